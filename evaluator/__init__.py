@@ -1,0 +1,1 @@
+"""Was this run-through what the chart says? See `grade`."""
