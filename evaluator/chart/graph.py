@@ -1,0 +1,163 @@
+"""In what orders may the bars of this song be played, and what is expected in each?
+
+A chart compiles to a `BarGraph`: its bars one after another as written out in full
+(counted lines repeated, sections played again), and behind each bar the bars that may
+legally follow it. Everything later in the program, the follower and the verdicts,
+reads the song from here and never from the chart's text.
+
+Units: positions and lengths inside a bar are beats of that bar's own meter, counted
+from 0 and exact (`Fraction`); `seconds_per_beat` is the written tempo for that meter.
+
+How the form becomes a graph
+    counted line `x4`     four copies in a row
+    range `x2-4`          the larger number of copies; after the second and third the
+                          next line may follow
+    open range `x2+`      two copies; the last may follow itself
+    `or` line             beside the line above it, with the same way in and out
+    optional section      the bar before it may also go to the bar after it
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from evaluator.theory.pitch import Key
+from evaluator.theory.symbol import ChordSymbol
+
+Hand = Literal["left", "right"]
+Part = Literal["bass", "chord", "tone"]
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """`beats` of one `unit`-th note each: 4/4, 3/4, 6/8."""
+
+    beats: int
+    unit: int
+
+    def __str__(self) -> str:
+        return f"{self.beats}/{self.unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of a bar over which one sign of the chart holds."""
+
+    beat: Fraction
+    beats: Fraction
+    chord: ChordSymbol | None
+    """None where the chart says N.C."""
+    bass: int | None
+    """Pitch class that the left hand should have under the chord; None for N.C."""
+    colours: tuple[ChordSymbol, ...] = ()
+    """Chords that may be used here instead, never must."""
+    held: bool = False
+    """Struck once and held, whatever the pattern says."""
+    ruled: bool = False
+    """The bass comes from a bass rule of the header, not from the symbol itself."""
+
+    @property
+    def allowed(self) -> frozenset[int]:
+        """Pitch classes that are never foreign here: chord, colours, bass."""
+        if self.chord is None:
+            return frozenset()
+        tones = self.chord.tones
+        for colour in self.colours:
+            tones |= colour.tones
+        return tones if self.bass is None else tones | {self.bass}
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectedStrike:
+    """One strike that the pattern wants from one hand."""
+
+    beat: Fraction
+    """Where it is to sound, in beats of the bar, with the swing of the chart's feel."""
+    hand: Hand
+    pitch_classes: frozenset[int]
+    part: Part
+    """`bass`: the bass note; `chord`: the whole chord; `tone`: one degree of it."""
+    span: int
+    """Index into the bar's spans."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One bar of the song written out in full, and its place in the words of the lesson."""
+
+    index: int
+    """Place in `BarGraph.bars`."""
+    number: int
+    """Number in the expanded chart, from 1. The bars of an `or` line share the numbers
+    of the line they stand for; a bar of an open range keeps its number each time."""
+    section: str
+    """Label fit for a report: `Verse`, `Chorus 2` for a second playing."""
+    section_index: int
+    """Which playing of a section in the order of the song, from 0."""
+    occurrence: int
+    """Which playing of a section of this name, from 1."""
+    line: int
+    """Written line within the section, from 0; an `or` line has its main line's."""
+    copy: int
+    """Which time a counted line is being played, from 0."""
+    place: int
+    """Place of the bar in its line, from 0."""
+    alternative: int
+    """0 for the line itself, 1 for the first `or` line under it, and so on."""
+    tail: bool
+    """Belongs to the last counted line of its section."""
+    meter: Meter
+    seconds_per_beat: float
+    key: Key | None
+    cue: str
+    """Words sung over the line; empty where the chart has none."""
+    text: str
+    """The bar as written between its bar lines."""
+    spans: tuple[Span, ...]
+    strikes: tuple[ExpectedStrike, ...]
+    """By beat, left hand before right; empty in a chart without patterns."""
+
+    @property
+    def beats(self) -> Fraction:
+        return Fraction(self.meter.beats)
+
+    @property
+    def seconds(self) -> float:
+        """Length at the written tempo."""
+        return self.meter.beats * self.seconds_per_beat
+
+    def span_at(self, beat: Fraction | float) -> Span:
+        """The span in which a beat of this bar lies (the last one for later beats)."""
+        for span in reversed(self.spans):
+            if span.beat <= beat:
+                return span
+        return self.spans[0]
+
+
+@dataclass(frozen=True, slots=True)
+class BarGraph:
+    """A song as bars and the legal ways from bar to bar."""
+
+    title: str
+    bars: tuple[Bar, ...]
+    """Main lines in playing order, each `or` line directly after the copy of its line."""
+    successors: tuple[tuple[int, ...], ...]
+    """For each bar the bars that may legally follow, the nominal one first."""
+    starts: tuple[int, ...]
+    """Bars with which the song may begin, the nominal one first."""
+    finals: tuple[int, ...]
+    """Bars with which the song may end."""
+    written: tuple[int, ...]
+    """The nominal order: main lines, every optional section, ranges at their upper count."""
+    meter: Meter
+    bpm: float
+    """Written tempo, beats of `meter` per minute."""
+    swing: Fraction
+    """Long to short eighth: 1 is straight."""
+    has_patterns: bool
+    """Without a pattern the rhythm is not judged."""
+
+    @property
+    def count(self) -> int:
+        """Bars in the expanded chart."""
+        return self.bars[self.written[-1]].number

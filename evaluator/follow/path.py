@@ -1,0 +1,70 @@
+"""Where in the song was the player, from strike to strike?
+
+The follower's answer: which bars were played in which order, how each was reached,
+when it began and ended, and where in it every strike lies. Nothing here is judged.
+
+Units: seconds of the take; beats of a bar's own meter from 0 (floats: played positions).
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Entry = Literal["start", "onward", "choice", "jump", "restart"]
+"""How a bar was reached
+    start    the first bar of the take
+    onward   the nominal next bar
+    choice   another legal next bar: an `or` line, a range, an optional section left out
+    jump     at the bar line, in time, to a bar that may not legally follow
+    restart  broke off, anywhere in a bar, and took up again here after any time
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedStrike:
+    """A strike of the take at its place in a played bar."""
+
+    strike: int
+    """Index into the take's strikes."""
+    beat: float
+    """Chart position that it was matched with."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedBar:
+    """One bar as it was played."""
+
+    bar: int
+    """Index into `BarGraph.bars`."""
+    entry: Entry
+    start: float
+    """Time of the bar line at its beginning, seconds."""
+    end: float
+    """Time of the bar line at its end, or where it was broken off or the take ended."""
+    beats_played: float
+    """The whole length of the bar unless it was broken off."""
+    strikes: tuple[PlacedStrike, ...]
+    ornaments: tuple[int, ...]
+    """Strikes within the bar that fit no place of it."""
+    pause: float
+    """Longest halt before or inside the bar beyond the time expected, seconds; 0 if none."""
+    pause_beat: float
+    """Beat before which that halt was made."""
+    confidence: float
+    """0 to 1, from the margin to the best path that disagrees about this bar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """The way through the song that explains the take best."""
+
+    bars: tuple[PlayedBar, ...]
+    transposed: int
+    """Semitones by which the whole take sounds above the chart, -5..6."""
+    complete: bool
+    """Reached a bar with which the song may end."""
+    fit: float
+    """How well the strikes fit the chart, 0 (no better than noise) to 1."""
+    before: tuple[int, ...]
+    """Strikes before the first bar: noodling."""
+    after: tuple[int, ...]
+    """Strikes after the last bar."""
