@@ -1,0 +1,145 @@
+"""What was right, bar by bar, and what of the form?
+
+The values that the judges give and the report shows. Scores are 0 to 1 (None where
+nothing is judged), marks 0 to 100, times seconds of the take, beats from 0 within the
+bar (a report adds 1, as musicians count).
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from evaluator.chart.graph import Hand
+
+Word = Literal["right", "incomplete", "wrong", "not played", "not judged"]
+FaultKind = Literal["missed", "added", "early", "late"]
+FormKind = Literal["missing", "extra", "restart", "break", "choice"]
+
+
+@dataclass(frozen=True, slots=True)
+class SpanVerdict:
+    """Chord or bass over one span of a bar."""
+
+    beat: float
+    expected: str
+    """As the chart or its bass rule wants it: `Bm7`, `C#`; `N.C.` where nothing is wanted."""
+    played: str
+    """What was heard, as a musician would name it; empty when nothing was."""
+    word: Word
+    score: float
+    slips: tuple[str, ...] = ()
+    """Names of neighbouring keys that were brushed."""
+    root_for_bass: bool = False
+    """The chord's plain root was played where the chart wants another bass."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartVerdict:
+    """Chord or bass over a whole bar."""
+
+    score: float | None
+    word: Word
+    """The worst of the spans'."""
+    spans: tuple[SpanVerdict, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StrikeFault:
+    """A strike that was missed, added, early or late."""
+
+    kind: FaultKind
+    beat: float
+    """Where the chart wants it; where it was played, for an added one."""
+    hand: Hand
+    ms: float = 0.0
+    """Lateness, negative for early; 0 for missed and added."""
+
+
+@dataclass(frozen=True, slots=True)
+class RhythmVerdict:
+    """The pattern's strikes against the played ones over a whole bar."""
+
+    score: float | None
+    hits: int
+    faults: tuple[StrikeFault, ...]
+    late_ms: float
+    """Mean lateness of the matched strikes."""
+    spread_ms: float
+    """Standard deviation of the lateness."""
+
+
+@dataclass(frozen=True, slots=True)
+class BarVerdict:
+    """One played bar."""
+
+    played: int
+    """Which bar of the take, from 1."""
+    bar: int
+    """Index into `BarGraph.bars`."""
+    start: float
+    end: float
+    bpm: float
+    """Tempo in beats of the bar's own meter per minute."""
+    confidence: float
+    judged: bool
+    """False: could not follow here, or the take was interrupted; nothing is held against it."""
+    chord: PartVerdict
+    bass: PartVerdict
+    rhythm: RhythmVerdict
+
+
+@dataclass(frozen=True, slots=True)
+class FormFinding:
+    """Bars missing or too many, a restart, a break, a legal choice."""
+
+    kind: FormKind
+    bars: tuple[int, ...]
+    """Numbers in the expanded chart. `missing`: not played; `extra`: came once too often;
+    `restart`: the first is where it went on; `break`: the bar of the halt; `choice`: the
+    bars chosen or left out."""
+    count: int
+    """Bars lost or added; 0 for a break or a choice."""
+    section: str
+    tail: bool
+    at: float
+    """Where in the take, seconds."""
+    run: tuple[int, int] | None = None
+    """First and last number of the bars that sound alike there, when which of them is
+    missing or extra cannot be known."""
+    halt: float = 0.0
+    """Seconds of standstill, for a restart or a break."""
+    detail: str = ""
+    """`choice`: `or line`, `left out`, `times`; `restart`: `bar` or `line` it went back to;
+    `missing`/`extra`: `bars`, `line` or `section` when exactly a whole one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """Each 0 to 100; None where the chart or the take gives nothing to judge."""
+
+    overall: float
+    chord: float | None
+    bass: float | None
+    rhythm: float | None
+    form: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """Beats of the chart's meter per minute."""
+
+    chart: float
+    median: float
+    steadiness_pct: float
+    """Spread of the bars' tempo about its slow course, percent: small is steady."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Everything that was judged about one take."""
+
+    bars: tuple[BarVerdict, ...]
+    form: tuple[FormFinding, ...]
+    marks: Marks
+    tempo: Tempo
+    matches: bool
+    """False: this is hardly a take of this song, and the marks mean nothing."""
