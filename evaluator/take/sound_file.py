@@ -1,0 +1,160 @@
+"""What was played, according to the bytes of a MIDI file?
+
+Reads Standard MIDI Files of format 0 and 1 (and a format 2 file with one pattern), also
+inside RIFF, whatever state they are in: everything that can be understood is kept, every
+repair is listed in the take, and a file from which nothing can be had is refused in one
+plain sentence. After "Standard MIDI Files 1.0" and the "MIDI 1.0 Detailed Specification"
+(MIDI Manufacturers Association). All tracks and channels are one take, because pianos
+split hands and layers as they please; the drum channel (10) is left out.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from evaluator.errors import TakeError
+from evaluator.take.chunks import (
+    Header,
+    find_header,
+    plain_bytes,
+    read_header,
+    read_tracks,
+    unwrapped,
+)
+from evaluator.take.events import Track
+from evaluator.take.foreign import foreign_kind, text_kind
+from evaluator.take.model import Take, make_take
+from evaluator.take.pairing import HeldNotes, hold_notes, pedal_spans
+from evaluator.take.repairs import RepairLog
+from evaluator.take.tempo import seconds_at
+
+REPLACEMENT = "\N{REPLACEMENT CHARACTER}".encode()
+"""What a mail program or editor writes in place of every byte that is not text."""
+
+_HINT = "Export the take from the piano or the recorder as a Standard MIDI File (.mid)."
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Beyond these a file is no take of a song, or too damaged to be read as one."""
+
+    megabytes: float = 20.0
+    notes: int = 500_000
+    hours: float = 4.0
+
+
+def looks_like_sound_file(raw: bytes) -> bool:
+    """Whether there is a MIDI header in these bytes, which are no other known kind of file."""
+    return foreign_kind(raw) is None and find_header(raw) is not None
+
+
+def read_take(raw: bytes, *, limits: Limits | None = None) -> Take:
+    """The notes and the pedal of a MIDI file, with the list of what had to be repaired.
+
+    Raises `TakeError`, and nothing else, for bytes that hold no take.
+    """
+    limits = limits or Limits()
+    _check_is_midi(raw, limits)
+    log = RepairLog()
+    raw = plain_bytes(unwrapped(raw), log)
+    start = find_header(raw)
+    if start is None:
+        raise TakeError(f"The RIFF file holds no MIDI file. {_HINT}")
+    if start and raw[:4] != b"RIFF":
+        log.add("junk-before", 0, start)
+    header = read_header(raw, start, log)
+    tracks = read_tracks(raw, header.end, log)
+    _check_header(header, tracks, log)
+    return _take_of(tracks, header.division, limits, log)
+
+
+def _take_of(tracks: list[Track], division: int, limits: Limits, log: RepairLog) -> Take:
+    struck = sum(velocity > 0 for track in tracks for _, _, velocity in track.notes)
+    if struck > limits.notes:
+        raise TakeError(
+            f"The file holds {struck} notes, more than the {limits.notes} that are read."
+            " Cut the take out of it and hand in that alone."
+        )
+    if struck == 0:
+        raise TakeError(_why_no_notes(tracks, log))
+    last = max(track.ticks for track in tracks)
+    held = HeldNotes()
+    for track in tracks:
+        hold_notes(track, last, held)
+    if held.unended:
+        log.add("no-note-end", 0, held.unended)
+    tempos = sorted((mark for track in tracks for mark in track.tempos), key=lambda mark: mark[0])
+    onsets, offsets = (seconds_at(ticks, division, tempos) for ticks in (held.starts, held.ends))
+    if offsets.max() > limits.hours * 3600:
+        raise TakeError(
+            f"The take lasts {offsets.max() / 3600:.1f} hours, more than the {limits.hours:g} that"
+            " are read: its times are damaged, or it is not one take. Export it again."
+        )
+    keys = np.array(held.keys, dtype=np.int64)
+    spans = seconds_at(np.ravel(pedal_spans(tracks, last)), division, tempos)
+    return make_take(
+        onsets,
+        offsets,
+        keys & 0x7F,
+        held.velocities,
+        channels=keys >> 7 & 0x0F,
+        tracks=keys >> 11,
+        pedal=spans.reshape(-1, 2),
+        repairs=log.repairs(),
+    )
+
+
+def _check_is_midi(raw: bytes, limits: Limits) -> None:
+    """Refuse what is not a MIDI file, and say what it is."""
+    if not raw:
+        raise TakeError(f"The file is empty (0 bytes). {_HINT}")
+    if len(raw) > limits.megabytes * 1_000_000:
+        raise TakeError(
+            f"The file has {len(raw) / 1_000_000:.0f} million bytes; a take of a song has less"
+            f" than {limits.megabytes:g}. {_HINT}"
+        )
+    kind = foreign_kind(raw)
+    if kind is None and find_header(raw) is None:
+        if not raw.strip(b"\0"):
+            raise TakeError(
+                "The file holds nothing but zeros: it was never written out."
+                " Copy it from the piano again."
+            )
+        kind = text_kind(raw)
+        if kind is None:
+            raise TakeError(f"This is not a MIDI file: it has no MIDI header. {_HINT}")
+    if kind is not None:
+        raise TakeError(f"This is {kind}, not a MIDI file. {_HINT}")
+    if raw.count(REPLACEMENT) > 2:
+        raise TakeError(
+            "The file was sent or saved as text, which has overwritten part of its bytes."
+            " Send the original again as an attachment or inside a ZIP archive."
+        )
+
+
+def _check_header(header: Header, tracks: list[Track], log: RepairLog) -> None:
+    """Compare what the header announces with what was found."""
+    if header.format == 2 and len(tracks) > 1:
+        raise TakeError(
+            f"The file is a collection of {len(tracks)} separate patterns (MIDI format 2), not one"
+            " take. Export the take as format 0 or 1."
+        )
+    if header.format > 2:
+        log.add("format", 8)
+    if len(tracks) < header.tracks:
+        log.add("tracks-missing", 10, header.tracks - len(tracks))
+    if len(tracks) > header.tracks:
+        log.add("tracks-more", 10, len(tracks) - header.tracks)
+
+
+def _why_no_notes(tracks: list[Track], log: RepairLog) -> str:
+    drums = sum(track.drums for track in tracks)
+    if drums:
+        return (
+            f"All {drums} notes of the file are on MIDI channel 10, which is for drums."
+            " Set the piano to another channel and record again."
+        )
+    damage = " ".join(repair.say for repair in log.repairs())
+    if damage:
+        return f"The file holds no notes that can be read. {damage} Copy it from the piano again."
+    return "The file holds no notes. Check that the recorder was armed, and record again."
