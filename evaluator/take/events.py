@@ -37,7 +37,7 @@ class Track:
     number: int
     notes: list[tuple[int, int, int]] = field(default_factory=list)
     """(tick, key, velocity) in file order: velocity 0 lets go, `SILENCE` lets all go; the
-    key is `note_key` of track, channel and pitch."""
+    key is one number for all three: track << 11 | channel << 7 | pitch."""
     pedal: list[tuple[int, int, int]] = field(default_factory=list)
     """(tick, channel, value of controller 64)."""
     tempos: list[tuple[int, int]] = field(default_factory=list)
@@ -51,11 +51,6 @@ class Track:
     fate: Literal["open", "ended", "torn", "unreadable"] = "open"
     """How it stopped: between two events, at an end mark, inside an event, or at a number
     that runs on without an end."""
-
-
-def note_key(track: int, channel: int, pitch: int) -> int:
-    """One number for a key of a channel of a track."""
-    return track << 11 | channel << 7 | pitch
 
 
 class _UnreadableError(Exception):
@@ -77,10 +72,11 @@ def read_track(raw: bytes, start: int, end: int, number: int, log: RepairLog) ->
 class _Reader:
     """Steps through the events of one track. Reading past its end raises IndexError."""
 
-    __slots__ = ("cancelled", "end", "log", "raw", "running", "track")
+    __slots__ = ("cancelled", "end", "first_key", "log", "raw", "running", "track")
 
     def __init__(self, raw: bytes, end: int, track: Track, log: RepairLog) -> None:
         self.raw, self.end, self.track, self.log = raw, end, track, log
+        self.first_key = track.number << 11
         self.running = 0
         self.cancelled = False
 
@@ -94,11 +90,10 @@ class _Reader:
                 delta, pos = self._number(pos - 1)
             tick += delta
             status = raw[pos]
-            if status < 0x80:
-                pos = self._implied(pos)
-                status = self.running if raw[pos] < 0x80 else raw[pos]
-            if raw[pos] > 0x7F:
+            if status > 0x7F:
                 pos += 1
+            else:
+                status, pos = self._implied(pos)
             if status < 0xF0:
                 self.running, self.cancelled = status, False
                 pos = self._channel_message(tick, status, pos)
@@ -119,18 +114,18 @@ class _Reader:
                 return value, pos
         raise _UnreadableError
 
-    def _implied(self, pos: int) -> int:
-        """An event that begins with a data byte: the last status again, if there is one."""
+    def _implied(self, pos: int) -> tuple[int, int]:
+        """Status of an event that begins with a data byte, and where its data begin."""
         if self.running:
             if self.cancelled:
                 self.log.add("running-status", pos)
-            return pos
+            return self.running, pos
         self.log.add("no-status", pos)
         while self.raw[pos] < 0x80:
             pos += 1
             if pos == self.end:
                 raise IndexError
-        return pos
+        return self.raw[pos], pos + 1
 
     def _channel_message(self, tick: int, status: int, pos: int) -> int:
         """Take in one channel message whose data begin at `pos`; return where they end."""
@@ -151,7 +146,7 @@ class _Reader:
                     if kind == 9:
                         self.log.add("loudness", pos + 1)
                     second = 0x7F
-                key = self.track.number << 11 | channel << 7 | first
+                key = self.first_key | channel << 7 | first
                 self.track.notes.append((tick, key, second if kind == 9 else 0))
         elif kind == 11:
             self._controller(tick, channel, pos)
@@ -168,8 +163,7 @@ class _Reader:
         elif controller == RESET_CONTROLLERS:
             self.track.pedal.append((tick, channel, 0))
         elif controller in (ALL_SOUND_OFF, ALL_NOTES_OFF):
-            key = note_key(self.track.number, channel, 0)
-            self.track.notes.append((tick, key, SILENCE))
+            self.track.notes.append((tick, self.first_key | channel << 7, SILENCE))
 
     def _other_message(self, tick: int, status: int, pos: int) -> int:
         """Step over a system or meta event whose status was just read; keep tempo and end."""

@@ -23,7 +23,7 @@ PEDAL_UP = 55
 
 @dataclass(slots=True)
 class HeldNotes:
-    """Notes in the order of their strokes, as columns: ticks, and keys as in `note_key`."""
+    """Notes in the order of their strokes, as columns: ticks, and keys as in `Track.notes`."""
 
     starts: list[int] = field(default_factory=list)
     ends: list[int] = field(default_factory=list)

@@ -1,0 +1,24 @@
+"""The 21 MIDI files that music21 ships (`music21/midi/testPrimitive`) give mido's notes."""
+
+import importlib.util
+from pathlib import Path
+
+import pytest
+
+from evaluator.take.sound_file import read_take
+from tests.against.test_sound_files_mido import assert_same_notes, mido_notes, notes_of
+
+_SPEC = importlib.util.find_spec("music21")
+assert _SPEC is not None
+assert _SPEC.origin is not None
+FILES = sorted((Path(_SPEC.origin).parent / "midi" / "testPrimitive").glob("*.mid"))
+
+
+def test_all_of_them_are_there() -> None:
+    assert len(FILES) == 21
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_a_file_gives_the_notes_that_mido_reads(path: Path) -> None:
+    raw = path.read_bytes()
+    assert_same_notes(notes_of(read_take(raw)), mido_notes(raw))
