@@ -1,0 +1,113 @@
+"""Do the parts of a chart fit together?
+
+What no single line shows: signs against the beats of the meter that governs each
+playing, bass rules that meet no chord, how long the song becomes.
+"""
+
+from collections.abc import Iterator
+
+from evaluator.chart.graph import Meter
+from evaluator.chart.mistakes import Mistakes
+from evaluator.chart.model import Chart, Header, Section, WrittenBar
+from evaluator.theory.symbol import ChordSymbol
+
+MOST_BARS = 5000
+"""Bars of the song written out in full, `or` lines among them: hours of music."""
+
+
+def sign_beats(bar: WrittenBar, meter: Meter) -> tuple[int, ...] | None:
+    """Beats of each sign of a bar with its slashes; None where signs and beats disagree.
+
+    Without slashes the signs share the bar evenly, in whole beats.
+    """
+    if bar.slashed:
+        if bar.count != meter.beats:
+            return None
+        return tuple(1 + sign.slashes for sign in bar.signs)
+    share, rest = divmod(meter.beats, len(bar.signs))
+    return None if rest else (share,) * len(bar.signs)
+
+
+def check(chart: Chart, mistakes: Mistakes) -> None:
+    """Note every mistake that shows only between parts."""
+    if not chart.sections:
+        return
+    for section in chart.sections:
+        _check_signs(section, chart.header, mistakes)
+    _check_bass_rules(chart, mistakes)
+    _check_length(chart, mistakes)
+    if all(section.optional for section in chart.sections):
+        mistakes.add(
+            chart.sections[0].line,
+            1,
+            "every section is optional, so nothing would have to be played",
+            "take `optional` off one of them",
+        )
+
+
+def _numbered(section: Section) -> Iterator[tuple[str, WrittenBar]]:
+    """The bars of a section with what to call them: `bar 3` counts its main lines."""
+    number = 0
+    for line in section.lines:
+        for way_place, way in enumerate(line.ways):
+            for place, bar in enumerate(way.bars, 1):
+                yield (
+                    (f"bar {place} of an `or` line" if way_place else f"bar {number + place}"),
+                    bar,
+                )
+        number += len(line.ways[0].bars)
+
+
+def _check_signs(section: Section, header: Header, mistakes: Mistakes) -> None:
+    for called, bar in _numbered(section):
+        meter = bar.meter or section.meter or header.meter
+        if sign_beats(bar, meter):
+            continue
+        signs = f"{bar.count} {'sign' if bar.count == 1 else 'signs'}"
+        beats = f"{meter.beats} {'beat' if meter.beats == 1 else 'beats'}"
+        played = ""
+        if bar.line < section.line:
+            played = f" when it is played again in {meter} (line {section.line})"
+        mistakes.add(
+            bar.line,
+            bar.column,
+            f"{called} of [{section.name}] has {signs} for {beats}{played}",
+            "write a slash for each further beat, as in | G / / D |, "
+            "or give the bar a meter, as in | 2/4: A |",
+        )
+
+
+def _check_bass_rules(chart: Chart, mistakes: Mistakes) -> None:
+    """A rule that meets no chord would leave every bar of the song under the wrong bass."""
+    played = set(_chords(chart))
+    for rule in chart.header.bass:
+        if rule.chord not in played:
+            mistakes.add(
+                rule.line,
+                rule.column,
+                f"no plain {rule.chord.text} stands in the chart for this bass rule",
+                "a rule is about the symbol exactly as written: A7 and A/E are not A",
+            )
+
+
+def _chords(chart: Chart) -> Iterator[ChordSymbol]:
+    for section in chart.sections:
+        for _, bar in _numbered(section):
+            for sign in bar.signs:
+                if sign.chord:
+                    yield sign.chord
+
+
+def _check_length(chart: Chart, mistakes: Mistakes) -> None:
+    bars = 0
+    for section in chart.sections:
+        for place, line in enumerate(section.lines):
+            bars += section.count_of(place).written * sum(len(way.bars) for way in line.ways)
+            if bars > MOST_BARS:
+                mistakes.add(
+                    section.line if section.line > line.line else line.line,
+                    1,
+                    f"here the song grows beyond {MOST_BARS} bars",
+                    "look for a count that is too large",
+                )
+                return

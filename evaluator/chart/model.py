@@ -1,0 +1,175 @@
+"""What does a chart say, as it is written?
+
+The parts of a chart text after reading: nothing repeated, nothing worked out, every
+part with its place in the text. `compile_chart` makes the song of it.
+
+Positions and lengths are counted, not timed: signs share a bar, columns share a
+pattern. Places are text lines from 1.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from evaluator.chart.graph import Meter
+from evaluator.theory.pitch import Key, NoteName
+from evaluator.theory.symbol import ChordSymbol
+
+Stroke = Literal[".", "-", "x", "1", "3", "5", "7", "8"]
+"""One column of a hand's row: nothing, still held, a strike, a strike of one degree."""
+
+
+@dataclass(frozen=True, slots=True)
+class BassRule:
+    """`A = C#`: the plain chord is expected over that note."""
+
+    chord: ChordSymbol
+    note: NoteName
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """What holds for the whole song."""
+
+    title: str
+    tempo: float
+    """Beats of `meter` per minute."""
+    meter: Meter
+    by: str = ""
+    key: Key | None = None
+    swing: Fraction = Fraction(1)
+    """Long to short eighth: 1 is straight."""
+    bass: tuple[BassRule, ...] = ()
+    pattern: str | None = None
+    """Name of the pattern that sections use when they name none; None: no patterns."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """What both hands do in a bar, column by column. The columns split the bar evenly."""
+
+    name: str
+    meter: Meter
+    left: tuple[Stroke, ...]
+    right: tuple[Stroke, ...]
+    bass_as_written: bool
+    """The left hand strikes only where the row says so, and what it says."""
+    own_meter: bool
+    """The meter stands in the pattern's first line, and is not the chart's."""
+    line: int
+
+    @property
+    def columns(self) -> int:
+        return len(self.left)
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A chord, or N.C., with the slashes after it."""
+
+    chord: ChordSymbol | None
+    """None for N.C."""
+    slashes: int
+    """Further beats written out behind it."""
+    colours: tuple[ChordSymbol, ...] = ()
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenBar:
+    """A bar between its bar lines."""
+
+    signs: tuple[Sign, ...]
+    """Of the bar before, where the bar is `%`."""
+    text: str
+    meter: Meter | None
+    """A meter that holds for this bar alone."""
+    line: int
+    column: int
+
+    @property
+    def count(self) -> int:
+        """Signs in the bar, slashes among them."""
+        return len(self.signs) + sum(sign.slashes for sign in self.signs)
+
+    @property
+    def slashed(self) -> bool:
+        return any(sign.slashes for sign in self.signs)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """How many times a line is played: `x4`, `x2-4`, `x2+`."""
+
+    low: int
+    high: int | None
+    """None: any number from `low` on."""
+
+    @property
+    def written(self) -> int:
+        """Copies in the song written out in full."""
+        return self.low if self.high is None else self.high
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to play a line: the line itself, or an `or` line under it."""
+
+    bars: tuple[WrittenBar, ...]
+    cue: str
+    """Words under it, one space between their lines."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of bars with its `or` lines and its count."""
+
+    ways: tuple[Way, ...]
+    """The line itself first."""
+    count: Count | None
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One playing of a section: a heading, its options, and the lines that it plays."""
+
+    name: str
+    """As written when the name was first used."""
+    lines: tuple[Line, ...]
+    """Its own, or those of the earlier section that it plays again."""
+    pattern: str | None
+    meter: Meter | None
+    """Also when it was given with the bars that are played again: it belongs to them."""
+    key: Key | None
+    tempo: float | None
+    """Beats of the section's meter per minute."""
+    optional: bool
+    tail: Count | None
+    """Replaces the count of the last counted line."""
+    line: int
+
+    @property
+    def tail_line(self) -> int | None:
+        """Place in `lines` of the last counted line."""
+        counted = [place for place, line in enumerate(self.lines) if line.count]
+        return counted[-1] if counted else None
+
+    def count_of(self, place: int) -> Count:
+        """How many times the line at that place is played."""
+        if self.tail and place == self.tail_line:
+            return self.tail
+        return self.lines[place].count or Count(1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart text, read."""
+
+    file: str
+    header: Header
+    patterns: tuple[Pattern, ...]
+    sections: tuple[Section, ...]
+    """Playings in the order of the song."""
