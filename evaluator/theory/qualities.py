@@ -47,7 +47,7 @@ class Quality:
     """Canonical spelling, as it follows the root; empty for major."""
     tones: tuple[Tone, ...]
     rarity: int = 0
-    """0 everyday, 1 a common colour, 2 special: which of two names a musician says first."""
+    """0 plain, 1 a common colour, 2 and more special: which of two names a musician says first."""
 
 
 def read_tone(text: str, *, optional: bool = False) -> Tone:
@@ -66,7 +66,7 @@ _ROWS: tuple[tuple[str, str, str, int, str], ...] = (
     ("dim", "1 b3 b5", "", 0, "° o {m}b5"),
     ("aug", "1 3 #5", "", 0, "+ (#5)"),
     ("sus4", "1 4 5", "", 1, "sus {m}sus4 {m}sus"),
-    ("sus2", "1 2 5", "", 1, "{m}sus2"),
+    ("sus2", "1 2 5", "", 2, "{m}sus2"),
     ("5", "1 5", "", 0, "no3"),
     # Sixths. [X] [H]; with the ninth [C]
     ("6", "1 3 5 6", "5", 1, "{maj}6 add6 add13"),
