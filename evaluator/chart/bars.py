@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from evaluator.chart import values
-from evaluator.chart.graph import Meter
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes
 from evaluator.chart.model import Count, Sign, WrittenBar
@@ -45,17 +44,16 @@ class BarReader:
     ) -> tuple[tuple[WrittenBar, ...], Count | None]:
         """The bars of a line whose first bar line stands at `offset`, and its count.
 
-        `before` is the bar that a `%` in the first bar repeats. Bars with a mistake
-        are left out.
+        `before` is the bar that a `%` in the first bar repeats. A bar with a mistake
+        has no signs.
         """
         cuts = [place for place, sign in enumerate(line.text) if sign == "|" and place >= offset]
         bars: list[WrittenBar] = []
         for start, end in pairwise(cuts):
             text = line.text[start + 1 : end]
             if text.strip():
-                bar = self._bar(text, line.number, start + 1, before)
-                before = bar or before
-                bars += [bar] if bar else []
+                before = self._bar(text, line.number, start + 1, before)
+                bars.append(before)
             elif end > start + 1:
                 self._note(line.number, start + 2, "this bar is empty", "write %, N.C. or a chord")
         if not any(line.text[a + 1 : b].strip() for a, b in pairwise(cuts)):
@@ -89,31 +87,26 @@ class BarReader:
             hint += "; what follows # is a comment"
         self._note(line.number, line.column(offset), "the last bar is not closed", hint)
 
-    def _bar(
-        self, text: str, number: int, offset: int, before: WrittenBar | None
-    ) -> WrittenBar | None:
+    def _bar(self, text: str, number: int, offset: int, before: WrittenBar | None) -> WrittenBar:
         """The bar between two bar lines; `offset` is that of its text in the line."""
         column = offset + len(text) - len(text.lstrip()) + 1
-        meter: Meter | None = None
+        bar = WrittenBar((), " ".join(text.split()), None, number, column)
         found = _METER.match(text)
         try:
-            if found:
-                meter = values.meter(found[1])
+            meter = values.meter(found[1]) if found else None
         except RefusedError as refused:
             self._note(number, column, refused.message, refused.suggestion)
-            return None
+            return bar
         start = found.end() if found else 0
         tokens = list(_tokens(text, start, offset + 1))
         if not tokens:
             self._note(number, column, "this bar has a meter and no chord", "write 2/4: G")
-            return None
+            return bar
         if any(token.text == "%" for token in tokens):
             signs = self._repeated(tokens, number, before)
         else:
             signs = self._signs(tokens, number)
-        if not signs:
-            return None
-        return WrittenBar(signs, " ".join(text.split()), meter, number, column)
+        return replace(bar, signs=signs, meter=meter)
 
     def _repeated(
         self, tokens: list[_Token], number: int, before: WrittenBar | None
@@ -245,7 +238,7 @@ def _plain_chord(token: str, chord: _ChordReader) -> ChordSymbol:
     if coloured:
         hint = f"put a space before a colour: {coloured['chord']} ({coloured['colour']})"
         raise RefusedError("a colour stands too close to its chord", hint)
-    if token.strip("/") and (token.endswith("/") or "//" in token):
-        hint = f"put spaces round a beat's slash: {token.strip('/').split('/')[0]} /"
+    if token.endswith("/") or "//" in token:
+        hint = f"put a space before every slash of a beat: {' /'.join(token.split('/')).strip()}"
         raise RefusedError("a slash stands too close to its chord", hint)
     return chord(token)

@@ -8,8 +8,7 @@ from collections.abc import Iterator
 
 from evaluator.chart.graph import Meter
 from evaluator.chart.mistakes import Mistakes
-from evaluator.chart.model import Chart, Header, Section, WrittenBar
-from evaluator.theory.symbol import ChordSymbol
+from evaluator.chart.model import Chart, Section, WrittenBar
 
 MOST_BARS = 5000
 """Bars of the song written out in full, `or` lines among them: hours of music."""
@@ -32,8 +31,7 @@ def check(chart: Chart, mistakes: Mistakes) -> None:
     """Note every mistake that shows only between parts."""
     if not chart.sections:
         return
-    for section in chart.sections:
-        _check_signs(section, chart.header, mistakes)
+    _check_signs(chart, mistakes)
     _check_bass_rules(chart, mistakes)
     _check_length(chart, mistakes)
     if all(section.optional for section in chart.sections):
@@ -58,28 +56,40 @@ def _numbered(section: Section) -> Iterator[tuple[str, WrittenBar]]:
         number += len(line.ways[0].bars)
 
 
-def _check_signs(section: Section, header: Header, mistakes: Mistakes) -> None:
-    for called, bar in _numbered(section):
-        meter = bar.meter or section.meter or header.meter
-        if sign_beats(bar, meter):
-            continue
-        signs = f"{bar.count} {'sign' if bar.count == 1 else 'signs'}"
-        beats = f"{meter.beats} {'beat' if meter.beats == 1 else 'beats'}"
-        played = ""
-        if bar.line < section.line:
-            played = f" when it is played again in {meter} (line {section.line})"
-        mistakes.add(
-            bar.line,
-            bar.column,
-            f"{called} of [{section.name}] has {signs} for {beats}{played}",
-            "write a slash for each further beat, as in | G / / D |, "
-            "or give the bar a meter, as in | 2/4: A |",
-        )
+def _check_signs(chart: Chart, mistakes: Mistakes) -> None:
+    """Signs against beats, in the first playing of a bar that shows the mistake."""
+    noted: set[tuple[int, int]] = set()
+    for section in chart.sections:
+        for called, bar in _numbered(section):
+            meter = bar.meter or section.meter or chart.header.meter
+            place = (bar.line, bar.column)
+            if not bar.signs or place in noted or sign_beats(bar, meter):
+                continue
+            noted.add(place)
+            again = bar.line < section.line
+            played = f" when it is played again in {meter} (line {section.line})" if again else ""
+            mistakes.add(
+                *place,
+                f"{called} of [{section.name}] has {_plural(bar.count, 'sign')} "
+                f"for {_plural(meter.beats, 'beat')}{played}",
+                "write a slash for each further beat, as in | G / / D |, "
+                "or give the bar a meter, as in | 2/4: A |",
+            )
+
+
+def _plural(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _check_bass_rules(chart: Chart, mistakes: Mistakes) -> None:
-    """A rule that meets no chord would leave every bar of the song under the wrong bass."""
-    played = set(_chords(chart))
+    """A rule that meets no chord would leave every bar of the song under the wrong bass.
+
+    Not looked at while bars have mistakes: the chord may be one of those.
+    """
+    bars = [bar for section in chart.sections for _, bar in _numbered(section)]
+    if not all(bar.signs for bar in bars):
+        return
+    played = {sign.chord for bar in bars for sign in bar.signs}
     for rule in chart.header.bass:
         if rule.chord not in played:
             mistakes.add(
@@ -88,14 +98,6 @@ def _check_bass_rules(chart: Chart, mistakes: Mistakes) -> None:
                 f"no plain {rule.chord.text} stands in the chart for this bass rule",
                 "a rule is about the symbol exactly as written: A7 and A/E are not A",
             )
-
-
-def _chords(chart: Chart) -> Iterator[ChordSymbol]:
-    for section in chart.sections:
-        for _, bar in _numbered(section):
-            for sign in bar.signs:
-                if sign.chord:
-                    yield sign.chord
 
 
 def _check_length(chart: Chart, mistakes: Mistakes) -> None:

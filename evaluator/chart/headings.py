@@ -65,8 +65,9 @@ def read_heading(line: TextLine, patterns: Sequence[str], mistakes: Mistakes) ->
     """The heading in a line that begins with `[`. What is wrong is noted and left out."""
     found = _HEADING.fullmatch(line.text)
     if not found:
-        mistakes.add(line.number, line.column(), "the heading is not closed", "write [Verse 1]")
-        return Heading(line.text.strip(" \t[") or "?", line.number, line.column())
+        name = line.text.strip(" \t[") or "Verse"
+        mistakes.add(line.number, line.column(), "the heading is not closed", f"write [{name}]")
+        return Heading(name, line.number, line.column())
     name = " ".join(found[1].split())
     if not name:
         mistakes.add(line.number, line.column(), "the section has no name", "write [Verse 1]")

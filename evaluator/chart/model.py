@@ -82,7 +82,7 @@ class WrittenBar:
     """A bar between its bar lines."""
 
     signs: tuple[Sign, ...]
-    """Of the bar before, where the bar is `%`."""
+    """Of the bar before, where the bar is `%`; none while reading a bar with a mistake."""
     text: str
     meter: Meter | None
     """A meter that holds for this bar alone."""

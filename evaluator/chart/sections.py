@@ -35,8 +35,6 @@ class _DraftLine:
 class _DraftSection:
     heading: Heading
     lines: list[_DraftLine] = field(default_factory=list)
-    has_text: bool = False
-    """Something stands under the heading, even if it could not be read."""
     before: WrittenBar | None = None
     """The bar before the last line: what a `%` at the beginning of an `or` line repeats."""
     last: WrittenBar | None = None
@@ -68,14 +66,12 @@ class SectionReader:
         return _Playings(self._mistakes).resolve(self._drafts)
 
     def _line_of_bars(self, line: TextLine, draft: _DraftSection) -> None:
-        draft.has_text = True
         offset = line.text.index("|")
         bars, count = self._bars.read(line, offset, draft.last)
         draft.lines.append(_DraftLine(line.number, [_DraftWay(bars)], count))
         draft.before, draft.last = draft.last, bars[-1] if bars else draft.last
 
     def _or_line(self, line: TextLine, draft: _DraftSection) -> None:
-        draft.has_text = True
         offset = line.text.index("|")
         if not draft.lines:
             self._mistakes.add(
@@ -108,7 +104,6 @@ class SectionReader:
             )
         else:
             draft.lines[-1].ways[-1].words += line.text.split()
-        draft.has_text = True
 
     def _not_words(self, text: str) -> tuple[str, str] | None:
         """Why a line that is neither bars nor heading is not words either."""
@@ -135,7 +130,7 @@ class _Playings:
     def resolve(self, drafts: Sequence[_DraftSection]) -> tuple[Section, ...]:
         sections: list[Section] = []
         for draft in drafts:
-            if draft.has_text:
+            if draft.lines:
                 self._written.setdefault(draft.heading.folded, []).append(draft)
                 sections.append(self._section(draft, draft))
                 continue
@@ -161,7 +156,7 @@ class _Playings:
         return versions[-1]
 
     def _unknown(self, heading: Heading, drafts: Sequence[_DraftSection]) -> None:
-        later = [d.heading for d in drafts if d.has_text and d.heading.folded == heading.folded]
+        later = [d.heading for d in drafts if d.lines and d.heading.folded == heading.folded]
         hint = did_you_mean(heading.name, [v[0].heading.name for v in self._written.values()])
         if later:
             hint = f"its bars stand in line {later[0].line}; write them where it is first played"
@@ -183,10 +178,6 @@ class _Playings:
             for line in source.lines
             if line.ways[0].bars
         )
-        if not lines and source is draft and not source.lines:
-            self._mistakes.add(
-                heading.line, heading.column, f"[{heading.name}] has words and no bars"
-            )
         section = Section(
             name=self._written[heading.folded][0].heading.name,
             lines=lines,

@@ -50,7 +50,7 @@ def meter(text: str) -> Meter:
         raise RefusedError(f"a meter has 1 to {MOST_BEATS} beats, not {beats}")
     if unit not in UNITS:
         raise RefusedError(
-            f"there is no {unit}th note", "the lower number is one of 1, 2, 4, 8, 16, 32"
+            f"there is no note value {unit}", "the lower number is one of 1, 2, 4, 8, 16, 32"
         )
     return Meter(beats, unit)
 
@@ -80,7 +80,7 @@ def feel(text: str) -> Fraction:
     if not short or not 1 <= long / short <= STEEPEST:
         raise RefusedError(
             f"swing goes from 1:1 to {STEEPEST}:1, not {found[1]}:{found[2]}",
-            "the long eighth comes first: swing 2:1",
+            "the long eighth comes first, as in swing 2:1",
         )
     return long / short
 
