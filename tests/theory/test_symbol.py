@@ -6,7 +6,10 @@ no source.
 """
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from evaluator.theory.qualities import SPELLINGS
 from evaluator.theory.symbol import ChordSymbol, ChordSymbolError, parse_chord
 
 
@@ -226,3 +229,34 @@ def test_an_error_says_in_words_what_is_wrong() -> None:
         parse_chord("C7(b9")
     with pytest.raises(ChordSymbolError, match="b9 alters a seventh chord"):
         parse_chord("C(b9)")
+
+
+@pytest.mark.parametrize(
+    "root",
+    ["C", "C#", "Db", "D", "D#", "Eb", "E", "F", "F#", "Gb", "G", "G#", "Ab", "A", "A#", "Bb", "B"],
+)
+def test_every_spelling_on_every_root_with_plain_and_printed_signs(root: str) -> None:
+    for spelling, quality in SPELLINGS.items():
+        text = root + spelling
+        printed = text.replace("#", "♯").replace("b", "♭")
+        for chord in (parse_chord(text), parse_chord(printed), parse_chord(text + "/F#")):
+            assert (chord.root.text, chord.quality) == (root, quality.name)
+
+
+NEAR_CHORDS = st.builds(
+    "C{}{}".format, st.sampled_from(sorted(SPELLINGS)), st.text("b#m79/(, ", max_size=3)
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=12) | st.text("ABCGHbm#♭-+/()69135Δøsuadjino, ", max_size=12) | NEAR_CHORDS)
+def test_any_text_is_a_chord_or_a_placed_mistake(text: str) -> None:
+    try:
+        chord = parse_chord(text)
+    except ChordSymbolError as caught:
+        mistake = caught
+    else:
+        assert parse_chord(chord.name) == chord.without_bass()
+        return
+    assert 0 <= mistake.column < max(len(text), 1)
+    assert mistake.suggestion is None or parse_chord(mistake.suggestion)
