@@ -2,12 +2,32 @@
 
 The `Report` is complete in itself: a terminal, a JSON file and a page show it without
 the chart or the take. Its fields follow the JSON file, version 1; times are seconds,
-marks 0 to 100, scores 0 to 1, beats counted from 1 as musicians do.
+marks 0 to 100, scores 0 to 1. Every sentence counts beats from 1, as musicians do; the
+verdicts inside keep their beats from 0, and what writes them out adds the one.
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
-from evaluator.judge.verdict import BarVerdict, FormFinding, Marks, Tempo
+from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, Marks, Tempo
+
+BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "slip"]
+"""What can be the matter with a played bar
+    lost        could not follow here: nothing is held against it
+    chord       a wrong chord, or none
+    incomplete  a chord with an essential tone missing
+    bass        another bass note, or none
+    rhythm      strikes missed or added, or plainly early or late
+    slip        a neighbouring key was brushed: said, and the bar still counts as right
+"""
+
+BarState = Literal["played", "missing", "left out", "not reached"]
+"""What became of a bar of the chart
+    played
+    missing      should have been there
+    left out     the chart allows the song without it
+    not reached  the take begins after it or stops before it
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +48,15 @@ class TakeFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class BarFault:
+    """One thing to say about one played bar."""
+
+    kind: BarFaultKind
+    say: str
+    """A phrase without the place: `bass A where C# is wanted`."""
+
+
+@dataclass(frozen=True, slots=True)
 class ReportedBar:
     """One played bar with its place in the words of the lesson."""
 
@@ -35,6 +64,7 @@ class ReportedBar:
     number: int
     section: str
     cue: str
+    faults: tuple[BarFault, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +81,9 @@ class LayoutBar:
     text: str
     played: tuple[int, ...]
     """Numbers of the played bars (from 1), none if it is missing."""
+    state: BarState
+    form: tuple[FormKind, ...] = ()
+    """Kinds of the findings that touch this bar and are held against the take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +120,9 @@ class Report:
     tempo: Tempo
     matches: bool
     headline: str
+    remarks: tuple[str, ...]
+    """What has to be known to read the marks: repairs, transposition, an early stop,
+    places that could not be followed."""
     fix_first: tuple[str, ...]
     """At most three sentences, the costliest first."""
     bars: tuple[ReportedBar, ...]

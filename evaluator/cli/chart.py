@@ -1,0 +1,25 @@
+"""`evaluator chart ...`: the commands that need a chart and no take."""
+
+import argparse
+from collections.abc import Sequence
+
+from evaluator.cli import chart_check
+
+
+def run(words: Sequence[str]) -> int:
+    """Hand over to the command after `chart`."""
+    options = _parser().parse_args(words)
+    status: int = options.run(options)
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="evaluator chart",
+        description="Look after charts.",
+        epilog="example: evaluator chart check kettle_lane.txt",
+        allow_abbrev=False,
+    )
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+    chart_check.add_to(commands)
+    return parser

@@ -1,0 +1,62 @@
+"""`evaluator chart check CHART`: can this chart be handed out?
+
+Lists every mistake with its place, or says what the chart comes to: a teacher who reads
+that verse 2 has ten bars sees at once if a line is missing.
+"""
+
+import argparse
+import sys
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from evaluator.cli.files import read_chart_text, shown
+from evaluator.show.page import Sheet
+from evaluator.show.terminal import sheet_for
+
+if TYPE_CHECKING:
+    from evaluator.chart.graph import BarGraph
+
+
+def add_to(commands: Any) -> None:
+    """Add the command to the subparsers of `evaluator chart`."""
+    parser = commands.add_parser(
+        "check",
+        help="list the mistakes of a chart, or say what it comes to",
+        description="List every mistake of a chart with its place, or say what it comes to.",
+        epilog="example: evaluator chart check kettle_lane.txt",
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Raises `ChartError` with every mistake of the chart."""
+    text = read_chart_text(options.chart)
+    from evaluator.chart import read_chart
+
+    graph = read_chart(text, file=shown(options.chart))
+    if sys.stdout is not None:
+        for row in _rows(graph, sheet_for(sys.stdout)):
+            print(row)
+    return 0
+
+
+def _rows(graph: "BarGraph", sheet: Sheet) -> Iterator[str]:
+    from evaluator.report.places import amount, bar_numbers
+
+    pattern = "" if graph.has_patterns else "; no pattern, so the rhythm is not judged"
+    yield sheet.text(
+        f"{graph.title}: {amount(graph.count, 'bar')} of {graph.meter} at "
+        f"{graph.bpm:g} beats a minute{pattern}."
+    )
+    sections: dict[int, list[int]] = {}
+    labels: dict[int, str] = {}
+    for index in graph.written:
+        bar = graph.bars[index]
+        sections.setdefault(bar.section_index, []).append(bar.number)
+        labels[bar.section_index] = bar.section
+    for section, numbers in sections.items():
+        count = amount(len(numbers), "bar")
+        yield sheet.text(f"  {labels[section]}: {count} ({bar_numbers(numbers)})")
+    yield "No mistakes."

@@ -1,0 +1,50 @@
+"""`evaluator demo`: what does a report look like?
+
+Grades a take that comes with the program. The chart and the recording lie in the
+installed package, or beside it in a checkout.
+"""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from evaluator.cli.files import FileError, shown
+from evaluator.cli.grade import grade_files
+
+CHART: Final = "charts/kettle_lane.txt"
+TAKE: Final = "recordings/kettle_lane-student.mid"
+
+AFTERWARDS: Final = """\
+
+The chart: {chart}
+The take:  {take}
+Your own:  evaluator grade CHART TAKE"""
+
+
+def run(words: Sequence[str]) -> int:
+    """Grade the built-in take and say where it lies."""
+    options = _parser().parse_args(words)
+    chart, take = (str(_built_in(name)) for name in (CHART, TAKE))
+    status = grade_files(chart, [take], plain=options.plain)
+    print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
+    return status
+
+
+def _built_in(name: str) -> Path:
+    package = Path(__file__).resolve().parents[1]
+    for folder in (package / "demo", package.parent):
+        if (folder / name).is_file():
+            return folder / name
+    raise FileError(f"The file {name} that comes with the program is not there; reinstall it.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="evaluator demo",
+        description="Grade the take that comes with the program, to see what a report looks like.",
+        epilog="example: evaluator demo",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--plain", action="store_true", help="a line a bar in plain words")
+    return parser

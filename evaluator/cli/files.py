@@ -1,0 +1,179 @@
+"""How do charts and takes come in, and reports go out?
+
+The only place that opens them. Sizes are limited while reading, so that a file that
+never ends does no harm; whatever cannot be read is told in a sentence that says what is
+there instead. Files are written beside their place and then renamed, so that nobody ever
+finds half a report.
+"""
+
+import errno
+import os
+import stat
+from contextlib import suppress
+from pathlib import Path
+from typing import Final, Literal
+
+from evaluator.errors import EvaluatorError, UsageError
+
+Role = Literal["chart", "take"]
+
+LIMITS: Final[dict[Role, int]] = {"chart": 1_000_000, "take": 20_000_000}
+"""Bytes: a chart is a page or two of text, a take of an hour is below one megabyte."""
+
+NEAR: Final = 3
+"""Names that are suggested for one that is not there."""
+MOST_NAMES: Final = 5_000
+"""Names of a folder that are compared for that."""
+
+
+class FileError(EvaluatorError):
+    """A file that cannot be read or written; says which, why and what to do."""
+
+
+def read_chart_text(path: str) -> str:
+    """The text of a chart file. Raises `FileError`, or `ChartError` if it is no UTF-8."""
+    raw = _read(path, "chart")
+    from evaluator.chart.lines import decode_chart
+    from evaluator.take.foreign import foreign_kind, text_kind
+
+    kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
+    if text_kind(raw) == "a MusicXML score":
+        kind = "a MusicXML score"
+    if kind:
+        raise FileError(f"{shown(path)} is {kind}, not a chart. A chart is a plain text file.")
+    text = decode_chart(raw, file=shown(path))
+    if not text.strip():
+        raise FileError(f"{shown(path)} is empty.")
+    return text
+
+
+def read_take_bytes(path: str) -> bytes:
+    """The bytes of a take. Raises `FileError`."""
+    return _read(path, "take")
+
+
+def are_swapped(chart: str, take: str) -> bool:
+    """Whether the chart is a MIDI file and the take is text: they were given in the wrong order."""
+    try:
+        first, second = _read(chart, "take"), _read(take, "take")
+    except FileError:
+        return False
+    from evaluator.take.foreign import text_kind
+
+    return _is_midi(first) and text_kind(second) is not None
+
+
+def write_text(path: str, text: str) -> None:
+    """Write a whole file, by another name first. Raises `FileError`.
+
+    What is no ordinary file (a pipe, a device) is written to as it is.
+    """
+    target = Path(os.path.realpath(path))
+    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        if target.exists() and not target.is_file():
+            target.write_text(text, encoding="utf-8")
+            return
+        with beside.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        if target.exists():
+            beside.chmod(stat.S_IMODE(target.stat().st_mode))
+        beside.replace(target)
+    except BrokenPipeError:
+        raise
+    except (OSError, ValueError) as error:
+        with suppress(OSError, ValueError):
+            beside.unlink(missing_ok=True)
+        raise FileError(f"{shown(path)} could not be written: {_reason(error)}.") from None
+
+
+def check_not_input(path: str, inputs: list[str]) -> None:
+    """Refuse to write a report over a chart or a take. Raises `UsageError`."""
+    for given in inputs:
+        try:
+            same = os.path.samefile(path, given)
+        except (OSError, ValueError):
+            same = os.path.realpath(path) == os.path.realpath(given)
+        if same:
+            raise UsageError(
+                f"{shown(path)} is given to be read; the report would be written over it. "
+                "Give the report another name."
+            )
+
+
+def shown(path: str) -> str:
+    """A file name as text; bytes that are none become a replacement sign."""
+    return os.fsencode(path).decode("utf-8", errors="replace")
+
+
+def _read(path: str, role: Role) -> bytes:
+    limit = LIMITS[role]
+    try:
+        mode = os.stat(path).st_mode
+        if stat.S_ISDIR(mode):
+            raise FileError(f"{shown(path)} is a folder; give the {role} inside it.")
+        if not (stat.S_ISREG(mode) or stat.S_ISFIFO(mode)):
+            raise FileError(f"{shown(path)} is a device, not a file with a {role}.")
+        with open(path, "rb") as file:
+            raw = file.read(limit + 1)
+    except FileNotFoundError:
+        raise FileError(_not_there(path, role)) from None
+    except (OSError, ValueError) as error:
+        raise FileError(f"{shown(path)} could not be read: {_reason(error)}.") from None
+    if len(raw) > limit:
+        raise FileError(
+            f"{shown(path)} is larger than {limit // 1_000_000} MB; that is not a {role}."
+        )
+    if not raw:
+        raise FileError(f"{shown(path)} is empty.")
+    return raw
+
+
+def _is_midi(raw: bytes) -> bool:
+    return raw.startswith(b"MThd") or (raw.startswith(b"RIFF") and raw[8:12] == b"RMID")
+
+
+REASONS: Final = {
+    errno.EACCES: "you have no permission",
+    errno.EPERM: "you have no permission",
+    errno.ENOENT: "its folder does not exist",
+    errno.ENOTDIR: "a part of its path is a file, not a folder",
+    errno.EISDIR: "it is a folder",
+    errno.ENOSPC: "the disk is full",
+    errno.EROFS: "the disk can only be read",
+    errno.ENAMETOOLONG: "the name is too long",
+    errno.ELOOP: "its links go round in a circle",
+}
+
+
+def _reason(error: OSError | ValueError) -> str:
+    if isinstance(error, OSError):
+        return REASONS.get(error.errno or 0, (error.strerror or "the system refused").lower())
+    return "that is not a file name"
+
+
+def _not_there(path: str, role: Role) -> str:
+    folder = os.path.dirname(path) or "."
+    if not os.path.isdir(folder):
+        return f"There is no {role} {shown(path)}: the folder {shown(folder)} does not exist."
+    near = _near(folder, os.path.basename(path))
+    hint = f" Did you mean {' or '.join(shown(name) for name in near)}?" if near else ""
+    return f"There is no {role} {shown(path)}.{hint}"
+
+
+def _near(folder: str, name: str) -> list[str]:
+    """Paths in the folder whose names come near, the nearest first."""
+    from difflib import get_close_matches
+    from itertools import islice
+
+    try:
+        with os.scandir(folder) as entries:
+            names = [entry.name for entry in islice(entries, MOST_NAMES) if not entry.is_dir()]
+    except OSError:
+        return []
+    by_folded = {there.casefold(): there for there in sorted(names)}
+    near = get_close_matches(name.casefold(), by_folded, n=NEAR, cutoff=0.7)
+    prefix = "" if folder == "." else folder
+    return [os.path.join(prefix, by_folded[one]) for one in near]

@@ -1,0 +1,39 @@
+"""From a chart and a take to a report: in what order are the parts asked?
+
+The data flow of the whole program in one function, value in, value out. A chart is
+prepared once for all its takes.
+"""
+
+from dataclasses import dataclass
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import BarGraph
+from evaluator.follow import follow
+from evaluator.judge import judge
+from evaluator.report.build import build_report
+from evaluator.report.model import Report
+from evaluator.take import read_take, strikes
+
+
+@dataclass(frozen=True, slots=True)
+class Song:
+    """A chart ready to be played against."""
+
+    graph: BarGraph
+    file: str
+
+
+def prepare(chart_text: str, *, chart_file: str = "") -> Song:
+    """Read a chart. Raises `ChartError` with every mistake in it."""
+    return Song(read_chart(chart_text, file=chart_file), chart_file)
+
+
+def grade_take(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Report:
+    """Read, follow, judge and report one take. Raises `TakeError`."""
+    take = read_take(midi_bytes)
+    heard = strikes(take)
+    path = follow(song.graph, heard)
+    judgement = judge(song.graph, take, heard, path)
+    return build_report(
+        song.graph, take, judgement, path, chart_file=song.file, take_file=take_file
+    )

@@ -1,0 +1,77 @@
+"""What is the report on this take?
+
+Brings the verdicts, which know bars by their index, into the words of the lesson. All
+judging has been done before; nothing here changes a verdict.
+"""
+
+from collections import Counter
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path
+from evaluator.judge.verdict import Judgement
+from evaluator.report.faults import bar_faults, troubles
+from evaluator.report.fixes import fix_first
+from evaluator.report.form import say
+from evaluator.report.headline import headline, remarks
+from evaluator.report.layout import lay_out
+from evaluator.report.loops import loops
+from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
+from evaluator.take.model import Take
+
+
+def build_report(
+    graph: BarGraph,
+    take: Take,
+    judgement: Judgement,
+    path: Path,
+    *,
+    chart_file: str = "",
+    take_file: str = "",
+) -> Report:
+    """The report on one take of one song; `judgement.bars` follow `path.bars` one for one.
+
+    A take that does not match the chart gets its headline, and no bars, findings or
+    advice: there is nothing in it to point at.
+    """
+    shown = judgement if judgement.matches else _nothing(judgement)
+    played = Counter(verdict.bar for verdict in shown.bars)
+    found = [trouble for verdict in shown.bars for trouble in troubles(verdict, graph)]
+    layout = lay_out(graph, shown)
+    return Report(
+        chart=ChartFacts(graph.title, chart_file, graph.count),
+        take=TakeFacts(
+            file=take_file,
+            seconds=take.seconds,
+            notes=len(take),
+            transposed=path.transposed if shown.bars else 0,
+            complete=path.complete,
+            repairs=tuple(repair.say for repair in take.repairs),
+        ),
+        marks=judgement.marks,
+        tempo=judgement.tempo,
+        matches=judgement.matches,
+        headline=headline(graph, judgement, path),
+        remarks=remarks(graph, take, judgement, path),
+        fix_first=fix_first(graph, found, shown.form, played),
+        bars=_bars(graph, shown),
+        form=tuple(ReportedFinding(f, say(f, graph, played)) for f in shown.form),
+        practise=loops(graph, layout, found=found, form=shown.form, tempo=shown.tempo),
+        layout=layout,
+    )
+
+
+def _nothing(judgement: Judgement) -> Judgement:
+    return Judgement((), (), judgement.marks, judgement.tempo, matches=False)
+
+
+def _bars(graph: BarGraph, judgement: Judgement) -> tuple[ReportedBar, ...]:
+    return tuple(
+        ReportedBar(
+            verdict,
+            number=graph.bars[verdict.bar].number,
+            section=graph.bars[verdict.bar].section,
+            cue=graph.bars[verdict.bar].cue,
+            faults=bar_faults(verdict, graph),
+        )
+        for verdict in judgement.bars
+    )

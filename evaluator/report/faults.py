@@ -1,0 +1,158 @@
+"""What is the matter with one played bar, and how much does it weigh?
+
+A `Trouble` is one fault of one bar: a row of the tables in `sentences`, the words to
+fill it with, and a cost in bars (1 is a whole bar lost). Equal troubles of different
+bars are one thing to fix, so they are made to compare equal but for their place.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.verdict import BarVerdict, PartVerdict, RhythmVerdict, SpanVerdict
+from evaluator.report.model import BarFault, BarFaultKind
+from evaluator.report.places import beat_words, listed
+from evaluator.report.sentences import PHRASES, SOMETHING_HEARD
+
+WEIGHTS: Final = {"chord": 1.0, "bass": 0.6, "rhythm": 0.6}
+"""Bars that a wholly wrong bar costs in each respect; common practice, no source: the
+harmony carries the song, bass and pattern carry it about equally."""
+
+LOOSE: Final = 0.8
+"""A bar in which nothing was missed or added is loose, and told so, below this rhythm
+score: single strikes somewhat off the beat are playing, not mistakes."""
+
+CASE_KINDS: Final[dict[str, BarFaultKind]] = {
+    "chord wrong": "chord",
+    "chord not played": "chord",
+    "chord incomplete": "incomplete",
+    "bass root": "bass",
+    "bass wrong": "bass",
+    "bass not played": "bass",
+    "missed": "rhythm",
+    "added": "rhythm",
+    "early": "rhythm",
+    "late": "rhythm",
+}
+
+_SLASH_BASS = re.compile(r"/[A-G][#b♯♭]*$")
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """One fault of one bar."""
+
+    case: str
+    """Row of the sentence tables."""
+    words: tuple[tuple[str, str], ...]
+    """What fills the row, but for place and milliseconds."""
+    bar: Bar
+    cost: float
+    ms: float = 0.0
+
+    @property
+    def kind(self) -> BarFaultKind:
+        return CASE_KINDS[self.case]
+
+
+def troubles(verdict: BarVerdict, graph: BarGraph) -> tuple[Trouble, ...]:
+    """Everything held against one played bar; nothing where it could not be followed."""
+    if not verdict.judged:
+        return ()
+    bar = graph.bars[verdict.bar]
+    return (
+        *_chord_troubles(verdict.chord, bar),
+        *_bass_troubles(verdict, bar),
+        *_rhythm_troubles(verdict.rhythm, bar, graph),
+    )
+
+
+def bar_faults(verdict: BarVerdict, graph: BarGraph) -> tuple[BarFault, ...]:
+    """The same in phrases to stand under the bar, with the slips of the fingers."""
+    if not verdict.judged:
+        return (BarFault("lost", PHRASES["lost"]),)
+    found = troubles(verdict, graph)
+    return (
+        *(
+            BarFault(trouble.kind, PHRASES[trouble.case].format(**dict(trouble.words)))
+            for trouble in found
+            if trouble.kind != "rhythm"
+        ),
+        *_rhythm_phrases([trouble for trouble in found if trouble.kind == "rhythm"]),
+        *_slips(verdict),
+    )
+
+
+def _off(part: PartVerdict) -> Iterator[SpanVerdict]:
+    return (span for span in part.spans if span.word not in ("right", "not judged"))
+
+
+def _share(part: PartVerdict, span: SpanVerdict, weight: float) -> float:
+    """Bars that a span costs: its part of the bar's score."""
+    return weight * (1.0 - span.score) / max(len(part.spans), 1)
+
+
+def _chord_troubles(chord: PartVerdict, bar: Bar) -> Iterator[Trouble]:
+    for span in _off(chord):
+        case = f"chord {span.word}"
+        if span.word == "incomplete" and not span.played:
+            case = "chord not played"
+        yield Trouble(case, _exchange(span, "chord"), bar, _share(chord, span, WEIGHTS["chord"]))
+
+
+def _bass_troubles(verdict: BarVerdict, bar: Bar) -> Iterator[Trouble]:
+    chords = {span.beat: _SLASH_BASS.sub("", span.expected) for span in verdict.chord.spans}
+    for span in _off(verdict.bass):
+        case = "bass not played" if span.word == "not played" else "bass wrong"
+        if span.root_for_bass:
+            case = "bass root"
+        words = (*_exchange(span, "bass"), ("chord", chords.get(span.beat, "")))
+        yield Trouble(case, words, bar, _share(verdict.bass, span, WEIGHTS["bass"]))
+
+
+def _exchange(span: SpanVerdict, part: str) -> tuple[tuple[str, str], ...]:
+    return (("expected", span.expected), ("played", span.played or SOMETHING_HEARD[part]))
+
+
+def _rhythm_troubles(rhythm: RhythmVerdict, bar: Bar, graph: BarGraph) -> Iterator[Trouble]:
+    if rhythm.score is None:
+        return
+    loose = rhythm.score < LOOSE
+    told = [fault for fault in rhythm.faults if loose or fault.kind == "missed"]
+    for fault in told:
+        words = (("hand", fault.hand), ("beat", beat_words(fault.beat, graph, bar)))
+        cost = WEIGHTS["rhythm"] * (1.0 - rhythm.score) / len(told)
+        yield Trouble(fault.kind, words, bar, cost, abs(fault.ms))
+
+
+def _rhythm_phrases(found: Iterable[Trouble]) -> Iterator[BarFault]:
+    """One phrase for what one hand did in one way: `beats 2 and 4 of the left hand missed`."""
+    groups: dict[tuple[str, str], list[Trouble]] = {}
+    for trouble in found:
+        groups.setdefault((trouble.case, dict(trouble.words)["hand"]), []).append(trouble)
+    for (case, hand), group in groups.items():
+        beats = _beats([dict(trouble.words)["beat"] for trouble in group])
+        ms = sum(trouble.ms for trouble in group) / len(group)
+        yield BarFault("rhythm", PHRASES[case].format(hand=hand, beats=beats, ms=ms))
+
+
+def _beats(words: list[str]) -> str:
+    """`beats 2 and 4` for `beat 2`, `beat 4`; other words as they are."""
+    on = [word.removeprefix("beat ") for word in words if word.startswith("beat ")]
+    if len(on) < 2:
+        return listed(words)
+    return listed([f"beats {on[0]}", *on[1:], *(w for w in words if not w.startswith("beat "))])
+
+
+def _slips(verdict: BarVerdict) -> Iterator[BarFault]:
+    spans = (*verdict.chord.spans, *verdict.bass.spans)
+    keys = list(dict.fromkeys(key for span in spans for key in span.slips))
+    if keys:
+        yield BarFault("slip", PHRASES["slip"].format(keys=listed(keys)))
+
+
+def spoils(fault: BarFault | Trouble) -> bool:
+    """Whether a bar with this fault is no longer right in chord and bass."""
+    return fault.kind in ("chord", "incomplete", "bass")

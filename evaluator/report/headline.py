@@ -1,0 +1,105 @@
+"""How did it go, in one sentence, and what must be known to read the rest?
+
+The sentence is warm where there is reason to be, and exact: how many of the chart's bars
+had the right chords and bass, what of the form was off, in how many bars the pattern
+slipped. A bar that came twice counts as it was played the last time; bars that could
+not be followed count neither way.
+"""
+
+from collections.abc import Sequence
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path
+from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
+from evaluator.report.faults import bar_faults, spoils
+from evaluator.report.form import brief, cost
+from evaluator.report.places import amount, places
+from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
+from evaluator.take.model import Take
+
+TOLD_REPAIRS = 3
+"""Repairs that are told in full; the JSON file has them all."""
+
+
+def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
+    """One sentence that a student understands."""
+    if not judgement.matches:
+        return NO_MATCH.format(title=graph.title)
+    right, total, loose = _count(graph, judgement)
+    form = [finding for finding in judgement.form if cost(finding) > 0]
+    told = _form_clauses(form)
+    if path.complete and total and right == total and not loose and not form:
+        return ALL_RIGHT.format(all=f"all {amount(total, 'bar')}" if total > 1 else "the one bar")
+    bars = f"{right} of {total} bars"
+    base = [f"{bars} with the right chords and bass", f"the pattern off in {amount(loose, 'bar')}"]
+    sentence = f"{', '.join([*(base if loose else [f'{bars} right']), *told])}."
+    if not path.complete and judgement.bars:
+        last = graph.bars[judgement.bars[-1].bar]
+        return STOPS.format(section=last.section, number=last.number, base=sentence)
+    opening = next(word for least, word in OPENINGS if judgement.marks.overall >= least)
+    return f"{opening}: {sentence}"
+
+
+def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tuple[str, ...]:
+    """What has to be known to read the marks; empty for an ordinary take."""
+    told: list[str] = []
+    if take.repairs:
+        says = [repair.say for repair in take.repairs[:TOLD_REPAIRS]]
+        more = len(take.repairs) - TOLD_REPAIRS
+        says += [f"And {amount(more, 'other repair')}."] if more > 0 else []
+        told.append(REMARKS["repairs"].format(repairs=" ".join(says)))
+    if not judgement.matches or not judgement.bars:
+        return tuple(told)
+    if path.transposed:
+        told.append(_transposed(path.transposed))
+    first, last = (graph.bars[judgement.bars[at].bar] for at in (0, -1))
+    if first.index not in graph.starts and not _left_out(judgement, graph, before=first.number):
+        told.append(REMARKS["starts"].format(section=first.section, number=first.number))
+    if not path.complete:
+        told.append(REMARKS["stops"].format(section=last.section, number=last.number))
+    lost = {
+        verdict.bar: graph.bars[verdict.bar] for verdict in judgement.bars if not verdict.judged
+    }
+    if lost:
+        told.append(REMARKS["lost"].format(places=places(lost.values())))
+    return tuple(told)
+
+
+def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int]:
+    """Bars with the right chords and bass; bars that count; bars whose pattern slips."""
+    last: dict[int, BarVerdict] = {
+        verdict.bar: verdict for verdict in judgement.bars if verdict.judged
+    }
+    faults = [bar_faults(verdict, graph) for verdict in last.values()]
+    right = sum(not any(spoils(fault) for fault in found) for found in faults)
+    loose = sum(any(fault.kind == "rhythm" for fault in found) for found in faults)
+    missing = {
+        number for finding in judgement.form if finding.kind == "missing" for number in finding.bars
+    }
+    return right, len(last) + len(missing), loose
+
+
+def _form_clauses(form: Sequence[FormFinding]) -> list[str]:
+    """One place in full, several as a count; halts as a count."""
+    counted = [finding for finding in form if finding.kind in ("missing", "extra")]
+    halts = len(form) - len(counted)
+    told: list[str] = []
+    if len(counted) == 1:
+        told.append(brief(counted[0]))
+    elif counted:
+        told.append(f"the number of bars off in {amount(len(counted), 'place')}")
+    if halts:
+        told.append(f"{amount(halts, 'halt')} on the way")
+    return told
+
+
+def _transposed(semitones: int) -> str:
+    return REMARKS["transposed"].format(
+        semitones=amount(abs(semitones), "semitone"),
+        direction="higher" if semitones > 0 else "lower",
+    )
+
+
+def _left_out(judgement: Judgement, graph: BarGraph, *, before: int) -> bool:
+    """Whether a finding already says why the song did not begin at its beginning."""
+    return any(number < before for finding in judgement.form for number in finding.bars)

@@ -1,0 +1,167 @@
+"""How is a report written so that other programs can read it?
+
+Version 1 of the report file: the names, their order and their rounding are fixed, and
+`report-1.schema.json` beside this module describes every field. Fields may be added,
+none are renamed or removed. The same report gives the same bytes, in plain ASCII, so
+that no reader or terminal can stumble over an encoding.
+
+Units: seconds, beats counted from 1, marks 0 to 100, scores 0 to 1 (null: not judged).
+"""
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from evaluator.judge.verdict import FaultKind, PartVerdict, RhythmVerdict
+from evaluator.report.model import Report, ReportedBar, ReportedFinding
+
+SCHEMA = "evaluator.report/1"
+
+Fields = dict[str, Any]
+
+
+def to_json(report: Report) -> str:
+    """One report as a JSON document that ends in a line feed."""
+    return _written(fields(report))
+
+
+def to_json_list(reports: Iterable[Report]) -> str:
+    """Several reports as one JSON document: a list of them."""
+    return _written([fields(report) for report in reports])
+
+
+def fields(report: Report) -> Fields:
+    """The document as dictionaries and lists."""
+    return {
+        "schema": SCHEMA,
+        "chart": {
+            "title": report.chart.title,
+            "file": report.chart.file,
+            "bars": report.chart.bars,
+        },
+        "take": {
+            "file": report.take.file,
+            "seconds": round(report.take.seconds, 2),
+            "notes": report.take.notes,
+            "transposed": report.take.transposed,
+            "complete": report.take.complete,
+            "repairs": list(report.take.repairs),
+        },
+        "matches": report.matches,
+        "headline": report.headline,
+        "remarks": list(report.remarks),
+        "fix_first": list(report.fix_first),
+        "scores": _scores(report),
+        "tempo": {
+            "chart": round(report.tempo.chart, 1),
+            "median": round(report.tempo.median, 1),
+            "steadiness_pct": round(report.tempo.steadiness_pct, 1),
+        },
+        "bars": [_bar(bar) for bar in report.bars],
+        "form": [_finding(finding) for finding in report.form],
+        "practise": [
+            {"bars": list(loop.bars), "section": loop.section, "why": loop.why, "bpm": loop.bpm}
+            for loop in report.practise
+        ],
+    }
+
+
+def _written(document: Fields | Sequence[Fields]) -> str:
+    return json.dumps(document, indent=1, allow_nan=False) + "\n"
+
+
+def _scores(report: Report) -> Fields:
+    marks = report.marks
+    named = {
+        "overall": marks.overall,
+        "chord": marks.chord,
+        "bass": marks.bass,
+        "rhythm": marks.rhythm,
+        "form": marks.form,
+    }
+    if not report.matches:
+        return dict.fromkeys(named)
+    return {name: _rounded(mark, 1) for name, mark in named.items()}
+
+
+def _bar(bar: ReportedBar) -> Fields:
+    verdict = bar.verdict
+    return {
+        "played": verdict.played,
+        "bar": bar.number,
+        "section": bar.section,
+        "cue": bar.cue,
+        "start": round(verdict.start, 2),
+        "end": round(verdict.end, 2),
+        "bpm": round(verdict.bpm, 1),
+        "confidence": round(verdict.confidence, 2),
+        "judged": verdict.judged,
+        "chord": _part(verdict.chord, bass=False),
+        "bass": _part(verdict.bass, bass=True),
+        "rhythm": _rhythm(verdict.rhythm),
+        "faults": [{"kind": fault.kind, "say": fault.say} for fault in bar.faults],
+    }
+
+
+def _part(part: PartVerdict, *, bass: bool) -> Fields:
+    spans = []
+    for span in part.spans:
+        written: Fields = {
+            "beat": _beat(span.beat),
+            "expected": span.expected,
+            "played": span.played,
+            "word": span.word,
+            "score": round(span.score, 2),
+            "slips": list(span.slips),
+        }
+        if bass:
+            written["root_for_bass"] = span.root_for_bass
+        spans.append(written)
+    return {"score": _rounded(part.score, 2), "word": part.word, "spans": spans}
+
+
+def _rhythm(rhythm: RhythmVerdict) -> Fields:
+    def strikes(kind: FaultKind, *, timed: bool) -> list[Fields]:
+        return [
+            {"beat": _beat(fault.beat), "hand": fault.hand}
+            | ({"ms": round(fault.ms, 1)} if timed else {})
+            for fault in rhythm.faults
+            if fault.kind == kind
+        ]
+
+    return {
+        "score": _rounded(rhythm.score, 2),
+        "hits": rhythm.hits,
+        "missed": strikes("missed", timed=False),
+        "added": strikes("added", timed=False),
+        "early": strikes("early", timed=True),
+        "late": strikes("late", timed=True),
+        "late_ms": round(rhythm.late_ms, 1),
+        "spread_ms": round(rhythm.spread_ms, 1),
+    }
+
+
+def _finding(reported: ReportedFinding) -> Fields:
+    finding = reported.finding
+    return {
+        "kind": finding.kind,
+        "bars": list(finding.bars),
+        "count": finding.count,
+        "section": finding.section,
+        "tail": finding.tail,
+        "at": round(finding.at, 2),
+        "say": reported.say,
+        "run": None if finding.run is None else list(finding.run),
+        "halt": round(finding.halt, 2),
+        "detail": finding.detail,
+    }
+
+
+def _beat(beat: float) -> float | int:
+    """Counted from 1; a whole beat is written without a point."""
+    counted = round(beat + 1, 3)
+    return int(counted) if counted == int(counted) else counted
+
+
+def _rounded(score: float | None, digits: int) -> float | None:
+    return None if score is None else round(score, digits)

@@ -1,0 +1,93 @@
+"""How does the song lie on the page, and which of its bars were played?
+
+As the chart lays it out: sections in playing order, the written lines of bars, the
+words under them. The copies of a counted line follow on in one line; of a line and its
+`or` lines the one that was played is shown, the main line when none was.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.verdict import FormFinding, FormKind, Judgement
+from evaluator.report.model import BarState, LayoutBar, LayoutLine, LayoutSection
+
+HELD_AGAINST: tuple[FormKind, ...] = ("missing", "extra", "restart", "break")
+
+
+def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
+    """The whole chart, section by section, with what became of every bar."""
+    played: dict[int, list[int]] = {}
+    for verdict in judgement.bars:
+        played.setdefault(verdict.bar, []).append(verdict.played)
+    reached = _reached(graph, judgement)
+    kinds = _kinds(judgement.form)
+    shown: dict[int, dict[tuple[int, int], list[LayoutBar]]] = {}
+    cues: dict[tuple[int, int, int], str] = {}
+    labels: dict[int, str] = {}
+    for bar in _shown(graph.bars, played):
+        labels.setdefault(bar.section_index, bar.section)
+        lines = shown.setdefault(bar.section_index, {})
+        key = (bar.line, bar.alternative)
+        # Copies of one line share words: the first copy that has any names them.
+        cues[bar.section_index, *key] = cues.get((bar.section_index, *key)) or bar.cue
+        found = kinds.get(bar.number, ())
+        times = tuple(played.get(bar.index, ()))
+        state = _state(bar, times, found, reached)
+        form = tuple(kind for kind in found if kind != "missing")
+        lines.setdefault(key, []).append(
+            LayoutBar(bar.number, bar.text, times, state, form if times else ())
+        )
+    return tuple(
+        LayoutSection(
+            label=labels[section],
+            left_out=all(bar.state == "left out" for bars in lines.values() for bar in bars),
+            lines=tuple(
+                LayoutLine(tuple(bars), cues[section, *key], alternative=key[1] > 0)
+                for key, bars in lines.items()
+            ),
+        )
+        for section, lines in shown.items()
+    )
+
+
+def _kinds(form: Iterable[FormFinding]) -> dict[int, tuple[FormKind, ...]]:
+    """For each bar number the kinds of findings that are held against it."""
+    kinds: dict[int, tuple[FormKind, ...]] = {}
+    for finding in form:
+        if finding.kind not in HELD_AGAINST:
+            continue
+        # A restart concerns the bar where it went on; the others each bar they list.
+        numbers = finding.bars[:1] if finding.kind == "restart" else finding.bars
+        for number in numbers:
+            kinds[number] = (*kinds.get(number, ()), finding.kind)
+    return kinds
+
+
+def _shown(bars: Sequence[Bar], played: Mapping[int, list[int]]) -> list[Bar]:
+    """Of each copy of a line the ways of playing it that were played, or the main one."""
+    copies: dict[tuple[int, int, int], dict[int, list[Bar]]] = {}
+    for bar in bars:
+        ways = copies.setdefault((bar.section_index, bar.line, bar.copy), {})
+        ways.setdefault(bar.alternative, []).append(bar)
+    shown: list[Bar] = []
+    for ways in copies.values():
+        used = [way for way in ways.values() if any(bar.index in played for bar in way)]
+        for way in used or [ways[0]]:
+            shown += way
+    return shown
+
+
+def _reached(graph: BarGraph, judgement: Judgement) -> range:
+    """Numbers of the chart's bars between the first and the last that were played."""
+    numbers = [graph.bars[verdict.bar].number for verdict in judgement.bars]
+    return range(min(numbers), max(numbers) + 1) if numbers else range(0)
+
+
+def _state(
+    bar: Bar, times: tuple[int, ...], found: tuple[FormKind, ...], reached: range
+) -> BarState:
+    if times:
+        return "played"
+    if "missing" in found:
+        return "missing"
+    return "left out" if bar.number in reached else "not reached"

@@ -1,0 +1,102 @@
+"""Where is that, in the words of the lesson?
+
+A place is named as it is named over the piano: the section, the number of the bar as
+the chart is counted from its first bar, the words sung there, the beat.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from evaluator.chart.graph import Bar, BarGraph
+
+NUMBER_WORDS = (
+    *("no", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
+CUE_LENGTH = 36
+"""Characters of the sung words that are quoted: enough to know the line by."""
+NAMED_SECTIONS = 2
+"""Places in more sections than this are told by their bar numbers alone."""
+NAMED_RUNS = 5
+"""Longer lists of bars end in `and 3 more`."""
+
+
+def amount(count: int, noun: str) -> str:
+    """`one bar`, `three bars`, `14 bars`."""
+    word = NUMBER_WORDS[count] if 0 <= count < len(NUMBER_WORDS) else str(count)
+    return f"{word} {noun}" if count == 1 else f"{word} {noun}s"
+
+
+def listed(words: Sequence[str], *, last: str = "and") -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def bar_numbers(numbers: Iterable[int]) -> str:
+    """`bar 5`, `bars 5 and 9`, `bars 5 to 8, 13 and 17`."""
+    ordered = sorted(set(numbers))
+    runs: list[list[int]] = []
+    for number in ordered:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words: list[str] = []
+    for run in runs:
+        words += [str(n) for n in run] if len(run) < 3 else [f"{run[0]} to {run[-1]}"]
+    noun = "bar" if len(ordered) == 1 else "bars"
+    if len(words) > NAMED_RUNS:
+        words = [*words[: NAMED_RUNS - 1], f"{len(words) - NAMED_RUNS + 1} more"]
+    return f"{noun} {listed(words)}"
+
+
+def places(bars: Iterable[Bar]) -> str:
+    """`Verse 1, bars 5 and 9; Verse 2, bar 20`, or only the numbers when there are many."""
+    by_section: dict[int, list[Bar]] = {}
+    for bar in sorted(bars, key=lambda bar: bar.number):
+        by_section.setdefault(bar.section_index, []).append(bar)
+    if len(by_section) > NAMED_SECTIONS:
+        return bar_numbers(bar.number for group in by_section.values() for bar in group)
+    return "; ".join(
+        f"{group[0].section}, {bar_numbers(bar.number for bar in group)}"
+        for group in by_section.values()
+    )
+
+
+def quoted(cue: str) -> str:
+    """The words of a line, in quotation marks and cut at a word if they are long."""
+    if len(cue) <= CUE_LENGTH:
+        return f'"{cue}"'
+    head = cue[:CUE_LENGTH]
+    return f'"{head.rpartition(" ")[0] or head} ..."'
+
+
+def place(bar: Bar) -> str:
+    """`Verse 1, bar 5 ("Down by the kettle")`."""
+    where = f"{bar.section}, bar {bar.number}"
+    return f"{where} ({quoted(bar.cue)})" if bar.cue else where
+
+
+def beat_words(beat: float, graph: BarGraph, bar: Bar) -> str:
+    """`beat 3`, `the and of 4` (also where the chart's swing puts it), `beat 2.25`.
+
+    `beat` counts from 0; the words count from 1.
+    """
+    whole, part = divmod(round(beat, 3), 1)
+    count = int(whole) + 1
+    if part < 0.01:
+        return f"beat {count}"
+    off = float(graph.swing / (1 + graph.swing)) if graph.swing > 1 else 0.5
+    # In 6/8 and its kin the counted beat is the eighth, and nobody counts its half `and`.
+    if bar.meter.unit <= 4 and min(abs(part - off), abs(part - 0.5)) < 0.02:
+        return f"the and of {count}"
+    return f"beat {round(count + part, 2):g}"
+
+
+def main_bar(graph: BarGraph, number: int) -> Bar:
+    """The bar of the main line with this number in the expanded chart."""
+    for index in graph.written:
+        if graph.bars[index].number == number:
+            return graph.bars[index]
+    raise ValueError(f"the chart has no bar {number}")

@@ -1,0 +1,217 @@
+"""How does the song look with the marks on it?
+
+As on the music stand: the section's name in brackets, the chords between bar lines, the
+words below. Between chords and words stand the numbers of the bars with their marks, and
+under the words what each mark means. Lines of bars that are too wide go on below, four
+bars at a time where that comes out even; nothing is left out for lack of room.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from evaluator.report.model import (
+    LayoutBar,
+    LayoutLine,
+    LayoutSection,
+    Report,
+    ReportedBar,
+)
+from evaluator.report.places import bar_numbers
+from evaluator.show.glyphs import MEANINGS
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
+
+MARKS: Final = ("chord", "incomplete", "bass", "rhythm", "lost")
+"""Faults that get a sign at the bar's number; a brushed key is only said."""
+STYLES: Final[Mapping[str, Style]] = {
+    "chord": "chord",
+    "incomplete": "chord",
+    "bass": "bass",
+    "rhythm": "rhythm",
+    "lost": "faint",
+    "slip": "faint",
+    "missing": "form",
+    "extra": "form",
+    "restart": "form",
+    "break": "form",
+    "left out": "faint",
+    "not reached": "faint",
+}
+NARROWEST: Final = 6
+"""Cells of a bar's text, so that short bars still look like bars."""
+BAR_LINES: Final = 3
+"""Cells that a bar takes beside its text: its bar line and a space on either side."""
+IN_A_ROW: Final = 4
+"""Bars by which songs are counted."""
+GAP: Final = "   "
+"""Between the entries of the legend."""
+TIMES: Final = ("1st", "2nd", "3rd")
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    text: str
+    number: str
+    marks: tuple[str, ...]
+    """Kinds."""
+    state: str
+
+
+def song(report: Report, sheet: Sheet) -> Iterator[Line]:
+    """The whole song, section by section."""
+    cell = {
+        id(bar): _cell(bar, report.bars, sheet)
+        for section in report.layout
+        for line in section.lines
+        for bar in line.bars
+    }
+    widest = max((_need(one, sheet) for one in cell.values()), default=NARROWEST)
+    for section in report.layout:
+        yield ()
+        absent = _absent(section)
+        yield _heading(section, absent, sheet)
+        if absent:
+            continue
+        for at, line in enumerate(section.lines):
+            if at and (line.cue or section.lines[at - 1].cue):
+                yield ()
+            yield from _line(line, [cell[id(bar)] for bar in line.bars], widest, sheet)
+            yield from _faults(line, report.bars, sheet)
+
+
+def legend(report: Report, sheet: Sheet) -> Iterator[Line]:
+    """The marks that this song has, and what they stand for."""
+    used = {
+        kind
+        for section in report.layout
+        if not _absent(section)
+        for line in section.lines
+        for bar in line.bars
+        for kind in _kinds(bar, report.bars)
+    }
+    entries = ["no mark: right"]
+    entries += [f"{sheet.glyphs.of(k)} {means}" for k, means in MEANINGS.items() if k in used]
+    row = ""
+    for entry in entries:
+        # An entry is not torn from its sign at the end of a row.
+        if row and cells(f"{row}{GAP}{entry}") > sheet.width:
+            yield ((row, "faint"),)
+            row = ""
+        row = f"{row}{GAP}{entry}" if row else entry
+    yield ((row, "faint"),)
+
+
+def _absent(section: LayoutSection) -> str:
+    """The one word for a section of which no bar was played or missed."""
+    states = {bar.state for line in section.lines for bar in line.bars}
+    return states.pop() if states in ({"left out"}, {"not reached"}) else ""
+
+
+def _heading(section: LayoutSection, absent: str, sheet: Sheet) -> Line:
+    name: Piece = (f"[{sheet.text(section.label)}]", "head")
+    if not absent:
+        return (name,)
+    numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
+    return (name, (f" {MEANINGS[absent]} ({numbers})", "faint"))
+
+
+def _kinds(bar: LayoutBar, bars: Sequence[ReportedBar]) -> tuple[str, ...]:
+    """Marks of a bar: what was wrong with it any time it was played, then its form."""
+    faults = {fault.kind for number in bar.played for fault in bars[number - 1].faults}
+    state = (bar.state,) if bar.state != "played" else ()
+    return (*(kind for kind in MARKS if kind in faults), *dict.fromkeys(bar.form), *state)
+
+
+def _cell(bar: LayoutBar, bars: Sequence[ReportedBar], sheet: Sheet) -> _Cell:
+    again = f"{sheet.glyphs.times}{len(bar.played)}" if len(bar.played) > 1 else ""
+    text = sheet.text(bar.text)
+    return _Cell(text, f"{bar.number}{again}", _kinds(bar, bars), bar.state)
+
+
+def _need(cell: _Cell, sheet: Sheet) -> int:
+    marks = sum(cells(sheet.glyphs.of(kind)) for kind in cell.marks)
+    below = cells(cell.number) + (1 + marks if marks else 0)
+    return max(NARROWEST, cells(cell.text), below)
+
+
+def _line(line: LayoutLine, row: Sequence[_Cell], widest: int, sheet: Sheet) -> Iterator[Line]:
+    """One written line: chords, numbers with marks, words."""
+    lead = "or " if line.alternative else ""
+    room = sheet.width - len(lead) - 1
+    width, count = _grid(row, widest, room, sheet)
+    for at in range(0, len(row), count):
+        part = row[at : at + count]
+        texts = [wrapped(cell.text, width) for cell in part]
+        for level in range(max(len(rows) for rows in texts)):
+            start = lead if at == 0 and level == 0 else " " * len(lead)
+            yield _chords(part, texts, level, width, start)
+        yield _numbers(part, width, len(lead), sheet)
+    if line.cue:
+        indent = " " * (len(lead) + 2)
+        yield from paragraph(sheet.text(line.cue), sheet.width, first=indent, style="faint")
+
+
+def _grid(row: Sequence[_Cell], widest: int, room: int, sheet: Sheet) -> tuple[int, int]:
+    """Cells a bar's text gets, and bars a row.
+
+    The same width throughout the song lines the bars up; a line that would break for it
+    is set as narrow as its own bars let it.
+    """
+    own = max(_need(cell, sheet) for cell in row)
+    wanted = min(len(row), IN_A_ROW)
+    width = widest if wanted * (widest + BAR_LINES) <= room else own
+    width = min(width, room - BAR_LINES)
+    fits = max(room // (width + BAR_LINES), 1)
+    if len(row) <= fits:
+        return width, len(row)
+    if fits >= IN_A_ROW:
+        return width, fits - fits % IN_A_ROW
+    rows = -(-len(row) // fits)
+    return width, -(-len(row) // rows)
+
+
+def _chords(
+    part: Sequence[_Cell], texts: Sequence[Sequence[str]], level: int, width: int, start: str
+) -> Line:
+    pieces: list[Piece] = [(start, "")]
+    for cell, rows in zip(part, texts, strict=True):
+        text = rows[level] if level < len(rows) else ""
+        style: Style = "" if cell.state == "played" else STYLES[cell.state]
+        pieces += [("| ", "faint"), (padded(text, width), style), (" ", "")]
+    return (*pieces, ("|", "faint"))
+
+
+def _numbers(part: Sequence[_Cell], width: int, indent: int, sheet: Sheet) -> Line:
+    pieces: list[Piece] = [(" " * (indent + 2), "")]
+    for cell in part:
+        used = cells(cell.number)
+        pieces.append((cell.number, "faint"))
+        for at, kind in enumerate(cell.marks):
+            sign = ("" if at else " ") + sheet.glyphs.of(kind)
+            pieces.append((sign, STYLES[kind]))
+            used += cells(sign)
+        pieces.append((" " * (width + BAR_LINES - used), ""))
+    return tuple(pieces[:-1])
+
+
+def _faults(line: LayoutLine, bars: Sequence[ReportedBar], sheet: Sheet) -> Iterator[Line]:
+    """Under the line, what was wrong in each of its bars."""
+    for bar in line.bars:
+        for turn, number in enumerate(bar.played):
+            faults = bars[number - 1].faults
+            if not faults:
+                continue
+            time = _ordinal(turn) if len(bar.played) > 1 else ""
+            said = "; ".join(
+                f"{sheet.glyphs.of(fault.kind)} {sheet.text(fault.say)}" for fault in faults
+            )
+            yield from _styled(f"    {bar.number}{time} ", said, STYLES[faults[0].kind], sheet)
+
+
+def _styled(first: str, said: str, style: Style, sheet: Sheet) -> Iterable[Line]:
+    return paragraph(said, sheet.width, first=first, style=style)
+
+
+def _ordinal(turn: int) -> str:
+    nth = TIMES[turn] if turn < len(TIMES) else f"{turn + 1}th"
+    return f", {nth} time:"

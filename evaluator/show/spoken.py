@@ -1,0 +1,50 @@
+"""How is a report read aloud?
+
+One line a bar, in the order of the take, each complete in itself: no boxes, no signs
+that a screen reader would spell out, nothing that depends on where it stands. Lines are
+not broken, so that each bar stays one line for an ear and for `grep`.
+"""
+
+from collections.abc import Iterator
+
+from evaluator.report.model import Report, ReportedBar
+from evaluator.report.places import bar_numbers
+from evaluator.show.page import Line, Sheet
+
+
+def spoken(report: Report, sheet: Sheet) -> Iterator[Line]:
+    """The report as sentences."""
+    for sentence in _sentences(report):
+        yield ((sheet.text(sentence), ""),)
+
+
+def _sentences(report: Report) -> Iterator[str]:
+    file = f", take {report.take.file}" if report.take.file else ""
+    yield f"{report.chart.title}{file}."
+    yield report.headline
+    yield from report.remarks
+    if not report.matches:
+        return
+    yield _marks(report)
+    for at, fix in enumerate(report.fix_first, start=1):
+        yield f"To put right, {at}: {fix}"
+    for bar in report.bars:
+        yield _bar(bar)
+    for reported in report.form:
+        yield f"Form: {reported.say}"
+    for loop in report.practise:
+        numbers = bar_numbers(range(loop.bars[0], loop.bars[1] + 1))
+        yield f"Practise {loop.section}, {numbers}, at {loop.bpm} beats a minute: {loop.why}."
+
+
+def _marks(report: Report) -> str:
+    marks = report.marks
+    named = (("chord", marks.chord), ("bass", marks.bass), ("rhythm", marks.rhythm))
+    told = [f"{name} {mark:.0f}" for name, mark in named if mark is not None]
+    told.append(f"form {marks.form:.0f}")
+    return f"Marks out of 100: overall {marks.overall:.0f}, {', '.join(told)}."
+
+
+def _bar(bar: ReportedBar) -> str:
+    told = "; ".join(fault.say for fault in bar.faults) or "right"
+    return f"bar {bar.number}, {bar.section}: {told}"

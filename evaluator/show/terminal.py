@@ -1,0 +1,164 @@
+"""How does a report look in a terminal?
+
+First what a student needs (one sentence, the marks, three things to put right), then
+the song as the chart lays it out with its marks, then the form in sentences and what to
+practise. `--plain` is the same in spoken sentences, a line a bar, for a screen reader.
+
+Lines are composed here and written by `write`: with colour through rich where a person
+watches and the terminal can, else as plain text without a single escape code.
+"""
+
+import os
+from collections.abc import Iterable, Iterator
+from typing import Final, TextIO
+
+from evaluator.report.model import Report
+from evaluator.report.places import bar_numbers
+from evaluator.show.glyphs import glyphs_for
+from evaluator.show.page import Line, Piece, Sheet, Style, paragraph
+from evaluator.show.song import legend, song
+
+WIDTHS: Final = range(40, 201)
+"""Cells for which reports are laid out; terminals beyond them are treated as these."""
+USUAL_WIDTH: Final = 80
+PROSE: Final = 100
+"""Cells beyond which sentences are hard to read."""
+COLOURS: Final[dict[Style, str]] = {
+    "title": "bold",
+    "head": "bold",
+    "faint": "bright_black",
+    "good": "green",
+    "chord": "bold red",
+    "bass": "bold yellow",
+    "rhythm": "bold cyan",
+    "form": "bold magenta",
+}
+MARK_NAMES: Final = ("overall", "chord", "bass", "rhythm", "form")
+
+
+def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None:
+    """Write one report to a stream, as fits what the stream is."""
+    from evaluator.show.spoken import spoken
+
+    sheet = sheet_for(stream)
+    lines = spoken(report, sheet) if plain else page(report, sheet)
+    write(lines, stream, colour=not plain and takes_colour(stream))
+
+
+def sheet_for(stream: TextIO) -> Sheet:
+    """Width, signs and encoding of a stream."""
+    encoding = stream.encoding or "utf-8"
+    return Sheet(_width(stream), glyphs_for(encoding), encoding)
+
+
+def takes_colour(stream: TextIO) -> bool:
+    """A person watches, the terminal knows colours, and nobody asked for none."""
+    return (
+        stream.isatty()
+        and os.environ.get("TERM", "") not in ("dumb", "unknown")
+        and not os.environ.get("NO_COLOR")
+    )
+
+
+def page(report: Report, sheet: Sheet) -> Iterator[Line]:
+    """The report as lines, none wider than the sheet."""
+    prose = min(sheet.width, PROSE)
+    title = sheet.text(f"{report.chart.title}{_of(report.take.file)}")
+    yield from paragraph(title, sheet.width, style="title")
+    yield from paragraph(sheet.text(report.headline), prose)
+    for remark in report.remarks:
+        yield from paragraph(sheet.text(remark), prose, first="  ", style="faint")
+    if not report.matches:
+        return
+    yield ()
+    yield from _marks(report, sheet)
+    if report.fix_first:
+        yield ()
+        yield (("To put right first", "head"),)
+        for at, fix in enumerate(report.fix_first, start=1):
+            yield from paragraph(sheet.text(fix), prose, first=f"  {at}. ")
+    yield ()
+    yield (("The song, bar by bar", "head"),)
+    yield from legend(report, sheet)
+    yield from song(report, sheet)
+    yield from _form(report, sheet, prose)
+    yield from _practise(report, sheet, prose)
+
+
+def _of(file: str) -> str:
+    return f" ({file})" if file else ""
+
+
+def _marks(report: Report, sheet: Sheet) -> Iterator[Line]:
+    """`Overall 91 of 100: chord 97, bass 89, ...` and the tempo."""
+    marks = report.marks
+    parts = [
+        f"{name} {getattr(marks, name):.0f}"
+        for name in MARK_NAMES[1:]
+        if getattr(marks, name) is not None
+    ]
+    tempo = report.tempo
+    yield from paragraph(
+        f"Marks: {marks.overall:.0f} of 100 overall; {', '.join(parts)}.", sheet.width, style="good"
+    )
+    steady = f", give or take {tempo.steadiness_pct:.0f} %" if tempo.steadiness_pct >= 0.5 else ""
+    yield from paragraph(
+        f"Tempo: {tempo.median:.0f} beats a minute{steady}; the chart says {tempo.chart:.0f}.",
+        sheet.width,
+    )
+
+
+def _form(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
+    yield ()
+    yield (("The form", "head"),)
+    if not any(reported.finding.kind != "choice" for reported in report.form):
+        until = "" if report.take.complete else ", as far as the take goes"
+        yield from paragraph(
+            f"Every bar was there, no fewer and no more{until}.", prose, first="  "
+        )
+    for reported in report.form:
+        sign = "ok" if reported.finding.kind == "choice" else sheet.glyphs.of(reported.finding.kind)
+        yield from paragraph(sheet.text(reported.say), prose, first=f"  {sign} ")
+
+
+def _practise(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
+    if not report.practise:
+        return
+    yield ()
+    yield (("To practise, round and round", "head"),)
+    for loop in report.practise:
+        numbers = bar_numbers(range(loop.bars[0], loop.bars[1] + 1))
+        said = f"{loop.section}, {numbers}, at {loop.bpm} beats a minute: {loop.why}."
+        yield from paragraph(sheet.text(said), prose, first=f"  {sheet.glyphs.dash} ")
+
+
+def write(lines: Iterable[Line], stream: TextIO, *, colour: bool) -> None:
+    """Lines to a stream, in one go."""
+    if not colour:
+        rows = ("".join(text for text, _ in line).rstrip() for line in lines)
+        stream.write("".join(f"{row}\n" for row in rows))
+        return
+    from rich.console import Console
+    from rich.text import Text
+
+    pieces: list[Piece | tuple[str, str]] = []
+    for line in lines:
+        pieces += [(text, COLOURS.get(style, "")) for text, style in line]
+        pieces.append(("\n", ""))
+    console = Console(file=stream, force_terminal=True, highlight=False, markup=False, emoji=False)
+    console.print(Text.assemble(*pieces, end=""), soft_wrap=True)
+
+
+def _width(stream: TextIO) -> int:
+    """COLUMNS if it is set, else the terminal's own width, else the usual one."""
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isascii() and asked.isdigit() and int(asked) > 0:
+        width = int(asked)
+    elif stream.isatty():
+        try:
+            width = os.get_terminal_size(stream.fileno()).columns or USUAL_WIDTH
+        except OSError:
+            width = USUAL_WIDTH
+    else:
+        width = USUAL_WIDTH
+    return min(max(width, WIDTHS[0]), WIDTHS[-1])
