@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from evaluator.errors import TakeError
 from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
-from tests.against.sound_files import Habits, random_file
 from tests.take.build import chunk, control, end, header, meta, midi, number, off, on, tempo
+from tests.take.random_files import Habits, random_file
 
 SCALE = (60, 62, 64, 65, 67, 69, 71, 72)
 

@@ -9,7 +9,7 @@ import pytest
 
 from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
-from tests.against.sound_files import Habits, random_file
+from tests.take.random_files import Habits, random_file
 
 Note = tuple[float, float, int, int, int, int]
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from evaluator.take.sound_file import read_take
-from tests.against.sound_files import Habits, random_file
+from tests.take.random_files import Habits, random_file
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
