@@ -3,7 +3,7 @@
 Every chord of the quality table on every root is tried: its essential tones must all be
 there and nothing but its tones. The plainest name wins, by a sum of small costs: more
 tones and rarer qualities cost, so does an inversion, a bass that is no chord tone, a
-missing fifth or extension. Sets with several names (C6 and Am7, Csus2 and Gsus4, aug, dim7)
+missing fifth. Sets with several names (C6 and Am7, Csus2 and Gsus4, aug, dim7)
 are thereby called after their bass, and failing that after the chord that was expected.
 
 The costs are a ranking, common practice, no source.
@@ -22,7 +22,6 @@ _RARITY = 0.3
 _INVERSION = 1.0
 _FOREIGN_BASS = 2.1  # C/D rather than Cadd9/D, but Cmaj7/B rather than C/B.
 _MISSING_FIFTH = 3.0
-_MISSING_EXTENSION = 0.5
 _NEAR_ROOT = -0.4  # More than one step of rarity, less than an inversion: bass, then nearness.
 _FEWEST_TONES_OVER_FOREIGN_BASS = 3
 
@@ -110,9 +109,7 @@ def _fit(shape: _Shape, root: int, pcs: frozenset[int]) -> float | None:
     above = frozenset((pc - root) % 12 for pc in pcs)
     if not shape.essential <= above <= shape.tones:
         return None
-    missing = shape.tones - above
-    fifth = _MISSING_FIFTH if 7 in missing else 0.0
-    return shape.cost + fifth + _MISSING_EXTENSION * len(missing - {7})
+    return shape.cost + (_MISSING_FIFTH if 7 in shape.tones - above else 0.0)
 
 
 def _spelt(pc: int, *, flats: bool, near: ChordSymbol | None) -> NoteName:

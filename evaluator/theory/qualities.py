@@ -108,6 +108,7 @@ _COMPOSED_ROWS: tuple[tuple[str, str, str, int, str], ...] = (
     ("madd9", "1 b3 5 9", "5", 1, "{m}add9 {m}add2"),
     ("add11", "1 3 5 11", "5", 2, "add4"),
     ("madd11", "1 b3 5 11", "5", 2, "{m}add11 {m}add4"),
+    ("sus2sus4", "1 2 4 5", "5", 3, "sus4sus2 sus24"),  # [C]
     # Alterations that are often met. [C]
     ("7b9", "1 3 5 b7 b9", "5", 1, ""),
     ("7#9", "1 3 5 b7 #9", "5", 1, ""),

@@ -38,7 +38,6 @@ _SEPARATOR = re.compile(r"[, ]+")
 _LONGEST_BASE = max(map(len, BASES))
 
 _OCTAVE_HIGHER = {"2": "9", "4": "11", "6": "13"}
-_SEVENTHS = frozenset({10, 11})
 _NATURAL_FIFTH = 7
 # Taken apart before more is altered, so that aug7b9 and 7#5b9 are one quality.
 _STEMS = {"aug7": ("7", "#5")}
@@ -46,7 +45,6 @@ _ORDER = ("sus", "altered", "added", "left_out")
 
 # Written now and then, but read in two ways or not a spelling here. Common practice, no source.
 _NEAR_MISSES = {"2": "sus2", "4": "sus4", "7/9": "9", "m7/9": "m9", "7/13": "13", "+9": "9#5"}
-_NO_SUGGESTION = ("alt",)
 
 
 class ChordSymbolError(ValueError):
@@ -277,10 +275,8 @@ def _check_alteration(base: Quality, modifier: _Modifier) -> None:
     """b9, #9, #11 and b13 belong on a seventh chord (#11 on a sixth chord, too)."""
     if modifier.kind != "altered" or modifier.tone in ("b5", "#5"):
         return
-    semitones = {tone.semitones for tone in base.tones}
-    if semitones & _SEVENTHS or base.name == "dim7":
-        return
-    if modifier.tone == "#11" and 6 in {tone.degree for tone in base.tones}:
+    degrees = {tone.degree for tone in base.tones}
+    if 7 in degrees or (modifier.tone == "#11" and 6 in degrees):
         return
     raise _Unreadable(
         modifier.column,
@@ -290,7 +286,7 @@ def _check_alteration(base: Quality, modifier: _Modifier) -> None:
 
 
 def _suspend(tones: tuple[Tone, ...], tone: Tone, _: set[int]) -> tuple[Tone, ...]:
-    return (*(t for t in tones if t.degree not in (2, 3, 4)), tone)
+    return (*(t for t in tones if t.degree != 3), tone)
 
 
 def _alter(tones: tuple[Tone, ...], tone: Tone, touched: set[int]) -> tuple[Tone, ...]:
@@ -325,8 +321,6 @@ def _with_optional_fifth(tones: tuple[Tone, ...]) -> tuple[Tone, ...]:
 
 def _suggest(text: str) -> str | None:
     """The nearest text that can be read, None if there is none near."""
-    if any(word in text for word in _NO_SUGGESTION):
-        return None
     plain = text.translate(_SIGNS)
     chord, slash, bass = plain.rpartition("/")
     if not slash or bass == "9":

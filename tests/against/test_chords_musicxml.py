@@ -85,6 +85,7 @@ SYMBOLS: dict[str, tuple[str, str]] = {
     "madd9": ("minor", "9"),
     "add11": ("major", "11"),
     "madd11": ("minor", "11"),
+    "sus2sus4": ("suspended-fourth", "9"),
     "7b9": ("dominant", "b9"),
     "7#9": ("dominant", "#9"),
     "7#11": ("dominant", "#11"),

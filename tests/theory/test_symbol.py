@@ -112,6 +112,8 @@ def test_several_spellings_are_one_chord(spellings: str, quality: str) -> None:
         ("C7no5", {0, 4, 10}, set()),
         ("C6#11", {0, 4, 6, 9}, {7}),
         ("Cm#5", {0, 3, 8}, set()),
+        ("C6sus4", {0, 5, 9}, {7}),
+        ("Csus2sus4", {0, 2, 5}, {7}),
     ],
 )
 def test_which_tones_a_chord_needs(text: str, essential: set[int], optional: set[int]) -> None:
@@ -190,6 +192,7 @@ def test_chords_are_equal_by_what_they_mean() -> None:
         ("Cmj7", 2, "Cmaj7"),
         ("C7(b9", 2, "C7b9"),
         ("C(b9)", 2, "C7b9"),
+        ("C7(b9#11", 2, "C7b9#11"),
         ("C()", 2, "C"),
         ("Cbb5", 2, "Cb(b5)"),
         ("Bbb7", 2, "Bb7"),
