@@ -69,6 +69,7 @@ def test_root_quality_and_bass(text: str, root: str, quality: str, bass: str | N
         ("Cadd9 C(add9) Cadd2 C(9)", "add9"),
         ("Cmadd9 Cm(add9) Cm(9)", "madd9"),
         ("C5 C(no3) Cno3 C(omit3)", "5"),
+        ("C(b5) C-5 C(♭5)", "(b5)"),
         ("C7b9 C7(b9) C7-9 C7(♭9)", "7b9"),
         ("C7#9 C7(#9) C7+9", "7#9"),
         ("C7#5#9 C7(#5#9) C7(#9,#5) C7(#5)(#9) C+7#9", "7#5#9"),
