@@ -1,0 +1,242 @@
+"""Was it the right chord?
+
+Judged by strikes: each strike of a chord in a span has foreign tones or has none. What the
+left hand plays lowest is the bass and judged as such; it completes the chord but is never
+foreign here. A brushed neighbouring key is a slip, and a single note where the pattern has
+nothing is a fill or an ornament: neither makes a chord wrong. Without a foreign strike the
+span's tones together are held against the chord and its colours
+(`evaluator.theory.judgement`): right, or incomplete.
+
+A chord put right within its span scores by the share of its right strikes. In a chart
+without patterns, where anything may be played over the harmony, tones are weighed by how
+long they last and are foreign only where they outweigh the chord's.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from evaluator.chart.graph import Span
+from evaluator.judge.hands import HandStrike
+from evaluator.judge.heard import Event, HeardBar
+from evaluator.judge.names import chord_name, note_name, played_name
+from evaluator.judge.parts import not_judged, over_the_bar
+from evaluator.judge.slips import is_brushed
+from evaluator.judge.verdict import PartVerdict, SpanVerdict
+from evaluator.theory.judgement import judge_tones
+
+SLIP_COST = 0.05
+"""For each brushed key, but never more than two."""
+PUT_RIGHT = 0.8
+"""Score of the right strikes in a span that has wrong ones as well."""
+ONE_TOO_MANY = 0.5
+"""Score of a complete chord with a foreign tone in it."""
+ONE_BESIDE = 0.25
+"""Score of a chord with one foreign tone in the place of its own: minor for major."""
+STUMBLE = 0.25
+"""Share of a broken chord's notes that may be beside it: a stumble, not another chord."""
+DOMINATES = 0.5
+"""Share of the sound that must be foreign where there is no pattern."""
+LEFT_BEHIND = 0.12
+"""Seconds that a key must be held into a span to sound in its chord."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sounds:
+    """The strikes of one span, sorted out."""
+
+    chords: tuple[Event, ...]
+    """Strikes that may be held against the chord."""
+    foreign: tuple[frozenset[int], ...]
+    """For each of them its foreign pitch classes, slips not counted."""
+    slips: tuple[str, ...]
+    struck: frozenset[int]
+    """Every pitch class struck by either hand."""
+    bass: int | None
+    """Pitch class of the left hand's first lowest note."""
+
+
+def judge_chord(
+    heard: HeardBar, *, has_patterns: bool, ringing: Sequence[frozenset[int]]
+) -> PartVerdict:
+    """Every span of a bar. `ringing`: pitch classes still held from before each span."""
+    verdicts = []
+    for index, span in enumerate(heard.bar.spans):
+        if span.chord is None or float(span.beat) > heard.beats_played - 0.01:
+            verdicts.append(not_judged(span, chord_name(span, heard.bar)))
+        elif has_patterns:
+            verdicts.append(_by_pattern(heard, index, ringing[index]))
+        else:
+            verdicts.append(_freely(heard, index, ringing[index]))
+    return over_the_bar(heard.bar.spans, verdicts)
+
+
+def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict:
+    span = heard.bar.spans[index]
+    wanted: frozenset[int] = frozenset()
+    parts = set()
+    for strike in heard.bar.strikes:
+        if strike.span == index and strike.beat < heard.beats_played - 0.01:
+            wanted |= strike.pitch_classes
+            parts.add(strike.part)
+    sounds = _sorted_out(heard, index)
+    if not sounds.chords:
+        if parts <= {"bass"}:
+            return not_judged(span, chord_name(span, heard.bar))
+        return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
+    bad = sum(1 for foreign in sounds.foreign if foreign)
+    single = all(len(event.strike.pitches) == 1 for event in sounds.chords)
+    if bad and not (single and bad <= STUMBLE * len(sounds.chords)):
+        return _wrong(heard, span, sounds)
+    stumbled = tuple(
+        note_name(pc, span, heard.bar) for foreign in sounds.foreign for pc in sorted(foreign)
+    )
+    return _complete(heard, span, sounds, (wanted, ringing, stumbled))
+
+
+def _sorted_out(heard: HeardBar, index: int) -> _Sounds:
+    span, bar = heard.bar.spans[index], heard.bar
+    chords, foreign, slips = [], [], []
+    struck: set[int] = set()
+    bass: int | None = None
+    for event in heard.events[index]:
+        strike = event.strike
+        struck.update(pitch % 12 for pitch in strike.pitches)
+        if bass is None and strike.hand == "left":
+            bass = strike.pitches[0] % 12
+        outside = set()
+        for place, pitch in _beside_the_bass(event, span):
+            if pitch % 12 in span.allowed:
+                continue
+            if is_brushed(strike, place, span):
+                slips.append(note_name(pitch % 12, span, bar))
+            else:
+                outside.add(pitch % 12)
+        if _is_chord(event, span):
+            chords.append(event)
+            foreign.append(frozenset(outside))
+    return _Sounds(tuple(chords), tuple(foreign), tuple(slips), frozenset(struck), bass)
+
+
+def _beside_the_bass(event: Event, span: Span) -> list[tuple[int, int]]:
+    """Places and pitches of a strike that the chord answers for."""
+    notes = list(enumerate(event.strike.pitches))
+    if event.strike.hand == "right":
+        return notes
+    if event.due is not None and event.due.part == "tone" and not _is_bass(event, span):
+        return notes
+    lowest = event.strike.pitches[0] % 12
+    return [(place, pitch) for place, pitch in notes if pitch % 12 != lowest]
+
+
+def _is_chord(event: Event, span: Span) -> bool:
+    """Whether a strike speaks for the chord; a lone bass or a fill does not."""
+    if event.strike.hand == "left":
+        classes = {pitch % 12 for pitch in event.strike.pitches}
+        answers = event.due is not None and event.due.part == "tone" and not _is_bass(event, span)
+        return answers or len(classes) > 1
+    return event.due is not None or len(event.strike.pitches) > 1
+
+
+def _is_bass(event: Event, span: Span) -> bool:
+    return event.due is not None and event.due.pitch_classes == {span.bass}
+
+
+def _complete(
+    heard: HeardBar,
+    span: Span,
+    sounds: _Sounds,
+    more: tuple[frozenset[int], frozenset[int], tuple[str, ...]],
+) -> SpanVerdict:
+    """Right or incomplete: nothing in the span is foreign."""
+    wanted, ringing, stumbled = more
+    assert span.chord is not None
+    allowed = span.allowed
+    judged = judge_tones(
+        span.chord,
+        (sounds.struck | ringing) & allowed,
+        colours=span.colours,
+        expected_bass=span.bass,
+    )
+    missing = judged.missing & wanted if wanted else judged.missing
+    slips = sounds.slips + stumbled
+    kept = 1.0 - SLIP_COST * min(2, len(slips))
+    if not missing:
+        return SpanVerdict(
+            *_wanted(heard, span), _right_name(heard, span, sounds), "right", kept, slips
+        )
+    share = 1.0 - len(missing) / len(span.chord.essential)
+    played = played_name(sounds.struck & allowed, sounds.bass, span, heard.bar)
+    return SpanVerdict(*_wanted(heard, span), played, "incomplete", kept * share, slips)
+
+
+def _right_name(heard: HeardBar, span: Span, sounds: _Sounds) -> str:
+    """The chord's own name, or its colour's if that was played."""
+    assert span.chord is not None
+    if not span.chord.essential <= sounds.struck:
+        for colour in span.colours:
+            if colour.essential <= sounds.struck:
+                return colour.text
+    return chord_name(span, heard.bar)
+
+
+def _wrong(heard: HeardBar, span: Span, sounds: _Sounds) -> SpanVerdict:
+    """Another chord, named by the wrong strike that was played most often."""
+    assert span.chord is not None
+    strikes: list[frozenset[int]] = []
+    for event, foreign in zip(sounds.chords, sounds.foreign, strict=True):
+        if foreign:
+            brushed = _slipped(event.strike, span)
+            strikes.append(frozenset(p % 12 for p in event.strike.pitches) - brushed)
+    if all(len(tones) == 1 for tones in strikes):
+        strikes = [frozenset().union(*strikes)]
+    tones = Counter(strikes).most_common(1)[0][0]
+    sounding = tones | ({sounds.bass} if sounds.bass is not None else set())
+    missing = judge_tones(span.chord, sounding & span.allowed, colours=span.colours).missing
+    outside = len(tones - span.allowed)
+    tone_score = 0.0
+    if outside <= 1 and len(missing) <= 1 and len(tones) > 1:
+        tone_score = ONE_BESIDE if missing else ONE_TOO_MANY
+    good = sum(1 for foreign in sounds.foreign if not foreign) / len(sounds.foreign)
+    score = good * PUT_RIGHT + (1.0 - good) * tone_score
+    # The expected bass under it is judged as the bass; "Bm where the chart has D".
+    bass = None if sounds.bass == span.bass else sounds.bass
+    played = played_name(tones, bass, span, heard.bar)
+    return SpanVerdict(*_wanted(heard, span), played, "wrong", score, sounds.slips)
+
+
+def _slipped(strike: HandStrike, span: Span) -> frozenset[int]:
+    return frozenset(
+        pitch % 12 for place, pitch in enumerate(strike.pitches) if is_brushed(strike, place, span)
+    )
+
+
+def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict:
+    """A chord without a pattern: what lasts longest tells, and held chords need no strike."""
+    span = heard.bar.spans[index]
+    assert span.chord is not None
+    until = heard.time_of(float(span.beat + span.beats))
+    weights: Counter[int] = Counter()
+    for event in heard.events[index]:
+        strike = event.strike
+        for end, pitch in zip(strike.ends, strike.pitches, strict=True):
+            lasting = max(0.05, min(end, until) - strike.time)
+            weights[pitch % 12] += round(1000 * lasting)
+    sounds = _sorted_out(heard, index)
+    if not weights and not ringing & span.chord.tones:
+        return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
+    total = sum(weights.values())
+    outside = sum(weight for pc, weight in weights.items() if pc not in span.allowed)
+    if total and outside > DOMINATES * total:
+        tones = frozenset(pc for pc, weight in weights.items() if weight >= 0.1 * total)
+        played = played_name(tones, sounds.bass, span, heard.bar)
+        return SpanVerdict(*_wanted(heard, span), played, "wrong", 1.0 - outside / total)
+    # Root and third are the harmony; a melody need not touch the rest of it.
+    core = {span.chord.degree(1), span.chord.degree(3)} - {None}
+    wanted = frozenset(pc for pc in core if pc is not None) & span.chord.essential
+    return _complete(heard, span, sounds, (wanted, ringing, ()))
+
+
+def _wanted(heard: HeardBar, span: Span) -> tuple[float, str]:
+    """Beat and name of what the chart has there."""
+    return float(span.beat), chord_name(span, heard.bar)

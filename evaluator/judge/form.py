@@ -1,0 +1,237 @@
+"""Were all the bars there, no fewer and no more?
+
+Reads how each bar was reached. The bars played so far have a frontier, the farthest bar
+of the song that was reached; a jump back makes the bars up to the frontier come again
+(extra, or the price of a restart), a jump beyond it leaves bars out (missing: those on
+the shortest legal way). So bars that are skipped over while they come again are not
+missing, and a bar missing here with one doubled there are two findings.
+
+Where neighbouring bars sound alike, a lost or doubled bar may be any of them: the bars
+are moved along the order of playing as far as the song sounds the same without them, as
+an insertion or deletion in a sequence is normalised. The run they pass over is named.
+
+Units: bar numbers of the expanded chart; seconds of the take.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path, PlayedBar
+from evaluator.judge.layout import moving_beat
+from evaluator.judge.song import Song
+from evaluator.judge.verdict import FormFinding, FormKind
+
+BREAK_SECONDS = 0.7
+"""A halt shorter than this is a hesitation; common practice, no source."""
+BREAK_BEATS = 1.0
+"""The same in beats, for slow songs."""
+RINGS_ON = 0.5
+"""A last chord held over so much of the bars that are left stands for them."""
+
+
+def judge_form(graph: BarGraph, path: Path, *, last_end: float = 0.0) -> tuple[FormFinding, ...]:
+    """Every finding of the form, in the order of the take.
+
+    `last_end` is when the last keys were let go: a final chord may be held over the
+    bars that are left.
+    """
+    if not path.bars:
+        return ()
+    song = Song(graph)
+    found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0)]
+    frontier = path.bars[0].bar
+    for index in range(1, len(path.bars)):
+        played = path.bars[index]
+        if played.entry == "choice":
+            found += _choices(song, path, index)
+        elif played.entry == "restart":
+            found.append(_restart(song, path, index, frontier))
+        elif played.entry == "jump":
+            found += _jump(song, path, index, frontier)
+        found += _halts(graph, path, index)
+        frontier = song.farther(frontier, played.bar)
+    found += _ending(song, path, last_end)
+    return tuple(_merged(found))
+
+
+def _jump(song: Song, path: Path, index: int, frontier: int) -> list[FormFinding]:
+    bar = path.bars[index].bar
+    order = [played.bar for played in path.bars]
+    if song.rank(bar) > song.rank(frontier):
+        lost = song.between(frontier, {bar})
+        if lost is None:
+            lost = song.nominally_between(frontier, bar)
+        if not lost:
+            return []
+        with_lost = [*order[:index], *lost, *order[index:]]
+        return [_counted(song, "missing", with_lost, (index, index + len(lost)), path)]
+    if song.rank(bar) > song.rank(path.bars[index - 1].bar):
+        return []  # forward, but only over bars that were coming again
+    last = index
+    while last < len(order) and song.rank(order[last]) <= song.rank(frontier):
+        if last > index and _goes_back(song, path, last):
+            break
+        last += 1
+    return [_counted(song, "extra", order, (index, last), path)]
+
+
+def _goes_back(song: Song, path: Path, index: int) -> bool:
+    played = path.bars[index]
+    back = song.rank(played.bar) <= song.rank(path.bars[index - 1].bar)
+    return played.entry == "restart" or (played.entry == "jump" and back)
+
+
+def _counted(
+    song: Song, kind: FormKind, order: Sequence[int], where: tuple[int, int], path: Path
+) -> FormFinding:
+    """Bars `order[first:last]` that are missing from the take or came once too often."""
+    first, last = where
+    run = song.run(order, first, last)
+    numbers = tuple(song.graph.bars[bar].number for bar in run.bars)
+    every = [song.graph.bars[bar].number for bar in run.every]
+    reach = (min(every), max(every))
+    only = reach == (min(numbers), max(numbers))
+    at = path.bars[first].start if first < len(path.bars) else path.bars[-1].end
+    return FormFinding(
+        kind=kind,
+        bars=numbers,
+        count=len(numbers),
+        section=song.graph.bars[run.bars[0]].section,
+        tail=song.tail(run.bars),
+        at=at,
+        run=None if only else reach,
+        detail=song.unit(run.bars),
+    )
+
+
+def _restart(song: Song, path: Path, index: int, frontier: int) -> FormFinding:
+    played, before = path.bars[index], path.bars[index - 1]
+    bar = song.graph.bars[played.bar]
+    ahead = song.rank(played.bar) - song.rank(before.bar)
+    if ahead > 0:
+        lost = song.between(frontier, {played.bar})
+        count = len(lost) if lost is not None else max(0, ahead - 1)
+    else:
+        count = 1 - ahead
+    to_line = played.bar != before.bar and bar.place == 0
+    return FormFinding(
+        kind="restart",
+        bars=(bar.number, song.graph.bars[before.bar].number),
+        count=count,
+        section=bar.section,
+        tail=bar.tail,
+        at=played.start,
+        halt=max(0.0, played.start - before.end),
+        detail="line" if to_line else "bar",
+    )
+
+
+def _halts(graph: BarGraph, path: Path, index: int) -> list[FormFinding]:
+    """A halt that did not lose the place; before the very first strike there is none."""
+    played = path.bars[index]
+    opening = index == 0 and played.pause_beat < 0.01
+    if opening or played.entry == "restart" or played.pause <= BREAK_SECONDS:
+        return []
+    bar = graph.bars[played.bar]
+    beat = moving_beat(played)
+    if played.pause <= BREAK_BEATS * beat:
+        return []
+    return [
+        FormFinding(
+            kind="break",
+            bars=(bar.number,),
+            count=0,
+            section=bar.section,
+            tail=bar.tail,
+            at=played.start + played.pause_beat * beat,
+            halt=played.pause,
+        )
+    ]
+
+
+def _opening(song: Song, played: PlayedBar) -> list[FormFinding]:
+    """An optional beginning that was left out; starting later is a partial take."""
+    starts = song.graph.starts
+    if played.bar not in starts or played.bar == starts[0]:
+        return []
+    return _chosen(song, None, played.bar, played.start)
+
+
+def _choices(song: Song, path: Path, index: int) -> list[FormFinding]:
+    played, before = path.bars[index], path.bars[index - 1].bar
+    if song.rank(played.bar) <= song.rank(before):
+        again = [
+            bar
+            for bar in song.graph.written
+            if song.rank(played.bar) <= song.rank(bar) <= song.rank(before)
+        ]
+        return [_choice(song, again, "times", played.start)]
+    return _chosen(song, before, played.bar, played.start)
+
+
+def _chosen(song: Song, before: int | None, after: int | None, at: float) -> list[FormFinding]:
+    """What was left out on a legal way, and the `or` line that it led to."""
+    found = []
+    for bars in song.by_section(song.nominally_between(before, after) or ()):
+        whole = song.unit(bars) == "section"
+        found.append(_choice(song, bars, "left out" if whole else "times", at))
+    if after is not None and song.graph.bars[after].alternative:
+        found.append(_choice(song, song.line_of(after), "or line", at))
+    return found
+
+
+def _choice(song: Song, bars: Sequence[int], detail: str, at: float) -> FormFinding:
+    return FormFinding(
+        kind="choice",
+        bars=tuple(song.graph.bars[bar].number for bar in bars),
+        count=0,
+        section=song.graph.bars[bars[0]].section,
+        tail=song.tail(bars),
+        at=at,
+        detail=detail,
+    )
+
+
+def _ending(song: Song, path: Path, last_end: float) -> list[FormFinding]:
+    """A legal early end is a choice; a last tail cut short is said, any other end is partial."""
+    last = path.bars[-1]
+    graph = song.graph
+    if last.bar in graph.finals:
+        if last.bar == graph.written[-1] or graph.bars[last.bar].alternative:
+            return []
+        return _chosen(song, last.bar, None, last.end)
+    left = song.between(last.bar, graph.finals)
+    if left is None or not graph.bars[last.bar].tail:
+        return []
+    lost = (*left, min(set(graph.successors[(left or (last.bar,))[-1]]) & set(graph.finals)))
+    here, first = graph.bars[last.bar], graph.bars[lost[0]]
+    same_line = all(
+        (graph.bars[bar].section_index, graph.bars[bar].line) == (here.section_index, here.line)
+        for bar in lost
+    )
+    if not same_line or first.place != 0:
+        return []
+    seconds = sum(graph.bars[bar].seconds for bar in lost)
+    pace = (last.end - last.start) / max(here.seconds, 0.1)
+    if last_end - last.end > RINGS_ON * seconds * pace:
+        return []
+    order = [*(played.bar for played in path.bars), *lost]
+    return [_counted(song, "missing", order, (len(path.bars), len(order)), path)]
+
+
+def _merged(found: Sequence[FormFinding]) -> list[FormFinding]:
+    """One finding for an open range that was played on and on."""
+    kept: list[FormFinding] = []
+    for finding in sorted(found, key=lambda one: one.at):
+        last = kept[-1] if kept else None
+        if (
+            last is not None
+            and finding.kind == last.kind == "choice"
+            and finding.detail == last.detail == "times"
+            and set(finding.bars) == set(last.bars)
+        ):
+            kept[-1] = replace(last, bars=last.bars + finding.bars)
+        else:
+            kept.append(finding)
+    return kept

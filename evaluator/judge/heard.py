@@ -1,0 +1,128 @@
+"""To which span of the chart does each strike belong?
+
+A strike that answers an expected one belongs to that one's span, early or late. Any other
+lies where its time puts it; but shortly before a change of chord it may be the next
+chord, struck ahead, and belongs to the span that its notes fit better.
+
+Units: seconds of the take; beats of the bar from 0.
+"""
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from evaluator.chart.graph import Bar, ExpectedStrike, Span
+from evaluator.judge.hands import HandStrike
+from evaluator.judge.layout import Due, LaidBar
+from evaluator.judge.timing import Timing
+
+AHEAD_BEATS = 0.5
+"""A chord that comes up to an eighth early may be meant for the next span."""
+SIXTEENTH_BEATS = 0.3
+"""So close to the change, a strike that fits both spans is the next one's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A hand strike in its bar."""
+
+    strike: HandStrike
+    due: ExpectedStrike | None
+    """What it answers; None if the pattern has nothing there."""
+    beat: float
+    """Where it was heard; below 0 if it was struck before its bar."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardBar:
+    """What was heard in one played bar."""
+
+    laid: LaidBar
+    start: float
+    end: float
+    events: tuple[tuple[Event, ...], ...]
+    """For each span of the bar its strikes in order of time."""
+
+    @property
+    def bar(self) -> Bar:
+        return self.laid.bar
+
+    @property
+    def beats_played(self) -> float:
+        return self.laid.played.beats_played
+
+    def time_of(self, beat: float) -> float:
+        """When a beat came, by the bar's two ends."""
+        return self.start + beat / max(self.beats_played, 0.25) * (self.end - self.start)
+
+
+def hear(
+    laid: Sequence[LaidBar], due: Sequence[Due], played: Sequence[HandStrike], timing: Timing
+) -> tuple[HeardBar, ...]:
+    """Every hand strike in a span of a played bar."""
+    answered = {
+        answer: one for one, answer in zip(due, timing.answers, strict=True) if answer is not None
+    }
+    spans: list[list[list[Event]]] = [[[] for _ in bar.bar.spans] for bar in laid]
+    for index, strike in enumerate(played):
+        one = answered.get(index)
+        if one is not None:
+            beat = _beat(laid, timing, one.played, strike.time)
+            spans[one.played][one.strike.span].append(Event(strike, one.strike, beat))
+            continue
+        where = max(0, bisect_right(timing.starts, strike.time) - 1)
+        beat = _beat(laid, timing, where, strike.time)
+        where, span = _place(laid, where, beat, strike)
+        beat = _beat(laid, timing, where, strike.time)
+        spans[where][span].append(Event(strike, None, beat))
+    for bar_spans in spans:
+        for events in bar_spans:
+            events.sort(key=lambda event: event.strike.time)
+    return tuple(
+        HeardBar(bar, start, end, tuple(tuple(events) for events in bar_spans))
+        for bar, start, end, bar_spans in zip(laid, timing.starts, timing.ends, spans, strict=True)
+    )
+
+
+def _beat(laid: Sequence[LaidBar], timing: Timing, index: int, time: float) -> float:
+    """Where in a played bar a time lies; at the halt while it lasts."""
+    played = laid[index].played
+    since = (time - timing.starts[index]) / laid[index].beat_seconds
+    if played.pause > 0 and since > played.pause_beat:
+        since = max(played.pause_beat, since - played.pause / laid[index].beat_seconds)
+    return since
+
+
+def _place(laid: Sequence[LaidBar], index: int, beat: float, strike: HandStrike) -> tuple[int, int]:
+    """Bar and span of a strike that answers nothing."""
+    bar = laid[index].bar
+    here = max((place for place, span in enumerate(bar.spans) if span.beat <= beat), default=0)
+    following = _next_span(laid, index, here)
+    if following is None:
+        return index, here
+    (other, place), starts = following
+    ahead = starts - beat
+    if ahead > AHEAD_BEATS:
+        return index, here
+    stay = _foreign(strike, bar.spans[here])
+    go = _foreign(strike, laid[other].bar.spans[place])
+    if go < stay or (go == stay and ahead <= SIXTEENTH_BEATS):
+        return other, place
+    return index, here
+
+
+def _next_span(
+    laid: Sequence[LaidBar], index: int, here: int
+) -> tuple[tuple[int, int], float] | None:
+    """Bar and span that follow in time, and their beginning in beats of this bar."""
+    bar = laid[index].bar
+    if here + 1 < len(bar.spans):
+        return (index, here + 1), float(bar.spans[here + 1].beat)
+    if index + 1 < len(laid) and laid[index + 1].stretch == laid[index].stretch:
+        return (index + 1, 0), float(bar.beats)
+    return None
+
+
+def _foreign(strike: HandStrike, span: Span) -> int:
+    allowed = span.allowed
+    return sum(pitch % 12 not in allowed for pitch in strike.pitches)

@@ -1,0 +1,189 @@
+"""What was right in this run-through, and what was not?
+
+Puts the judges together: hands, then times, then chord, bass and rhythm of every played
+bar, the form, the tempo and the marks.
+"""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+
+import numpy as np
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path
+from evaluator.judge.bass import judge_bass
+from evaluator.judge.chord import LEFT_BEHIND, judge_chord
+from evaluator.judge.form import judge_form
+from evaluator.judge.hands import HandStrike, Wanted, split_hands
+from evaluator.judge.heard import HeardBar, hear
+from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
+from evaluator.judge.marks import give_marks
+from evaluator.judge.rhythm import get_used_to, judge_rhythm
+from evaluator.judge.tempo import judge_tempo
+from evaluator.judge.timing import Timing, time_strikes
+from evaluator.judge.verdict import BarVerdict, Judgement
+from evaluator.take.model import Seconds, Take
+from evaluator.take.strike import Strike
+
+CONFIDENT = 0.35
+"""Below this a bar could not be followed, and nothing in it is judged."""
+LEAST_BEATS = 0.25
+"""A bar broken off sooner was hardly begun."""
+FITS = 0.3
+"""A take that fits the chart less is hardly one of this song."""
+FOLLOWED = 0.25
+"""Share of the bars that must have been followed."""
+NEAR_BEATS = 0.3
+"""A strike so near to an expected one may be meant for it, when the hands are told apart."""
+
+
+def judge(graph: BarGraph, take: Take, strikes: tuple[Strike, ...], path: Path) -> Judgement:
+    """Everything about one take: `path` says which bars were played and when.
+
+    `strikes` are the take's own, to which the path's indices refer.
+    """
+    laid = lay_out(graph, path)
+    due = dues(graph, laid)
+    inside, stretch = _inside(laid)
+    chosen = [strikes[index] for index in inside]
+    wanted = _wanted(graph, chosen, due)
+    played = split_hands(take, chosen, wanted, transposed=path.transposed)
+    stretches = [stretch[hand.strike] for hand in played]
+    timing = time_strikes(graph, laid, due, played, stretches)
+    heard = hear(laid, due, played, timing)
+    verdicts = _bars(graph, take, heard, due, (timing, played))
+    last_end = max((max(hand.ends) for hand in played), default=0.0)
+    form = judge_form(graph, path, last_end=last_end)
+    lengths = [min(bar.beats_played / float(bar.bar.beats), 1.0) * bar.bar.seconds for bar in heard]
+    sure = [bar for bar in verdicts if bar.judged]
+    return Judgement(
+        bars=verdicts,
+        form=form,
+        marks=give_marks(list(zip(verdicts, lengths, strict=True)), form),
+        tempo=judge_tempo(graph, _whole(heard, verdicts)),
+        matches=bool(sure) and path.fit >= FITS and len(sure) >= FOLLOWED * len(verdicts),
+    )
+
+
+def _inside(laid: Sequence[LaidBar]) -> tuple[list[int], list[int]]:
+    """Strikes within the played bars, in order, and the stretch of playing of each."""
+    found: dict[int, int] = {}
+    for bar in laid:
+        for placed in bar.played.strikes:
+            found[placed.strike] = bar.stretch
+        for ornament in bar.played.ornaments:
+            found.setdefault(ornament, bar.stretch)
+    order = sorted(found)
+    return order, [found[index] for index in order]
+
+
+def _wanted(graph: BarGraph, strikes: Sequence[Strike], due: Sequence[Due]) -> list[Wanted | None]:
+    """The hands that the pattern expects at each strike's place."""
+    if not graph.has_patterns:
+        return [None] * len(strikes)
+    times = [one.rough for one in due]
+    found: list[Wanted | None] = []
+    for strike in strikes:
+        at = bisect_left(times, strike.time)
+        near = min(
+            range(max(0, at - 1), min(len(due), at + 1)),
+            key=lambda index: abs(times[index] - strike.time),
+            default=None,
+        )
+        if near is None or abs(times[near] - strike.time) > NEAR_BEATS * due[near].beat_seconds:
+            found.append(frozenset())
+            continue
+        place = due[near].place
+        around = due[max(0, near - 1) : near + 2]
+        found.append(frozenset(one.strike.hand for one in around if one.place == place))
+    return found
+
+
+def _bars(
+    graph: BarGraph,
+    take: Take,
+    heard: Sequence[HeardBar],
+    due: Sequence[Due],
+    timed: tuple[Timing, Sequence[HandStrike]],
+) -> tuple[BarVerdict, ...]:
+    timing, played = timed
+    ear = get_used_to(timing, played)
+    left_plays = any(hand.hand == "left" for hand in played)
+    ringing = _ringing(graph, take, heard, played)
+    wanted: list[list[tuple[Due, bool, float]]] = [[] for _ in heard]
+    for one, answer, late in zip(due, timing.answers, timing.late, strict=True):
+        wanted[one.played].append((one, answer is not None, late))
+    return tuple(
+        BarVerdict(
+            played=index + 1,
+            bar=bar.bar.index,
+            start=bar.start,
+            end=bar.end,
+            bpm=60.0 * bar.beats_played / _moving(bar),
+            confidence=bar.laid.played.confidence,
+            judged=bar.laid.played.confidence >= CONFIDENT and bar.beats_played >= LEAST_BEATS,
+            chord=judge_chord(bar, has_patterns=graph.has_patterns, ringing=ringing[index]),
+            bass=judge_bass(bar, has_patterns=graph.has_patterns, left_plays=left_plays),
+            rhythm=judge_rhythm(bar, wanted[index], ear),
+        )
+        for index, bar in enumerate(heard)
+    )
+
+
+def _moving(bar: HeardBar) -> float:
+    """Seconds that the bar took without its halt."""
+    seconds = bar.end - bar.start
+    return seconds - bar.laid.played.pause if bar.laid.played.pause < seconds else seconds
+
+
+def _ringing(
+    graph: BarGraph, take: Take, heard: Sequence[HeardBar], played: Sequence[HandStrike]
+) -> list[list[frozenset[int]]]:
+    """Pitch classes struck before each span that still sound in it.
+
+    By the fingers; where there is no pattern, and so no strike that must come, by the
+    pedal as well.
+    """
+    ends = take.offsets if graph.has_patterns else _pedalled(take)
+    until = ends.tolist()
+    order = sorted(played, key=lambda hand: hand.time)
+    active: list[tuple[float, int]] = []
+    at = 0
+    found = []
+    for bar in heard:
+        spans = []
+        for span in bar.bar.spans:
+            begins = bar.time_of(float(span.beat))
+            while at < len(order) and order[at].time < begins:
+                strike = order[at]
+                active += [
+                    (until[note], pitch % 12)
+                    for note, pitch in zip(strike.notes, strike.pitches, strict=True)
+                ]
+                at += 1
+            active = [one for one in active if one[0] > begins + LEFT_BEHIND]
+            spans.append(frozenset(pc for _, pc in active))
+        found.append(spans)
+    return found
+
+
+def _pedalled(take: Take) -> Seconds:
+    """When each note fell silent: keys let go under the pedal sound until it goes up."""
+    if not len(take.pedal):
+        return take.offsets
+    at = np.searchsorted(take.pedal[:, 0], take.offsets, side="right") - 1
+    up = take.pedal[np.maximum(at, 0), 1]
+    return np.where((at >= 0) & (take.offsets < up), up, take.offsets)
+
+
+def _whole(
+    heard: Sequence[HeardBar], verdicts: Sequence[BarVerdict]
+) -> list[tuple[float, float, float]]:
+    """Beats, written seconds and seconds taken of the bars that tell the tempo."""
+    return [
+        (bar.beats_played, bar.bar.seconds, bar.end - bar.start)
+        for bar, verdict in zip(heard, verdicts, strict=True)
+        if verdict.judged
+        and bar.beats_played > float(bar.bar.beats) - 0.01
+        and bar.laid.played.pause < HALT
+    ]

@@ -1,0 +1,120 @@
+"""What did the chart want, strike by strike, over the bars that were in fact played?
+
+The played bars laid end to end on an axis of written seconds: seconds at the chart's own
+tempo, so that a tempo or a meter that changes by the chart is no change of pace here.
+Beside each expected strike stands the rough time at which the follower's bar lines put
+it; `evaluator.judge.pace` makes that exact.
+
+Units: seconds of the take for times; written seconds for places on the axis.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike
+from evaluator.follow.path import Path, PlayedBar
+
+HALT = 0.15
+"""Seconds of standstill from which on the pace is taken up anew behind it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One expected strike of one played bar."""
+
+    played: int
+    """Index into the path's bars."""
+    strike: ExpectedStrike
+    place: float
+    """Written seconds from the first bar."""
+    rough: float
+    """Time by the follower's bar lines."""
+    beat_seconds: float
+    """Length of a beat as played there."""
+    off_beat: bool
+    """An off-beat that the chart's feel has swung."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidBar:
+    """A played bar on the axis."""
+
+    bar: Bar
+    played: PlayedBar
+    place: float
+    """Written seconds from the first bar to this one's beginning."""
+    halt_place: float
+    """Place of the halt in it, or just before it; the bar's own place if there is none."""
+    stretch: int
+    """Number of the stretch of playing, cut by restarts, from 0."""
+
+    def place_of(self, beat: float) -> float:
+        return self.place + beat * self.bar.seconds_per_beat
+
+    def rough_time(self, beat: float) -> float:
+        """Time of a beat by the follower's bar lines and its halt."""
+        played = self.played
+        halted = played.pause >= HALT and beat >= played.pause_beat - 0.01
+        return played.start + beat * self.beat_seconds + (played.pause if halted else 0.0)
+
+    @property
+    def beat_seconds(self) -> float:
+        """Length of a beat as it was played."""
+        return moving_beat(self.played)
+
+    @property
+    def pace(self) -> float:
+        """Seconds of the take for a written second."""
+        return self.beat_seconds / self.bar.seconds_per_beat
+
+
+def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
+    """Every played bar on the axis, in the order of playing."""
+    laid: list[LaidBar] = []
+    place, stretch = 0.0, 0
+    for played in path.bars:
+        bar = graph.bars[played.bar]
+        if played.entry == "restart" and laid:
+            stretch += 1
+        halt_place = place
+        if played.pause >= HALT:
+            halt_place += played.pause_beat * bar.seconds_per_beat
+        laid.append(LaidBar(bar, played, place, halt_place, stretch))
+        place += min(played.beats_played, float(bar.beats)) * bar.seconds_per_beat
+    return tuple(laid)
+
+
+def dues(graph: BarGraph, laid: Sequence[LaidBar]) -> tuple[Due, ...]:
+    """Every expected strike of the played bars, up to where a bar was broken off."""
+    turn = graph.swing / (1 + graph.swing) if graph.swing != 1 else None
+    found = []
+    for index, bar in enumerate(laid):
+        for strike in bar.bar.strikes:
+            beat = float(strike.beat)
+            if beat > bar.played.beats_played - 0.01:
+                continue
+            found.append(
+                Due(
+                    played=index,
+                    strike=strike,
+                    place=bar.place_of(beat),
+                    rough=bar.rough_time(beat),
+                    beat_seconds=bar.beat_seconds,
+                    off_beat=turn is not None and _part(strike.beat, bar.bar) == turn,
+                )
+            )
+    return tuple(found)
+
+
+def _part(beat: Fraction, bar: Bar) -> Fraction:
+    """Place within the quarter note, 0 to 1."""
+    return (beat * 4 / bar.meter.unit) % 1
+
+
+def moving_beat(played: PlayedBar) -> float:
+    """Length of a beat in a played bar without its halt, seconds."""
+    moving = played.end - played.start
+    if HALT <= played.pause < moving:
+        moving -= played.pause
+    return max(moving, 0.05) / max(played.beats_played, 0.25)

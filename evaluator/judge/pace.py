@@ -1,0 +1,114 @@
+"""When would each strike have come, had the player gone on as evenly as just then?
+
+A player's time has a slow course, which is tempo, and what is left of it, which is
+rhythm; they part at about eight beats (Sogorski, Geisel, Priesemann 2018, arXiv
+1710.05608). The course is found by locally weighted regression over eight beats about
+each place: a line with a little bend, so that a slowing down at the end is no lateness,
+refitted with bisquare weights so that a late strike does not drag its own yardstick
+along (the procedure of Cleveland 1979, "Robust locally weighted regression", from
+memory).
+
+Units: seconds; `places` are written seconds along the chart, `times` those of the take.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+Floats = npt.NDArray[np.float64]
+
+BEATS = 4.0
+"""Half of the window."""
+SCATTER = 0.030
+"""Seconds, a hand's usual scatter: the scale against which the bend and the slope are held."""
+BEND = 0.060
+"""Seconds that the course may usually bend within half a window."""
+SLANT = 0.10
+"""Share by which the pace may usually differ from the whole stretch's."""
+LEAST_SCATTER = 0.008
+"""A take that is exact to less than this is weighed as if it were not."""
+ROUNDS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The slow course of one stretch of playing, ready to be asked for any place in it."""
+
+    middle: float
+    reach: float
+    """Half of the window, written seconds."""
+    line: tuple[float, float]
+    """Time at the middle, and seconds of the take for a written second."""
+    at: Floats
+    sums: Floats
+    """(8, n + 1) running sums over the points; see `_running`."""
+
+    def times(self, places: Floats) -> Floats:
+        """Due time at each place."""
+        where = (places - self.middle) / self.reach
+        first = np.searchsorted(self.at, where - 1.0 - 1e-9)
+        last = np.searchsorted(self.at, where + 1.0 + 1e-9, side="right")
+        s0, s1, s2, s3, s4, r0, r1, r2 = self.sums[:, last] - self.sums[:, first]
+        q = where
+        m1, m2 = s1 - q * s0, s2 - 2 * q * s1 + q**2 * s0
+        m3 = s3 - 3 * q * s2 + 3 * q**2 * s1 - q**3 * s0
+        m4 = s4 - 4 * q * s3 + 6 * q**2 * s2 - 4 * q**3 * s1 + q**4 * s0
+        t1, t2 = r1 - q * r0, r2 - 2 * q * r1 + q**2 * r0
+        slope = self.line[1] * self.reach
+        left = np.empty((len(q), 3, 3))
+        left[:, 0, 0] = s0 + 1e-6
+        left[:, 0, 1] = left[:, 1, 0] = m1
+        left[:, 0, 2] = left[:, 2, 0] = m2
+        left[:, 1, 1] = m2 + (SCATTER / (SLANT * slope)) ** 2
+        left[:, 1, 2] = left[:, 2, 1] = m3
+        left[:, 2, 2] = m4 + (SCATTER / BEND) ** 2
+        right = np.stack([r0, t1, t2], axis=1)[..., None]
+        level: Floats = np.linalg.solve(left, right)[:, 0, 0]
+        return level + self.line[0] + slope * where
+
+
+def fit_course(
+    places: Floats, times: Floats, weights: Floats, *, reach: float, pace: float
+) -> Course:
+    """The course through points (n,), n at least 1, by ascending place.
+
+    `weights` say how far each point is to be trusted before its distance is known;
+    `reach` is half of the window in written seconds; `pace`, seconds of the take for a
+    written second, is what the points of a short stretch are held against.
+    """
+    middle = float(places.mean())
+    line = _line(places - middle, times, weights, (pace, reach))
+    at = (places - middle) / reach
+    off = times - line[0] - line[1] * (places - middle)
+    trust = weights
+    course = Course(middle, reach, line, at, _running(at, off, trust))
+    for _ in range(ROUNDS):
+        distance = np.abs(times - course.times(places))
+        scale = 6.0 * max(float(np.median(distance)), LEAST_SCATTER)
+        trust = weights * np.clip(1.0 - (distance / scale) ** 2, 0.0, 1.0) ** 2
+        trust = np.maximum(trust, 1e-3 * weights)
+        course = Course(middle, reach, line, at, _running(at, off, trust))
+    return course
+
+
+def _line(
+    places: Floats, times: Floats, weights: Floats, usual: tuple[float, float]
+) -> tuple[float, float]:
+    """Weighted straight line through all points, drawn to the usual pace where they are few."""
+    pace, reach = usual
+    total = weights.sum()
+    centre, mean = (weights * places).sum() / total, (weights * times).sum() / total
+    spread = (weights * (places - centre) ** 2).sum()
+    rise = (weights * (places - centre) * (times - mean)).sum()
+    slope = float((rise + reach**2 * pace) / (spread + reach**2))
+    return float(mean - slope * centre), slope
+
+
+def _running(at: Floats, off: Floats, trust: Floats) -> Floats:
+    """Running sums of the moments, so that each window is a difference of two of them."""
+    rows = np.stack([trust * at**power for power in range(5)])
+    rows = np.concatenate([rows, rows[:3] * off])
+    sums = np.zeros((8, len(at) + 1))
+    np.cumsum(rows, axis=1, out=sums[:, 1:])
+    return sums

@@ -1,0 +1,171 @@
+"""Was the pattern played, and in time?
+
+Each expected strike of each hand was answered by a played one or missed
+(`evaluator.judge.timing`); an answer is early or late beyond a tolerance, and graded
+within it. What answers nothing is an added strike, unless it is the second half of a
+split chord, an ornament or a fill.
+
+Sources. Listeners hear an onset displaced by 2.5 % of the beat, at least 6 ms (Friberg
+and Sundberg 1995, JASA 98(5)); below that nothing is taken off. The grade falls as
+exp(-d^2 / 2 sigma^2) with sigma 40 ms (Cemgil's beat accuracy, in mir_eval.beat), wider
+in slow music since a player's scatter grows with the interval (Repp 1997). A beat counts
+as found within 70 ms (Davies, Degara, Plumbley 2009); a strike is called early or late
+from 75 ms on, in slow music and in an uneven take from a little more.
+"""
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import fmean, median, pstdev
+
+from evaluator.chart.graph import Hand
+from evaluator.judge.form import BREAK_BEATS, BREAK_SECONDS
+from evaluator.judge.hands import HandStrike
+from evaluator.judge.heard import Event, HeardBar
+from evaluator.judge.layout import HALT, Due, LaidBar
+from evaluator.judge.timing import Timing
+from evaluator.judge.verdict import FaultKind, RhythmVerdict, StrikeFault
+
+SIGMA, SIGMA_BEATS = 0.040, 0.08
+"""Width of the grade: seconds, and share of a beat if that is more."""
+JND, JND_BEATS = 0.006, 0.025
+"""Nothing is taken off below: seconds, and share of a beat if that is more."""
+TOLERANCE, TOLERANCE_BEATS, MOST_TOLERANCE = 0.075, 0.11, 0.110
+"""Early or late from: seconds, and share of a beat if that is more, up to the last."""
+UNEVEN = 3.0
+"""An uneven take is forgiven so many times its own spread, up to `MOST_TOLERANCE`."""
+SPLIT = 0.150
+"""Seconds within which a strike beside another of the same hand is a part of it."""
+ADDED_COST = 0.5
+"""Against 1 for a missed strike: it takes nothing away from the music."""
+FILL_COST = 0.03
+"""A fill is the player's own, as long as it is not all the time."""
+SOFT = 0.8
+"""Loudness against the hand's usual, below which a strike is an ornament."""
+SHORT = 0.15
+"""Seconds; a note let go sooner is an ornament."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ear:
+    """What is usual in this take."""
+
+    spread: float
+    """Robust standard deviation of all lateness, seconds."""
+    loudness: dict[Hand, float]
+    """Median velocity of each hand's strikes."""
+    strikes: dict[Hand, tuple[float, ...]]
+    """Times of each hand's strikes that answer something, ascending."""
+
+
+def get_used_to(timing: Timing, played: Sequence[HandStrike]) -> Ear:
+    """Listen to the whole take once before any bar is judged."""
+    answered = [answer for answer in timing.answers if answer is not None]
+    late = [
+        one for one, answer in zip(timing.late, timing.answers, strict=True) if answer is not None
+    ]
+    spread = 1.4826 * median(map(abs, late)) if late else 0.0
+    loudness: dict[Hand, list[int]] = {"left": [], "right": []}
+    for strike in played:
+        loudness[strike.hand].append(strike.loudest)
+    times: dict[Hand, list[float]] = {"left": [], "right": []}
+    for answer in answered:
+        times[played[answer].hand].append(played[answer].time)
+    return Ear(
+        spread,
+        {hand: float(median(found)) if found else 0.0 for hand, found in loudness.items()},
+        {hand: tuple(sorted(found)) for hand, found in times.items()},
+    )
+
+
+def judge_rhythm(
+    heard: HeardBar, wanted: Sequence[tuple[Due, bool, float]], ear: Ear
+) -> RhythmVerdict:
+    """One bar. `wanted`: its expected strikes, whether each was answered, and its lateness."""
+    if not heard.bar.strikes:
+        return RhythmVerdict(None, 0, (), 0.0, 0.0)
+    after_halt = _halted(heard.laid, [one for one, _, _ in wanted])
+    faults: list[StrikeFault] = []
+    credit, hits = 0.0, 0
+    late = []
+    for place, (one, answered, own) in enumerate(wanted):
+        beat, hand = float(one.strike.beat), one.strike.hand
+        if not answered:
+            faults.append(StrikeFault("missed", beat, hand))
+            continue
+        late.append(own)
+        off = own + (heard.laid.played.pause if place in after_halt else 0.0)
+        credit += _grade(off, one.beat_seconds)
+        if abs(off) > _tolerance(one.beat_seconds, ear):
+            kind: FaultKind = "late" if off > 0 else "early"
+            faults.append(StrikeFault(kind, beat, hand, round(1000 * off, 1)))
+        else:
+            hits += 1
+    added, cost = _added(heard, ear)
+    faults += added
+    total = len(wanted) + cost
+    return RhythmVerdict(
+        score=credit / total if total else None,
+        hits=hits,
+        faults=tuple(sorted(faults, key=lambda fault: (fault.beat, fault.hand))),
+        late_ms=1000 * fmean(late) if late else 0.0,
+        spread_ms=1000 * pstdev(late) if late else 0.0,
+    )
+
+
+def _grade(off: float, beat_seconds: float) -> float:
+    if abs(off) <= max(JND, JND_BEATS * beat_seconds):
+        return 1.0
+    sigma = max(SIGMA, SIGMA_BEATS * beat_seconds)
+    return math.exp(-(off**2) / (2 * sigma**2))
+
+
+def _tolerance(beat_seconds: float, ear: Ear) -> float:
+    usual = max(TOLERANCE, TOLERANCE_BEATS * beat_seconds, UNEVEN * ear.spread)
+    return min(usual, MOST_TOLERANCE)
+
+
+def _halted(laid: LaidBar, due: Sequence[Due]) -> frozenset[int]:
+    """Strikes that came late by a hesitation, which is no break yet and had no other price."""
+    pause = laid.played.pause
+    if pause < HALT or (pause > BREAK_SECONDS and pause > BREAK_BEATS * laid.beat_seconds):
+        return frozenset()
+    behind = [one.place for one in due if one.place >= laid.halt_place - 1e-6]
+    first = min(behind, default=0.0)
+    return frozenset(
+        place for place, one in enumerate(due) if behind and abs(one.place - first) < 1e-6
+    )
+
+
+def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
+    """Added strikes of a bar, and the cost of them and of its fills."""
+    faults, cost = [], 0.0
+    melodic = any(strike.part == "tone" for strike in heard.bar.strikes if strike.hand == "right")
+    for events in heard.events:
+        for event in events:
+            if event.due is not None or _splits(event.strike, ear):
+                continue
+            if _ornamental(event, ear, melodic=melodic):
+                cost += FILL_COST
+                continue
+            cost += ADDED_COST
+            beat = round(max(0.0, event.beat) * 12) / 12
+            faults.append(StrikeFault("added", beat, event.strike.hand))
+    return faults, cost
+
+
+def _ornamental(event: Event, ear: Ear, *, melodic: bool) -> bool:
+    strike = event.strike
+    if strike.hand == "right" and len(strike.pitches) == 1 and not melodic:
+        return True
+    soft = strike.loudest < SOFT * ear.loudness[strike.hand]
+    return soft or (len(strike.pitches) == 1 and strike.seconds < SHORT)
+
+
+def _splits(strike: HandStrike, ear: Ear) -> bool:
+    """Whether the strike is the second half of a chord, or a grace note before it."""
+    times = ear.strikes[strike.hand]
+    place = bisect_left(times, strike.time)
+    near = times[max(0, place - 1) : place + 1]
+    return any(abs(time - strike.time) <= SPLIT for time in near)

@@ -1,0 +1,36 @@
+"""Was a neighbouring key only brushed?
+
+A finger that lands between two keys sounds the neighbour of the right one: within a
+whole tone of it, struck together with it, clearly softer than the rest of the strike or
+let go at once. Common practice, no source; the limits are this project's.
+"""
+
+from statistics import median
+
+from evaluator.chart.graph import Span
+from evaluator.judge.hands import HandStrike
+
+BESIDE = 2
+"""Semitones."""
+SOFTER = 0.7
+"""Loudness against the strike's other notes."""
+SHORT = 0.12
+"""Seconds; the others were held for longer."""
+
+
+def is_brushed(strike: HandStrike, place: int, span: Span) -> bool:
+    """Whether the note at `place` of a strike is foreign to the span and only a slip."""
+    pitch, allowed = strike.pitches[place], span.allowed
+    if pitch % 12 in allowed or len(strike.pitches) < 2:
+        return False
+    others = [other for other in range(len(strike.pitches)) if other != place]
+    beside = any(
+        abs(strike.pitches[other] - pitch) <= BESIDE and strike.pitches[other] % 12 in allowed
+        for other in others
+    )
+    if not beside:
+        return False
+    soft = strike.velocities[place] <= SOFTER * median(strike.velocities[o] for o in others)
+    held = strike.ends[place] - strike.time
+    short = held < SHORT and median(strike.ends[o] - strike.time for o in others) > 1.5 * held
+    return soft or short

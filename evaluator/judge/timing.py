@@ -1,0 +1,260 @@
+"""When was each strike of the pattern due by the player's own time, and what answered it?
+
+Three rounds of the same two steps: match the expected strikes of each hand with the
+played ones, in order and across bar lines; then draw the slow course of the take's time
+through the pairs (`evaluator.judge.pace`). What is left is taken against the hand's own
+median over the take, since a hand that is always a little ahead is how this player, or
+this piano, plays. In a swung chart the off-beats are moved to the take's own ratio,
+found once (1:1 to 3.5:1; Friberg and Sundstroem 2002, Music Perception 19(3)).
+
+Units: seconds unless said otherwise.
+"""
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+
+import numpy as np
+
+from evaluator.chart.graph import BarGraph, Hand
+from evaluator.judge.hands import HandStrike
+from evaluator.judge.layout import HALT, Due, LaidBar
+from evaluator.judge.matching import match
+from evaluator.judge.pace import BEATS, Course, Floats, fit_course
+
+REACH_BEATS = 0.45
+"""How far from its place a strike may lie and still answer it."""
+REACH_SECONDS = 0.18
+"""The same at fast tempi."""
+LEAST_SWING, MOST_SWING = 0.5, 3.5 / 4.5
+"""Place of the off-beat in the beat at 1:1 and at 3.5:1."""
+BAR_LINE_TRUST = 0.05
+"""Weight of the follower's bar line beside a matched strike: it is right to 30-60 ms."""
+MOST_OFFSET = 0.080
+"""A hand that is always later than this does not only play that way."""
+FEW = 6
+"""Strikes that show a habit."""
+HANDS: tuple[Hand, Hand] = ("left", "right")
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Expected against played strikes, by the player's own time."""
+
+    answers: tuple[int | None, ...]
+    """For each due strike the index of the hand strike that answers it."""
+    late: tuple[float, ...]
+    """For each due strike the lateness of its answer; 0 where there is none."""
+    starts: tuple[float, ...]
+    """Time of each played bar's beginning, refined by its strikes."""
+    ends: tuple[float, ...]
+    off_beat: float | None
+    """Where in the beat the take has its swung off-beats; None in a straight chart."""
+
+
+Answers = list[int | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Ensemble:
+    """What is to be matched, as it stays from round to round."""
+
+    laid: Sequence[LaidBar]
+    due: Sequence[Due]
+    played: Sequence[HandStrike]
+    groups: tuple[tuple[list[int], list[int]], ...]
+    """Due and played indices of one hand in one stretch."""
+    cuts: tuple[float, ...]
+    """Places behind which the pace is taken up anew."""
+    reach: float
+    """Half of the pace's window, written seconds."""
+
+
+def time_strikes(
+    graph: BarGraph,
+    laid: Sequence[LaidBar],
+    due: Sequence[Due],
+    played: Sequence[HandStrike],
+    stretch_of: Sequence[int],
+) -> Timing:
+    """Match and time every due strike.
+
+    `stretch_of` gives for each hand strike the stretch (cut by restarts) it belongs to.
+    """
+    if not due or not played:
+        starts = tuple(bar.played.start for bar in laid)
+        ends = tuple(bar.played.end for bar in laid)
+        return Timing((None,) * len(due), (0.0,) * len(due), starts, ends, None)
+    song = _Ensemble(
+        laid,
+        due,
+        played,
+        groups=_groups(laid, due, played, stretch_of),
+        cuts=_cuts(laid),
+        reach=BEATS * 60.0 / graph.bpm,
+    )
+    expected = [one.rough for one in due]
+    offsets = dict.fromkeys(HANDS, 0.0)
+    off_beat = written = float(graph.swing / (1 + graph.swing))
+    answers = _match_all(song, expected)
+    for _ in range(2):
+        if graph.swing != 1:
+            off_beat = _off_beat(song, answers, expected, (off_beat, written))
+        shifts = [
+            offsets[one.strike.hand]
+            + (one.beat_seconds * (off_beat - written) if one.off_beat else 0.0)
+            for one in due
+        ]
+        courses = _courses(song, answers, shifts)
+        level = _times(courses, song.cuts, [one.place for one in due])
+        expected = [time + shift for time, shift in zip(level, shifts, strict=True)]
+        for hand in HANDS:
+            extra = _offset(song, answers, expected, hand)
+            offsets[hand] += extra
+            expected = [
+                time + extra if one.strike.hand == hand else time
+                for time, one in zip(expected, due, strict=True)
+            ]
+        answers = _match_all(song, expected)
+    late = [
+        0.0 if answer is None else played[answer].time - time
+        for answer, time in zip(answers, expected, strict=True)
+    ]
+    starts, ends = _bar_lines(song, courses)
+    return Timing(tuple(answers), tuple(late), starts, ends, off_beat if graph.swing != 1 else None)
+
+
+def _groups(
+    laid: Sequence[LaidBar],
+    due: Sequence[Due],
+    played: Sequence[HandStrike],
+    stretch_of: Sequence[int],
+) -> tuple[tuple[list[int], list[int]], ...]:
+    groups: dict[tuple[int, Hand], tuple[list[int], list[int]]] = {}
+    for index, one in enumerate(due):
+        key = (laid[one.played].stretch, one.strike.hand)
+        groups.setdefault(key, ([], []))[0].append(index)
+    for index, strike in enumerate(played):
+        key = (stretch_of[index], strike.hand)
+        groups.setdefault(key, ([], []))[1].append(index)
+    return tuple(
+        (wanted, sorted(found, key=lambda index: played[index].time))
+        for wanted, found in groups.values()
+    )
+
+
+def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:
+    cuts = set()
+    for before, bar in pairwise(laid):
+        if bar.stretch != before.stretch:
+            cuts.add(bar.place)
+    for index, bar in enumerate(laid):
+        if bar.played.pause >= HALT and (index or bar.played.pause_beat > 0):
+            cuts.add(bar.halt_place)
+    return tuple(sorted(cuts))
+
+
+def _match_all(song: _Ensemble, expected: Sequence[float]) -> Answers:
+    answers: Answers = [None] * len(song.due)
+    for wanted, found in song.groups:
+        wanted = sorted(wanted, key=lambda index: expected[index])
+        pairs = match(
+            [expected[index] for index in wanted],
+            [song.played[index].time for index in found],
+            [max(REACH_SECONDS, REACH_BEATS * song.due[index].beat_seconds) for index in wanted],
+        )
+        for index, pair in zip(wanted, pairs, strict=True):
+            answers[index] = None if pair is None else found[pair]
+    return answers
+
+
+def _off_beat(
+    song: _Ensemble, answers: Answers, expected: Sequence[float], places: tuple[float, float]
+) -> float:
+    """Where in the beat the take has its off-beats; as before where it has too few."""
+    now, _ = places
+    found = [
+        now + (song.played[answer].time - time) / one.beat_seconds
+        for one, answer, time in zip(song.due, answers, expected, strict=True)
+        if one.off_beat and answer is not None
+    ]
+    if len(found) < FEW:
+        return now
+    return min(max(median(found), LEAST_SWING), MOST_SWING)
+
+
+def _offset(song: _Ensemble, answers: Answers, expected: Sequence[float], hand: Hand) -> float:
+    """How late the hand usually is, as far as that can be its way of playing."""
+    found = [
+        song.played[answer].time - time
+        for one, answer, time in zip(song.due, answers, expected, strict=True)
+        if answer is not None and one.strike.hand == hand
+    ]
+    return min(max(median(found), -MOST_OFFSET), MOST_OFFSET) if len(found) >= FEW else 0.0
+
+
+def _courses(
+    song: _Ensemble, answers: Answers, shifts: Sequence[float]
+) -> tuple[Course | None, ...]:
+    """The course of time of each stretch between two cuts."""
+    points: list[list[tuple[float, float, float]]] = [[] for _ in range(len(song.cuts) + 1)]
+    for one, answer, shift in zip(song.due, answers, shifts, strict=True):
+        if answer is not None:
+            time = song.played[answer].time - shift
+            points[_stretch(song.cuts, one.place)].append((one.place, time, 1.0))
+    for bar in song.laid:
+        line = (bar.place, bar.rough_time(0.0), BAR_LINE_TRUST)
+        points[_stretch(song.cuts, bar.place)].append(line)
+    pace = median(bar.pace for bar in song.laid)
+    courses: list[Course | None] = []
+    for found in points:
+        found.sort()
+        places, times, weights = (
+            (np.array(column) for column in zip(*found, strict=True))
+            if (found)
+            else (np.empty(0),) * 3
+        )
+        courses.append(
+            fit_course(places, times, weights, reach=song.reach, pace=pace) if found else None
+        )
+    return tuple(courses)
+
+
+def _stretch(cuts: Sequence[float], place: float) -> int:
+    return bisect_right(cuts, place + 1e-6)
+
+
+def _times(
+    courses: Sequence[Course | None], cuts: Sequence[float], places: Sequence[float]
+) -> list[float]:
+    """Due time of each place by the course of its stretch; every place has one."""
+    where: Floats = np.array(places)
+    stretch = np.searchsorted(np.array(cuts), where + 1e-6, side="right")
+    times = np.zeros(len(where))
+    for index, course in enumerate(courses):
+        inside = stretch == index
+        if course is not None and inside.any():
+            times[inside] = course.times(where[inside])
+    found: list[float] = times.tolist()
+    return found
+
+
+def _bar_lines(
+    song: _Ensemble, courses: Sequence[Course | None]
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Beginning and end of each played bar; the follower's where the playing stood still."""
+    refined = _times(courses, song.cuts, [bar.place for bar in song.laid])
+    starts: list[float] = []
+    for bar, time in zip(song.laid, refined, strict=True):
+        halted = bar.played.pause >= HALT and bar.played.pause_beat < 0.01
+        time = bar.played.start if halted else time
+        starts.append(max(time, starts[-1] + 0.01) if starts else time)
+    ends = []
+    for index, bar in enumerate(song.laid):
+        following = song.laid[index + 1] if index + 1 < len(song.laid) else None
+        joined = following is not None and following.stretch == bar.stretch
+        end = starts[index + 1] if joined else bar.played.end
+        ends.append(max(end, starts[index] + 0.01))
+    return tuple(starts), tuple(ends)
