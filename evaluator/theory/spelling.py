@@ -42,7 +42,11 @@ class Unreadable(Exception):  # noqa: N818 - an outcome of reading, no error for
 
 
 def read_quality(body: str, text: str, offset: int) -> Quality:
-    """The quality of a body that begins at `offset` of `text`: longest base first."""
+    """The quality of a body that begins at `offset` of `text`: longest base first.
+
+    Raises:
+        Unreadable: with the column in `text`.
+    """
     if body[:1] in ("#", "b"):
         raise Unreadable(
             offset, f"A root takes one accidental; put an altered fifth in brackets: {text!r}."
