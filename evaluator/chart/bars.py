@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from evaluator.chart import values
+from evaluator.chart.fit import MOST_BARS
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes
 from evaluator.chart.model import Count, Sign, WrittenBar
@@ -38,6 +39,7 @@ class BarReader:
     def __init__(self, mistakes: Mistakes) -> None:
         self._mistakes = mistakes
         self._chords: dict[str, ChordSymbol] = {}
+        self._count_read = 0
 
     def read(
         self, line: TextLine, offset: int, before: WrittenBar | None
@@ -56,9 +58,14 @@ class BarReader:
                 bars.append(before)
             elif end > start + 1:
                 self._note(line.number, start + 2, "this bar is empty", "write %, N.C. or a chord")
-        if not any(line.text[a + 1 : b].strip() for a, b in pairwise(cuts)):
-            self._no_bars(line, cuts)
+        if not bars:
+            if all(end == start + 1 for start, end in pairwise(cuts)):
+                self._no_bars(line, cuts)
             return (), None
+        self._count_read += len(bars)
+        if self._count_read > MOST_BARS:
+            self._note(line.number, 1, f"here the chart grows beyond {MOST_BARS} bars")
+            self._mistakes.settle()
         return tuple(bars), self._count(line, cuts[-1] + 1)
 
     def _no_bars(self, line: TextLine, cuts: list[int]) -> None:

@@ -1,0 +1,232 @@
+"""Mistakes of a chart, each with its place, what was found and what would be right.
+
+The table is the chart format's promise; a `^` line under each line of text marks the column.
+"""
+
+import pytest
+
+from evaluator.chart import parse_chart
+from evaluator.errors import SHOWN, ChartError, Mistake
+from tests.chart.songs import HEADER
+
+PATTERN = "pattern stroll\n  left | x . |\n"
+
+# Chart text with a caret line under the mistake; words of the message; of the suggestion.
+HEADER_MISTAKES = [
+    ("titel: Lane\n^", "`titel` is not a header name", "did you mean `title`?"),
+    ("by: Ann\nby: Ben\n^", "`by` is given twice", ""),
+    ("hello there\n^", "not a header line", "name: value"),
+    ("key: H major\n     ^", "is not a key", "D major"),
+    ("meter: four\n       ^", "`four` is not a meter", "4/4"),
+    ("meter: 4/5\n       ^", "no note value 5", "1, 2, 4"),
+    ("meter: 40/4\n       ^", "1 to 32 beats, not 40", ""),
+    ("feel: swing\n      ^", "`swing` is not a feel", "swing 2:1"),
+    ("feel: swing 5:1\n      ^", "1:1 to 4:1, not 5:1", "long eighth"),
+    ("feel: swing 1:2\n      ^", "not 1:2", "long eighth comes first"),
+    ("bass: D\n      ^", "a bass rule is `CHORD = NOTE`", "A = C#"),
+    ("bass: D = C#, G = H\n              ^", "'H' is not a note name", "A-G"),
+    ("bass: Dq = C#\n       ^", "cannot be read", ""),
+    ("bass: D/A = C#\n      ^", "a bass of its own", "`D`"),
+    ("bass: D = C#, D = E\n              ^", "`D` has two bass rules", ""),
+    ("bass: A7 = C#\n      ^", "no plain A7 stands in the chart", "exactly as written"),
+    ("pattern: stroll\n         ^", "no pattern `stroll`", "defines no pattern"),
+    (PATTERN + "pattern: strol\n         ^", "no pattern `strol`", "did you mean `stroll`?"),
+    ("| D |\n^", "above the first section", "[Verse]"),
+]
+PATTERN_MISTAKES = [
+    ("pattern p 4/x\n          ^", "`4/x` is not a meter", ""),
+    ("pattern p\n^", "no row for either hand", "left | x"),
+    ("pattern p\n  count | 1 2 3 4 |\n  lefd | x . |\n  ^", "`lefd` is not a row", "`left`?"),
+    ("pattern p\n  left | x . |\n  left | x . |\n  ^", "row `left` is given twice", ""),
+    ("pattern p\n  left | x . . .\n               ^", "row `left` is not closed", "|"),
+    ("pattern p\n  left | x . | x . |\n             ^", "one bar long", ""),
+    ("pattern p\n  left | |\n  ^", "row `left` is empty", ""),
+    ("pattern p\n  left | x . y . |\n             ^", "`y` is not a stroke", ". x - 1 3 5 7 8"),
+    ("pattern p\n  left | x... |\n         ^", "`x...` is not a stroke", "x . . ."),
+    ("pattern p\n  left | 2 . |\n         ^", "`2` is not a stroke", ""),
+    ("pattern p\n  left | x . |\n  right | x . . |\n  ^", "has 3 columns, `left` has 2", "same"),
+    ("pattern p\n  left | x . . . . . . |\n         ^", "7 columns do not fit a bar of 4/4", "8"),
+    (
+        "pattern p\n  count | 1 . 2 . 3 . |\n              ^\n  left  | x . . . . . |",
+        "beat 2 does not stand here in a bar of 4/4 with 6 columns",
+        "pattern p 3/4",
+    ),
+    ("pattern p\n  left | x |\n  bass: free\n        ^", "`bass: free` is not known", "as written"),
+    (PATTERN + PATTERN.replace("\n", "\n^\n", 1), "stands in line 3 already", "another name"),
+]
+SECTION_MISTAKES = [
+    ("[Verse\n^", "heading is not closed", "[Verse]"),
+    ("[]\n^\n| D |", "no name", "[Verse 1]"),
+    ("[A] optonal\n    ^\n| D |", "`optonal` is not an option", "`optional`?"),
+    ("[A] meter 4/4 meter 3/4\n              ^\n| D |", "`meter` is given twice", ""),
+    ("[A] tempo\n    ^\n| D |", "`tempo` says nothing", "tempo 80"),
+    ("[A] tempo optional\n    ^\n| D |", "`tempo` says nothing", "tempo 80"),
+    ("[A] tempo 9\n          ^\n| D |", "10 to 500", ""),
+    ("[A] key X\n        ^\n| D |", "is not a key", "key D major"),
+    ("[A] pattern p\n            ^\n| D |", "no pattern `p`", "defines no pattern"),
+    ("[A] tail x0\n         ^\n| D | x2", "no times", "optional"),
+    ("[A] tail x3\n^\n| D |", "no counted line", "x4"),
+    ("[Chorus]\n| D |\n[Chrous]\n^", "no section of that name came before", "`Chorus`?"),
+    ("[A]\n^\n[B]\n| D |\n[A]\n| G |", "no bars", "stand in line 6"),
+    ("[A]\n| D |\n[A]\n| G |\n[A]\n^", "different bars (lines 3, 5)", "another name"),
+    ("[A]\n| D |\ntempo: 90\n^", "`tempo:` is a header line", "[Verse] tempo 80"),
+    ("[A]\n| D |\n  left | x . |\n  ^", "rows of a pattern", "move the pattern up"),
+    ("[A]\nfirst words\n^\n| D |", "no line of bars above", ""),
+    ("[A]\nor | D |\n^\n| D |", "`or` has no line of bars above", ""),
+    ("[A]\n| D |\nor | G | x2\n        ^", "no count of its own", ""),
+    ("[A]\n| D |\nG | D |\n^", "a line of bars begins with |", "| G | D |"),
+    ("[A] optional\n^\n| D |", "every section is optional", ""),
+]
+BAR_MISTAKES = [
+    ("| D | Bm77 |\n         ^", "'7' cannot be read after 'Bm7'", "`Bm7`?"),
+    ("| H |\n  ^", "A to G", "`B`?"),
+    ("| D | G\n      ^", "last bar is not closed", "end the line with |"),
+    ("| D | G # |\n      ^", "last bar is not closed", "comment"),
+    ("| D\n  ^", "last bar is not closed", ""),
+    ("|\n^", "no bar in this line", ""),
+    ("| x4\n^", "no bar in this line", ""),
+    ("| D |  | G |\n     ^", "this bar is empty", "N.C."),
+    ("| D | x0\n      ^", "no times", "optional"),
+    ("| D | x4-2\n      ^", "counts downwards", "x2-4"),
+    ("| D | xx\n      ^", "`xx` is not a count", "x2-4"),
+    ("| D | x99999\n      ^", "is not a count", ""),
+    ("| D x4 |\n    ^", "a count stands inside the line", "| x4"),
+    ("| D D D D D |\n  ^", "bar 1 of [V] has 5 signs for 4 beats", "slash"),
+    ("| D | G D A |\n      ^", "bar 2 of [V] has 3 signs for 4 beats", "slash"),
+    ("| D | Q | G / D |\n          ^", "bar 3 of [V] has 3 signs for 4 beats", "slash"),
+    ("| 2/4: D / / |\n  ^", "bar 1 of [V] has 3 signs for 2 beats", ""),
+    ("| D |\nor | D | G G G |\n         ^", "bar 2 of an `or` line of [V] has 3 signs", ""),
+    ("| D G |\n  ^\n[V] meter 3/4", "when it is played again in 3/4 (line 5)", ""),
+    ("| % |\n  ^", "% has no bar before it", ""),
+    ("| D | % / G / |\n      ^", "% stands with other signs", ""),
+    ("| / D |\n  ^", "a slash has no chord before it", ""),
+    ("| D // |\n    ^", "stands too close", "/ /"),
+    ("| G// D |\n  ^", "stands too close", "G / /"),
+    ("| (G) D |\n  ^", "a colour has no chord before it", ""),
+    ("| N.C. (G) |\n       ^", "N.C. has no colours", ""),
+    ("| G () |\n    ^", "no colour in the parentheses", ""),
+    ("| G (sus4) |\n     ^", "A to G", "whole chord"),
+    ("| G (G6, Gx) |\n          ^", "cannot be read after 'G'", ""),
+    ("| G (G6 |\n    ^", "colour is not closed", ""),
+    ("| G(Gsus4) |\n  ^", "too close to its chord", "G (Gsus4)"),
+    ("| <G |\n  ^", "held chord is not closed", "<G>"),
+    ("| <> |\n  ^", "no chord to hold", "<G>"),
+    ("| <Gx> |\n    ^", "cannot be read after 'G'", ""),
+    ("| 2/4 A |\n  ^", "a meter needs a colon", "2/4: G"),
+    ("| 2/4: |\n  ^", "a meter and no chord", ""),
+    ("| 2/3: G |\n  ^", "no note value 3", ""),
+    ("|: G :|\n ^", "repeat signs are not read", "x2"),
+    ("| D | x5001\n^", "beyond 5000 bars", "count"),
+]
+CASES = (
+    [(HEADER + text + "\n[V]\n| D |", *rest) for text, *rest in HEADER_MISTAKES]
+    + [(HEADER + text + "\n[V]\n| D |", *rest) for text, *rest in PATTERN_MISTAKES]
+    + [(HEADER + text, *rest) for text, *rest in SECTION_MISTAKES]
+    + [(HEADER + "[V]\n" + text, *rest) for text, *rest in BAR_MISTAKES]
+)
+
+
+def mistakes_of(text: str) -> tuple[Mistake, ...]:
+    with pytest.raises(ChartError) as caught:
+        parse_chart(text, file="lane.txt")
+    return caught.value.mistakes
+
+
+@pytest.mark.parametrize(("marked", "message", "suggestion"), CASES)
+def test_a_mistake_is_named_at_its_place(marked, message, suggestion):
+    rows = marked.split("\n")
+    caret = next(place for place, row in enumerate(rows) if row.strip() == "^")
+    text = "\n".join(rows[:caret] + rows[caret + 1 :])
+    place = (caret, rows[caret].index("^") + 1)
+    at_place = [m for m in mistakes_of(text) if (m.line, m.column) == place]
+    assert [m for m in at_place if message in m.message and suggestion in m.suggestion], (
+        mistakes_of(text)
+    )
+
+
+@pytest.mark.parametrize(("missing", "remedy"), [("title", "title: ..."), ("tempo", "tempo: 96")])
+def test_what_every_song_needs_is_asked_for(missing, remedy):
+    lines = [line for line in HEADER.splitlines() if not line.startswith(missing)]
+    (mistake,) = mistakes_of("\n".join([*lines, "[V]", "| D |"]))
+    assert mistake.message == f"the chart has no {missing}"
+    assert remedy in mistake.suggestion
+
+
+def test_a_tempo_with_words_is_answered_with_its_number():
+    (mistake,) = mistakes_of("title: a\ntempo: 96 bpm\n[V]\n| D |")
+    assert (mistake.line, mistake.column) == (2, 8)
+    assert "96" in mistake.suggestion.split()
+
+
+@pytest.mark.parametrize("text", ["", "\n\n", "  # nothing yet\n"])
+def test_an_empty_chart_is_said_to_be_empty(text):
+    (mistake,) = mistakes_of(text)
+    assert "nothing in this chart" in mistake.message
+
+
+def test_a_header_alone_is_no_chart():
+    (mistake,) = mistakes_of(HEADER)
+    assert "no section" in mistake.message
+
+
+def test_all_mistakes_are_found_in_one_reading_and_told_in_order():
+    found = mistakes_of("title: a\ntempo: fast\n[V] optonal\n| Bm77 | G G G |\n| D | x0\n")
+    assert [(m.line, m.column) for m in found] == [(2, 8), (3, 5), (4, 6), (4, 10), (5, 7)]
+
+
+def test_a_mistake_in_a_bar_does_not_bring_others_with_it():
+    found = mistakes_of(HEADER + "bass: Bm7 = A\n[V]\n| Bm77 | % |\n| % | x2\n[V] tail x3")
+    assert len(found) == 1
+
+
+def test_a_mistake_shows_its_line_with_a_caret_and_the_remedy():
+    error = ChartError(mistakes_of(HEADER + "[Verse 1]\n| D | A | D D D D D |"))
+    assert str(error).splitlines() == [
+        "lane.txt:4:11: bar 3 of [Verse 1] has 5 signs for 4 beats",
+        "    | D | A | D D D D D |",
+        "              ^",
+        "    write a slash for each further beat, as in | G / / D |, "
+        "or give the bar a meter, as in | 2/4: A |",
+    ]
+
+
+def caret_under(source: str, column: int) -> str:
+    """What stands in the shown line above the caret."""
+    _, shown, caret = str(Mistake("f", 1, column, source, "m")).splitlines()
+    return shown[caret.index("^") :]
+
+
+def test_the_caret_stands_under_the_place_after_tabs():
+    assert caret_under("\t| D |\t Q |", 9).startswith("Q |")
+
+
+def test_the_caret_counts_wide_and_combining_signs_as_a_terminal_does():
+    # East Asian Width W takes two columns (Unicode Standard Annex 11), a combining mark none.
+    _, shown, caret = str(Mistake("f", 1, 4, "日本e\u0301Q", "m")).splitlines()
+    assert caret == "    " + " " * 5 + "^"
+    _, _, after = str(Mistake("f", 1, 5, "日本e\u0301Q", "m")).splitlines()
+    assert after == "    " + " " * 5 + "^"
+    assert shown.endswith("Q")
+
+
+def test_a_long_line_is_shown_around_the_place():
+    source = "| " + "D | " * 200 + "Q |"
+    assert caret_under(source, source.index("Q") + 1).startswith("Q |")
+    assert max(map(len, str(Mistake("f", 1, 400, source, "m")).splitlines())) < 110
+
+
+def test_signs_that_steer_a_terminal_are_not_shown():
+    shown = str(Mistake("f", 1, 1, "\x1b[2J\u202e| D |", "m"))
+    assert "\x1b" not in shown
+    assert "\u202e" not in shown
+
+
+def test_many_mistakes_are_shown_in_part_and_counted():
+    error = ChartError(mistakes_of(HEADER + "[V]\n" + "| Q |\n" * (SHOWN + 3)))
+    assert len(error.mistakes) == SHOWN + 3
+    assert str(error).endswith("and 3 more mistakes")
+    assert str(error).count("lane.txt:") == SHOWN
+
+
+def test_reading_stops_when_there_is_no_end_of_mistakes():
+    assert len(mistakes_of(HEADER + "[V]\n" + "| Q |\n" * 1000)) == 200
