@@ -61,20 +61,11 @@ def read_header(lines: Sequence[TextLine], patterns: Sequence[str], mistakes: Mi
     given: dict[str, Any] = {}
     for line in lines:
         found = _NAMED.match(line.text)
-        if not found:
-            mistakes.add(
-                line.number,
-                line.column(),
-                "this is not a header line",
-                "above the first section write `name: value`, `pattern NAME` or # a comment",
-            )
-            continue
-        name = found[1].casefold()
-        if name in given:
+        name = found[1].casefold() if found else ""
+        if not found or name not in NAMES:
+            _not_known(found, line, mistakes)
+        elif name in given:
             mistakes.add(line.number, line.column(), f"`{name}` is given twice")
-        elif name not in NAMES:
-            hint = did_you_mean(name, NAMES) or f"known are {', '.join(NAMES)}"
-            mistakes.add(line.number, line.column(), f"`{found[1]}` is not a header name", hint)
         else:
             given[name] = _value(name, found[2], line, found.start(2), mistakes)
             if name == "pattern" and given[name] not in patterns:
@@ -92,6 +83,16 @@ def read_header(lines: Sequence[TextLine], patterns: Sequence[str], mistakes: Mi
     }
     fields = {_FIELDS.get(name, name): value for name, value in given.items() if value is not None}
     return Header(**(stand_ins | fields))
+
+
+def _not_known(found: re.Match[str] | None, line: TextLine, mistakes: Mistakes) -> None:
+    if found:
+        message = f"`{found[1]}` is not a header name"
+        hint = did_you_mean(found[1], NAMES) or f"known are {', '.join(NAMES)}"
+    else:
+        message = "this is not a header line"
+        hint = "above the first section write `name: value`, `pattern NAME` or # a comment"
+    mistakes.add(line.number, line.column(), message, hint)
 
 
 def unknown_pattern(

@@ -201,7 +201,7 @@ class _Playings:
 
 def _bars(draft: _DraftSection) -> object:
     """What is played under a heading, whatever the words."""
-    return [
+    return draft.heading.meter, [
         (line.count, [[(bar.signs, bar.meter) for bar in way.bars] for way in line.ways])
         for line in draft.lines
     ]

@@ -65,6 +65,11 @@ def test_slashes_lengthen_a_chord_by_a_beat():
     assert [(span.beat, span.beats) for span in spans] == [(0, 3), (3, 1)]
 
 
+def test_a_beat_lies_in_the_span_that_began_last():
+    bar = song("[A]\n| G / / D |").bars[0]
+    assert [bar.span_at(beat).bass for beat in (0, 2.9, 3, 4.5)] == [7, 7, 2, 2]
+
+
 def test_two_chords_share_six_eighths():
     graph = song("[A]\n| G D |", header="meter: 6/8\n")
     assert [span.beats for span in graph.bars[0].spans] == [3, 3]

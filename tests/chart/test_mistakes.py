@@ -15,6 +15,7 @@ PATTERN = "pattern stroll\n  left | x . |\n"
 HEADER_MISTAKES = [
     ("titel: Lane\n^", "`titel` is not a header name", "did you mean `title`?"),
     ("by: Ann\nby: Ben\n^", "`by` is given twice", ""),
+    ("title:\n^", "`title` is given twice", ""),
     ("hello there\n^", "not a header line", "name: value"),
     ("key: H major\n     ^", "is not a key", "D major"),
     ("meter: four\n       ^", "`four` is not a meter", "4/4"),
@@ -75,6 +76,7 @@ SECTION_MISTAKES = [
     ("[A]\nor | D |\n^\n| D |", "`or` has no line of bars above", ""),
     ("[A]\n| D |\nor | G | x2\n        ^", "no count of its own", ""),
     ("[A]\n| D |\nG | D |\n^", "a line of bars begins with |", "| G | D |"),
+    ("[A]\n| D |\n[A] meter 3/4\n| D |\n[A]\n^", "different bars (lines 3, 5)", ""),
     ("[A] optional\n^\n| D |", "every section is optional", ""),
 ]
 BAR_MISTAKES = [
@@ -150,6 +152,11 @@ def test_what_every_song_needs_is_asked_for(missing, remedy):
     (mistake,) = mistakes_of("\n".join([*lines, "[V]", "| D |"]))
     assert mistake.message == f"the chart has no {missing}"
     assert remedy in mistake.suggestion
+
+
+def test_a_title_is_not_empty():
+    (mistake,) = mistakes_of("title:\ntempo: 96\n[V]\n| D |")
+    assert "the title is empty" in mistake.message
 
 
 def test_a_tempo_with_words_is_answered_with_its_number():

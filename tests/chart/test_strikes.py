@@ -173,6 +173,15 @@ def test_swing_moves_the_off_beat(ratio, off_beat):
     assert beats(bar, "left") == [0, 2]
 
 
+def test_straight_eighths_stay():
+    assert beats(one_bar("D", header="feel: straight\n"), "right") == [1, F(5, 2), 3]
+
+
+def test_dotted_beats_may_be_counted():
+    jig = "meter: 6/8\npattern jig\n  count | 1 . . 2 . . |\n  left | x . . x . . |\n"
+    assert beats(song("[A]\n| D |", header=jig).bars[0], "left") == [0, 3]
+
+
 def test_sixteenths_swing_in_proportion():
     assert swung(F(1, 4), F(2)) == F(1, 3)
     assert swung(F(3, 4), F(2)) == F(5, 6)
