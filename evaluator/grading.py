@@ -12,7 +12,8 @@ from evaluator.follow import follow
 from evaluator.judge import judge
 from evaluator.report.build import build_report
 from evaluator.report.model import Report
-from evaluator.take import read_take, strikes
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import strikes
 
 
 @dataclass(frozen=True, slots=True)

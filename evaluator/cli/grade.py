@@ -48,7 +48,7 @@ def grade_files(
             f"{shown(chart)} is a MIDI file and {shown(takes[0])} is text: "
             "the chart comes first, then the takes."
         )
-    reports: list["Report"] = []
+    reports: list[Report] = []
     for report in _reports(chart, takes):
         if json_file != STANDARD_OUTPUT:
             _show(report, plain=plain, follows=bool(reports))

@@ -1,8 +1,9 @@
 """What is the matter with one played bar, and how much does it weigh?
 
 A `Trouble` is one fault of one bar: a row of the tables in `sentences`, the words to
-fill it with, and a cost in bars (1 is a whole bar lost). Equal troubles of different
-bars are one thing to fix, so they are made to compare equal but for their place.
+fill it with, and what it takes from the marks: 1 is the whole worth of one bar, shared
+out among chord, bass, rhythm and form as the marks are. Equal troubles of different bars
+are one thing to put right, so they compare equal but for their place.
 """
 
 import re
@@ -11,14 +12,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.marks import WEIGHTS
 from evaluator.judge.verdict import BarVerdict, PartVerdict, RhythmVerdict, SpanVerdict
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import PHRASES, SOMETHING_HEARD
-
-WEIGHTS: Final = {"chord": 1.0, "bass": 0.6, "rhythm": 0.6}
-"""Bars that a wholly wrong bar costs in each respect; common practice, no source: the
-harmony carries the song, bass and pattern carry it about equally."""
 
 LOOSE: Final = 0.8
 """A bar in which nothing was missed or added is loose, and told so, below this rhythm
@@ -90,7 +88,7 @@ def _off(part: PartVerdict) -> Iterator[SpanVerdict]:
 
 
 def _share(part: PartVerdict, span: SpanVerdict, weight: float) -> float:
-    """Bars that a span costs: its part of the bar's score."""
+    """What a span costs: its part of the bar's score."""
     return weight * (1.0 - span.score) / max(len(part.spans), 1)
 
 

@@ -1,7 +1,8 @@
 """Which three things should be put right first?
 
-Everything found is weighed in bars lost. The same fault in several bars is one thing to
-put right, and its places are told together; so are halts, which have one remedy.
+Everything found is weighed by what it takes from the marks. The same fault in several
+bars is one thing to put right, and its places are told together; so are halts, which
+have one remedy.
 """
 
 from collections.abc import Mapping, Sequence
@@ -15,8 +16,8 @@ from evaluator.report.places import amount, main_bar, place, places
 from evaluator.report.sentences import CLAUSES, LEADS
 
 MOST_FIXES: Final = 3
-LEAST_COST: Final = 0.05
-"""Bars lost below which a thing is not worth a student's attention first."""
+LEAST_COST: Final = 0.02
+"""Worth of bars below which a thing is not worth a student's attention first."""
 
 HALTS: Final = {
     "restart": "{count} in which the song was broken off and taken up again ({places}).",

@@ -11,27 +11,16 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.verdict import FormFinding, FormKind
+from evaluator.judge.marks import (
+    BAR_COST,
+    BREAK_COST,
+    FINDING_COST,
+    RESTART_BAR_COST,
+    RESTART_COST,
+    WEIGHTS,
+)
+from evaluator.judge.verdict import FormFinding
 from evaluator.report.places import amount, bar_numbers, main_bar, place, quoted
-
-WEIGHTS: Final[dict[FormKind, float]] = {
-    "missing": 1.5,
-    "extra": 1.5,
-    "restart": 0.5,
-    "break": 0.0,
-    "choice": 0.0,
-}
-"""Bars that each bar lost or added costs; common practice, no source: a bar too few or
-too many throws the singer out, which a wrong chord does not."""
-
-OCCURRENCE: Final[dict[FormKind, float]] = {
-    "missing": 0.0,
-    "extra": 0.0,
-    "restart": 0.5,
-    "break": 0.5,
-    "choice": 0.0,
-}
-"""Bars that the event itself costs, however few bars it concerns."""
 
 ALIKE: Final = " These bars sound alike, so only the count is certain."
 
@@ -101,8 +90,15 @@ def brief(finding: FormFinding) -> str:
 
 
 def cost(finding: FormFinding) -> float:
-    """Bars that a finding weighs among the things to fix."""
-    return WEIGHTS[finding.kind] * finding.count + OCCURRENCE[finding.kind]
+    """What a finding takes from the marks, in bars as the faults are counted."""
+    by_kind = {
+        "missing": FINDING_COST + BAR_COST * finding.count,
+        "extra": FINDING_COST + BAR_COST * finding.count,
+        "restart": RESTART_COST + RESTART_BAR_COST * finding.count,
+        "break": BREAK_COST,
+        "choice": 0.0,
+    }
+    return WEIGHTS["form"] * by_kind[finding.kind]
 
 
 def _span(finding: FormFinding) -> tuple[int, ...]:

@@ -52,11 +52,9 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
         return tuple(told)
     if path.transposed:
         told.append(_transposed(path.transposed))
-    first, last = (graph.bars[judgement.bars[at].bar] for at in (0, -1))
+    first = graph.bars[judgement.bars[0].bar]
     if first.index not in graph.starts and not _left_out(judgement, graph, before=first.number):
         told.append(REMARKS["starts"].format(section=first.section, number=first.number))
-    if not path.complete:
-        told.append(REMARKS["stops"].format(section=last.section, number=last.number))
     lost = {
         verdict.bar: graph.bars[verdict.bar] for verdict in judgement.bars if not verdict.judged
     }

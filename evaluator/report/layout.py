@@ -20,7 +20,7 @@ def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
     for verdict in judgement.bars:
         played.setdefault(verdict.bar, []).append(verdict.played)
     reached = _reached(graph, judgement)
-    kinds = _kinds(judgement.form)
+    kinds = _kinds(graph, judgement.form, played)
     shown: dict[int, dict[tuple[int, int], list[LayoutBar]]] = {}
     cues: dict[tuple[int, int, int], str] = {}
     labels: dict[int, str] = {}
@@ -50,17 +50,31 @@ def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
     )
 
 
-def _kinds(form: Iterable[FormFinding]) -> dict[int, tuple[FormKind, ...]]:
+def _kinds(
+    graph: BarGraph, form: Iterable[FormFinding], played: Mapping[int, list[int]]
+) -> dict[int, tuple[FormKind, ...]]:
     """For each bar number the kinds of findings that are held against it."""
     kinds: dict[int, tuple[FormKind, ...]] = {}
+    there = {graph.bars[index].number for index in played}
     for finding in form:
         if finding.kind not in HELD_AGAINST:
             continue
-        # A restart concerns the bar where it went on; the others each bar they list.
-        numbers = finding.bars[:1] if finding.kind == "restart" else finding.bars
-        for number in numbers:
+        for number in _touched(finding, there):
             kinds[number] = (*kinds.get(number, ()), finding.kind)
     return kinds
+
+
+def _touched(finding: FormFinding, there: set[int]) -> Sequence[int]:
+    """Numbers of the bars at which a finding is marked."""
+    if finding.kind == "restart":
+        return finding.bars[:1]
+    if finding.kind == "missing" and finding.run is not None:
+        # Which bar of the run is missing is anybody's guess; the page shows those empty
+        # to which no playing was given, from the end of the run.
+        first, last = finding.run
+        empty = [number for number in range(last, first - 1, -1) if number not in there]
+        return empty[: finding.count]
+    return finding.bars
 
 
 def _shown(bars: Sequence[Bar], played: Mapping[int, list[int]]) -> list[Bar]:

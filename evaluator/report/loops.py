@@ -21,9 +21,9 @@ MOST_LOOPS: Final = 3
 LOOP_BARS: Final = 4
 SLOWER: Final = 0.8
 SLOWEST: Final = 30
-LEAST_COST: Final = 0.25
-"""Bars that must have been lost in a passage to make it worth a loop: a missed strike
-or two is not."""
+LEAST_COST: Final = 0.1
+"""Worth of a bar that must have been lost in a passage to make it worth a loop: a missed
+strike or two is not, a wrong bass note is."""
 
 WHY: Final = {
     "missing": "count the bars",

@@ -42,13 +42,18 @@ def bar_numbers(numbers: Iterable[int]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    words: list[str] = []
+    words: list[tuple[str, int]] = []
     for run in runs:
-        words += [str(n) for n in run] if len(run) < 3 else [f"{run[0]} to {run[-1]}"]
+        if len(run) < 3:
+            words += [(str(number), 1) for number in run]
+        else:
+            words.append((f"{run[0]} to {run[-1]}", len(run)))
     noun = "bar" if len(ordered) == 1 else "bars"
+    told = [word for word, _ in words]
     if len(words) > NAMED_RUNS:
-        words = [*words[: NAMED_RUNS - 1], f"{len(words) - NAMED_RUNS + 1} more"]
-    return f"{noun} {listed(words)}"
+        rest = sum(count for _, count in words[NAMED_RUNS - 1 :])
+        told = [*told[: NAMED_RUNS - 1], f"{rest} more"]
+    return f"{noun} {listed(told)}"
 
 
 def places(bars: Iterable[Bar]) -> str:

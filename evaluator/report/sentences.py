@@ -59,10 +59,11 @@ ALL_RIGHT: Final = "Well played: {all} right, no fewer and no more."
 NO_MATCH: Final = (
     "This does not sound like {title}: too little of it fits the chart, so nothing is marked."
 )
-STOPS: Final = "The take stops in {section}, bar {number}: up to there {base}"
+STOPS: Final = (
+    "The take stops in {section}, bar {number}, and only what was played is judged: {base}"
+)
 
 REMARKS: Final = {
-    "stops": "The take stops in {section}, bar {number}; only what was played is judged.",
     "starts": "The take begins in {section}, bar {number}; only what was played is judged.",
     "transposed": (
         "The take sounds {semitones} {direction} than the chart (the piano's transpose "

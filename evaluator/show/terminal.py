@@ -146,7 +146,7 @@ def write(lines: Iterable[Line], stream: TextIO, *, colour: bool) -> None:
         pieces += [(text, COLOURS.get(style, "")) for text, style in line]
         pieces.append(("\n", ""))
     console = Console(file=stream, force_terminal=True, highlight=False, markup=False, emoji=False)
-    console.print(Text.assemble(*pieces, end=""), soft_wrap=True)
+    console.print(Text.assemble(*pieces), soft_wrap=True, end="")
 
 
 def _width(stream: TextIO) -> int:

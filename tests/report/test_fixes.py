@@ -1,0 +1,95 @@
+"""What a student is told to put right first. Wordings and weights are our own."""
+
+from evaluator.judge.verdict import StrikeFault
+from tests.report.builders import (
+    finding,
+    incomplete_chord,
+    judgement,
+    lost,
+    off_beat,
+    report,
+    right_bar,
+    root_for_bass,
+    song,
+    student_take,
+    wrong_chord,
+)
+
+CUE = '("Down by the kettle where the lane ...")'
+
+
+def test_the_three_costliest_things_come_first() -> None:
+    graph, judged = student_take()
+    assert report(judged, graph).fix_first == (
+        "Bass under A: the root A was played where the chart wants C#"
+        " (Verse 1, bars 6 and 10; Verse 2, bar 22).",
+        "Chorus 2, the tail: three bars of D where the chart has four (bars 29 to 32)."
+        " These bars sound alike, so only the count is certain.",
+        f"Verse 1, bar 7 {CUE}: G was played where the chart wants Bm7.",
+    )
+
+
+def test_nothing_is_to_be_put_right_in_a_faultless_take() -> None:
+    graph = song()
+    assert report(judgement(graph), graph).fix_first == ()
+
+
+def test_one_wrong_bass_is_told_at_its_place() -> None:
+    graph = song()
+    spoiled = {6: root_for_bass(right_bar(graph, 5, 6), "C#", "A")}
+    assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
+        f"Verse 1, bar 6 {CUE}: bass under A: the root A was played where the chart wants C#.",
+    )
+
+
+def test_an_incomplete_chord_says_what_was_heard() -> None:
+    graph = song()
+    spoiled = {7: incomplete_chord(right_bar(graph, 6, 7), "Bm")}
+    assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
+        f"Verse 1, bar 7 {CUE}: Bm7 was not complete (Bm was heard).",
+    )
+
+
+def test_the_same_beat_left_out_again_is_one_thing_to_put_right() -> None:
+    graph = song()
+    missed = StrikeFault("missed", 3.5, "right")
+    spoiled = {n: off_beat(right_bar(graph, n - 1, n), 0.8, missed) for n in (2, 3, 4)}
+    assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
+        "The right hand leaves out the and of 4 (Intro, bars 2 to 4).",
+    )
+
+
+def test_lateness_is_told_by_its_mean() -> None:
+    graph = song()
+    spoiled = {
+        n: off_beat(right_bar(graph, n - 1, n), 0.5, StrikeFault("late", 0.0, "left", ms))
+        for n, ms in ((2, 80.0), (3, 100.0))
+    }
+    assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
+        "The left hand is late on beat 1, by about 90 ms (Intro, bars 2 and 3).",
+    )
+
+
+def test_a_little_looseness_is_not_a_thing_to_put_right() -> None:
+    graph = song()
+    loose = StrikeFault("late", 0.0, "left", 40.0)
+    spoiled = {2: off_beat(right_bar(graph, 1, 2), 0.9, loose)}
+    told = report(judgement(graph, spoiled=spoiled), graph)
+    assert told.fix_first == ()
+    assert told.bars[1].faults == ()
+
+
+def test_several_halts_are_one_thing_to_put_right() -> None:
+    graph = song()
+    form = [finding("break", [number], graph, halt=1.5) for number in (3, 7)]
+    assert report(judgement(graph, form=form), graph).fix_first == (
+        "Two places with a halt (Intro, bar 3; Verse 1, bar 7).",
+    )
+
+
+def test_nothing_is_held_against_bars_that_could_not_be_followed() -> None:
+    graph = song()
+    spoiled = {6: lost(wrong_chord(right_bar(graph, 5, 6), "G"))}
+    told = report(judgement(graph, spoiled=spoiled), graph)
+    assert told.fix_first == ()
+    assert [fault.say for fault in told.bars[5].faults] == ["could not follow here"]

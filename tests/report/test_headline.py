@@ -1,0 +1,154 @@
+"""The sentence at the top, and what must be known to read the marks."""
+
+from evaluator.judge.verdict import Marks, StrikeFault
+from tests.report.builders import (
+    finding,
+    judgement,
+    off_beat,
+    report,
+    right_bar,
+    song,
+    student_take,
+    wrong_chord,
+)
+
+NEARLY = Marks(96.0, 98.0, 98.0, 97.0, 90.0)
+
+
+def test_a_faultless_take_is_praised() -> None:
+    graph = song()
+    told = report(judgement(graph), graph)
+    assert told.headline == "Well played: all 32 bars right, no fewer and no more."
+    assert told.remarks == ()
+
+
+def test_one_bar_short_is_nearly_there() -> None:
+    graph = song()
+    order = [index for index in graph.written if graph.bars[index].number != 32]
+    judged = judgement(graph, order, form=[finding("missing", [32], graph)], marks=NEARLY)
+    assert report(judged, graph).headline == (
+        "Nearly there: 31 of 32 bars right, one bar missing from the tail of Chorus 2."
+    )
+
+
+def test_the_pattern_is_told_apart_from_the_notes() -> None:
+    graph, judged = student_take()
+    assert report(judged, graph).headline == (
+        "Well on the way: 26 of 31 bars with the right chords and bass, the pattern off in"
+        " one bar, one bar missing from the tail of Chorus 2."
+    )
+
+
+def test_many_things_about_the_form_are_counted() -> None:
+    graph = song()
+    form = [
+        finding("extra", [6], graph),
+        finding("extra", [20], graph),
+        finding("break", [9], graph, halt=2.0),
+    ]
+    assert report(judgement(graph, form=form, marks=NEARLY), graph).headline == (
+        "Nearly there: 32 of 32 bars right, the number of bars off in two places,"
+        " one halt on the way."
+    )
+
+
+def test_a_poor_take_is_met_kindly_and_exactly() -> None:
+    graph = song()
+    spoiled = {n: wrong_chord(right_bar(graph, n - 1, n), "F") for n in range(1, 5)}
+    judged = judgement(graph, range(8), spoiled=spoiled, marks=Marks(40.0, 50.0, 100.0, None, 50.0))
+    assert report(judged, graph).headline == "A start is made: 4 of 8 bars right."
+
+
+def test_a_bar_taken_again_counts_as_played_the_last_time() -> None:
+    graph = song()
+    order = [0, 1, 1, 2, 3]
+    judged = judgement(graph, order, spoiled={2: wrong_chord(right_bar(graph, 1, 2), "A")})
+    assert "all four bars right" in report(judged, graph).headline
+
+
+def test_a_take_that_stops_is_judged_as_far_as_it_goes() -> None:
+    graph = song()
+    judged = judgement(graph, range(8))
+    told = report(judged, graph, complete=False)
+    assert told.headline == (
+        "The take stops in Verse 1, bar 8, and only what was played is judged: 8 of 8 bars right."
+    )
+    assert told.remarks == ()
+    assert told.form == ()
+
+
+def test_a_take_that_begins_later_is_said_to() -> None:
+    graph = song()
+    judged = judgement(graph, graph.written[12:])
+    assert report(judged, graph).remarks == (
+        "The take begins in Chorus, bar 13; only what was played is judged.",
+    )
+
+
+def test_an_optional_beginning_left_out_is_no_late_beginning() -> None:
+    graph = song()
+    left_out = finding("choice", range(1, 5), graph, detail="left out")
+    judged = judgement(graph, graph.written[4:], form=[left_out])
+    assert report(judged, graph).remarks == ()
+
+
+def test_a_transposed_take_is_said_to_be_one() -> None:
+    graph = song()
+    up, down = (
+        report(judgement(graph), graph, transposed=semitones).remarks[0] for semitones in (2, -1)
+    )
+    assert up.startswith("The take sounds two semitones higher than the chart (the piano's")
+    assert down.startswith("The take sounds one semitone lower than the chart")
+
+
+def test_another_song_is_not_marked() -> None:
+    graph = song()
+    judged = judgement(
+        graph,
+        range(8),
+        spoiled={2: wrong_chord(right_bar(graph, 1, 2), "F")},
+        form=[finding("missing", [9], graph)],
+        matches=False,
+    )
+    told = report(judged, graph)
+    assert told.headline == (
+        "This does not sound like Kettle Lane: too little of it fits the chart,"
+        " so nothing is marked."
+    )
+    assert (told.bars, told.form, told.fix_first, told.practise) == ((), (), (), ())
+
+
+def test_a_take_without_a_note_is_not_marked() -> None:
+    graph = song()
+    told = report(judgement(graph, [], matches=False), graph, complete=False)
+    assert told.headline.startswith("This does not sound like Kettle Lane")
+    assert told.remarks == ()
+
+
+def test_repairs_are_told_and_long_lists_cut() -> None:
+    graph = song()
+    says = tuple(f"Fault {n} was mended." for n in range(1, 6))
+    told = report(judgement(graph), graph, repairs=says)
+    assert told.remarks == (
+        "The recording needed repair. Fault 1 was mended. Fault 2 was mended."
+        " Fault 3 was mended. And two other repairs.",
+    )
+    assert told.take.repairs == says
+
+
+def test_places_that_could_not_be_followed_are_named() -> None:
+    graph, judged = student_take()
+    assert report(judged, graph).remarks == (
+        "Verse 2, bar 24: this could not be followed, so nothing there is judged and nothing"
+        " is held against it.",
+    )
+
+
+def test_strikes_left_out_alone_leave_the_notes_right() -> None:
+    graph = song()
+    missed = StrikeFault("missed", 0.0, "left")
+    spoiled = {2: off_beat(right_bar(graph, 1, 2), 0.8, missed)}
+    judged = judgement(graph, spoiled=spoiled, marks=NEARLY)
+    assert report(judged, graph).headline == (
+        "Nearly there: 32 of 32 bars with the right chords and bass, the pattern off in one bar."
+    )
