@@ -38,6 +38,20 @@ class Performance:
     pedal: tuple[PedalMove, ...]
     truth: Truth
 
+    def later(self, seconds: float) -> "Performance":
+        """The same take with everything that many seconds later."""
+        notes = tuple(
+            replace(note, onset=note.onset + seconds, offset=note.offset + seconds)
+            for note in self.notes
+        )
+        pedal = tuple(replace(move, at=move.at + seconds) for move in self.pedal)
+        bars = tuple(
+            replace(bar, start=bar.start + seconds, end=bar.end + seconds)
+            for bar in self.truth.bars
+        )
+        form = tuple(replace(item, at=item.at + seconds) for item in self.truth.form)
+        return Performance(notes, pedal, replace(self.truth, bars=bars, form=form))
+
     def transposed(self, semitones: int) -> "Performance":
         """The same take with the piano's transpose button set."""
         notes = tuple(replace(note, pitch=note.pitch + semitones) for note in self.notes)

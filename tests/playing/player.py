@@ -201,7 +201,7 @@ def _true_bar(played: int, bar: Bar, timeline: Timeline, faults: list[Fault]) ->
         played=played,
         index=bar.index,
         number=bar.number,
-        start=timeline.start,
+        start=timeline.at(0.0),
         end=timeline.end,
         beats_played=timeline.broken_off,
         faults=tuple(fault for fault in faults if isinstance(fault, BarFault)),

@@ -93,7 +93,7 @@ def sound(span: Span, faults: Sequence[Fault], *, colour: int | None, thin: bool
             tones = tones - {parse_note(fault.tone).pc}
         elif isinstance(fault, WrongBass):
             bass = parse_note(fault.bass).pc
-    return Sound(tones, span.bass, bass, _degrees(span.chord, chord))
+    return Sound(tones, span.bass, bass, degrees_between(span.chord, chord))
 
 
 def playable(chord: ChordSymbol, *, thin: bool = False) -> PitchClasses:
@@ -110,7 +110,8 @@ def scale_of(key: Key | None) -> tuple[int, ...]:
     return tuple((key.tonic.pc + step) % 12 for step in _SCALES[key.mode])
 
 
-def _degrees(written: ChordSymbol, played: ChordSymbol) -> dict[int, int]:
+def degrees_between(written: ChordSymbol, played: ChordSymbol) -> dict[int, int]:
+    """For each tone of the one chord that a broken chord may use, its like in the other."""
     pairs = [(written.degree(n), played.degree(n)) for n in _DEGREES]
     return {a: b for a, b in pairs if a is not None and b is not None}
 
