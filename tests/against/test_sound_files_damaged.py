@@ -94,6 +94,20 @@ KEPT: list[tuple[str, bytes, int, list[str]]] = [
     ("header mark damaged", WHOLE.replace(b"MThd", b"MTh\0"), 8, ["header"]),  # OSError
     ("long header", header(1, extra=b"\0\0") + WHOLE[TRACK_AT:], 8, []),
     ("header too short", b"MThd\0\0\0\2" + WHOLE[8:], 8, ["header"]),
+    ("header length wrong", b"MThd\0\0\1\6" + WHOLE[8:], 8, ["header"]),
+    ("unknown chunk that ends like a track", WHOLE + chunk(b"XFKM", BODY), 8, []),
+    (
+        "letters between tracks that are no chunk",
+        header(2) + TRACK + b"abcd\xff\xff\xff\xff" + TRACK,
+        16,
+        ["junk-between"],
+    ),
+    (
+        "sent as text and cut",
+        with_event(meta(0, 1, b"\n" * 9)).replace(b"\n", b"\r\n")[:-1],
+        8,
+        ["text-mode", "cut"],
+    ),
     ("too many tracks announced", header(4) + WHOLE[TRACK_AT:], 8, ["tracks-missing"]),  # EOFError
     ("too few tracks announced", header(1) + TWO[TRACK_AT:], 16, ["tracks-more"]),  # silently lost
     ("format 3", header(1, form=3) + WHOLE[TRACK_AT:], 8, ["format"]),  # accepted
@@ -209,6 +223,30 @@ def test_what_can_be_read_is_kept_and_the_damage_is_said(
 def test_what_holds_no_take_is_refused_with_a_reason(raw: bytes, says: str) -> None:
     with pytest.raises(TakeError, match=says):
         read_take(raw)
+
+
+@pytest.mark.parametrize(
+    ("raw", "says"),
+    [
+        (sized(0), "The length written at byte 18 is wrong; the track was read by its content."),
+        (with_event(b"\0\xf4"), "A message that has no place in a file was skipped at byte 23."),
+        (
+            with_event(on(0, 90, 200) + off(9, 90)),
+            "A note has an impossible loudness at byte 25; it was kept as very loud.",
+        ),
+        (
+            header(1) + chunk(b"MTrk", scale() + end() + b"abc"),
+            "3 bytes after the end mark of a track were left out, first at byte 90.",
+        ),
+        (header(0) + TRACK + TRACK, "The file has 2 tracks more than its header says;"),
+        (header(3) + TRACK, "2 tracks that the header announces are not in the file."),
+        (WHOLE[:-1], f"The file breaks off at byte {len(WHOLE) - 1};"),
+        (b"12" + WHOLE, "2 bytes before the MIDI header were skipped."),
+    ],
+)
+def test_the_sentence_says_how_much_and_where(raw: bytes, says: str) -> None:
+    (repair,) = read_take(raw).repairs
+    assert repair.say.startswith(says)
 
 
 def test_a_key_number_above_127_never_becomes_another_key() -> None:
