@@ -3,6 +3,7 @@ where a musician's reading is the measure."""
 
 import pytest
 
+from evaluator.chart import read_chart
 from evaluator.theory.symbol import parse_chord
 from tests.chart.songs import EVERY_BEAT, song
 
@@ -129,6 +130,15 @@ def test_a_repeat_sign_is_the_bar_before_it():
     assert graph.bars[1].text == "%"
 
 
+def test_a_repeat_sign_that_opens_a_line_is_the_last_bar_of_the_line_above():
+    assert song("[A]\n| D | G |\n| % |").bars[2].spans[0].bass == 7
+
+
+def test_no_chord_and_a_coloured_chord_share_a_bar():
+    spans = song("[A]\n| N.C. G (G6) |").bars[0].spans
+    assert [len(span.colours) for span in spans] == [0, 1]
+
+
 def test_a_repeat_sign_in_an_or_line_is_the_bar_before_the_line():
     graph = song("[A]\n| D |\n| G |\nor | % | A |")
     assert [bar.spans[0].bass for bar in graph.bars] == [2, 7, 2, 9]
@@ -144,6 +154,12 @@ def test_tempo_counts_beats_of_the_header_meter():
     assert song("[A]\n| G |").bars[0].seconds_per_beat == pytest.approx(0.5)
     six_eight = song("[A]\n| G |", header="meter: 6/8\n")
     assert six_eight.bars[0].seconds == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize(("tempo", "seconds"), [("10", 6.0), ("500", 0.12), ("92.5", 60 / 92.5)])
+def test_a_tempo_may_be_slow_or_fast_or_in_between(tempo, seconds):
+    graph = read_chart(f"title: a\ntempo: {tempo}\n[A]\n| G |")
+    assert graph.bars[0].seconds_per_beat == pytest.approx(seconds)
 
 
 def test_a_bar_in_eighths_keeps_the_length_of_an_eighth():

@@ -22,6 +22,14 @@ def test_a_counted_line_is_written_out():
     assert ways(graph) == {}
 
 
+def test_a_count_may_stand_close_to_its_bar_line():
+    assert song("[Tail]\n| D |x2").count == 2
+
+
+def test_a_song_may_be_as_long_as_the_limit():
+    assert song("[Vamp]\n| D | x5000").count == 5000
+
+
 def test_a_range_may_be_left_from_its_lower_count_on():
     graph = song("[Vamp]\n| D | G | x2-4\n| A |")
     assert graph.count == 9

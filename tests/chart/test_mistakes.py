@@ -27,6 +27,7 @@ HEADER_MISTAKES = [
     ("bass: D\n      ^", "a bass rule is `CHORD = NOTE`", "A = C#"),
     ("bass: D = C#, G = H\n              ^", "'H' is not a note name", "A-G"),
     ("bass: Dq = C#\n       ^", "cannot be read", ""),
+    ("bass: D = C#, D = E, D = F\n                     ^", "`D` has two bass rules", ""),
     ("bass: D/A = C#\n      ^", "a bass of its own", "`D`"),
     ("bass: D = C#, D = E\n              ^", "`D` has two bass rules", ""),
     ("bass: A7 = C#\n      ^", "no plain A7 stands in the chart", "exactly as written"),
@@ -106,6 +107,7 @@ BAR_MISTAKES = [
     ("| G// D |\n  ^", "stands too close", "G / /"),
     ("| (G) D |\n  ^", "a colour has no chord before it", ""),
     ("| N.C. (G) |\n       ^", "N.C. has no colours", ""),
+    ("| G N.C. (G6) |\n         ^", "N.C. has no colours", ""),
     ("| G () |\n    ^", "no colour in the parentheses", ""),
     ("| G (sus4) |\n     ^", "A to G", "whole chord"),
     ("| G (G6, Gx) |\n          ^", "cannot be read after 'G'", ""),
@@ -118,6 +120,7 @@ BAR_MISTAKES = [
     ("| 2/4: |\n  ^", "a meter and no chord", ""),
     ("| 2/3: G |\n  ^", "no note value 3", ""),
     ("|: G :|\n ^", "repeat signs are not read", "x2"),
+    ("| G :|\n    ^", "repeat signs are not read", "x2"),
     ("| D | x5001\n^", "beyond 5000 bars", "count"),
 ]
 CASES = (

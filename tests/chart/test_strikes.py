@@ -96,6 +96,10 @@ def test_a_new_bass_under_the_same_chord_is_a_change():
     assert strikes(one_bar("D / / D/F#"), "left") == [(0, {2}), (2, {2}), (3, {6})]
 
 
+def test_a_new_chord_over_the_same_bass_is_a_change():
+    assert strikes(one_bar("D / / Dm"), "left") == [(0, {2}), (2, {2}), (3, {2})]
+
+
 def test_no_bass_is_added_where_it_is_as_written():
     assert beats(one_bar("G / / D", STROLL + "  bass: as written\n"), "left") == [0, 2]
 
@@ -165,7 +169,7 @@ def test_a_pattern_in_another_meter_than_the_chart_s():
 
 @pytest.mark.parametrize(
     ("ratio", "off_beat"),
-    [("1:1", F(1, 2)), ("2:1", F(2, 3)), ("3:1", F(3, 4)), ("1.5:1", F(3, 5))],
+    [("1:1", F(1, 2)), ("2:1", F(2, 3)), ("3:1", F(3, 4)), ("4:1", F(4, 5)), ("1.5:1", F(3, 5))],
 )
 def test_swing_moves_the_off_beat(ratio, off_beat):
     bar = one_bar("D", header=f"feel: swing {ratio}\n")
