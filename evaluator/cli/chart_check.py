@@ -10,8 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from evaluator.cli.files import read_chart_text, shown
-from evaluator.show.page import Sheet
-from evaluator.show.terminal import sheet_for
+from evaluator.show.page import Sheet, sheet_for
 
 if TYPE_CHECKING:
     from evaluator.chart.graph import BarGraph

@@ -12,7 +12,7 @@ from evaluator.judge.verdict import Judgement
 from evaluator.report.faults import bar_faults, troubles
 from evaluator.report.fixes import fix_first
 from evaluator.report.form import say
-from evaluator.report.headline import headline, remarks
+from evaluator.report.headline import headline, remarks, stops_early
 from evaluator.report.layout import lay_out
 from evaluator.report.loops import loops
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
@@ -44,7 +44,7 @@ def build_report(
             seconds=take.seconds,
             notes=len(take),
             transposed=path.transposed if shown.bars else 0,
-            complete=path.complete,
+            complete=not stops_early(graph, judgement, path),
             repairs=tuple(repair.say for repair in take.repairs),
         ),
         marks=judgement.marks,

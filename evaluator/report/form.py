@@ -23,6 +23,8 @@ from evaluator.judge.verdict import FormFinding
 from evaluator.report.places import amount, bar_numbers, main_bar, place, quoted
 
 ALIKE: Final = " These bars sound alike, so only the count is certain."
+UNSURE: Final = " Which of them it was cannot be heard, so only the count is certain."
+"""For bars that are not all alike but could be lost in several ways that sound the same."""
 
 WHOLE: Final = {
     ("missing", "section"): "{section} is missing ({bars}).",
@@ -59,6 +61,7 @@ class Run:
     where: str
     of: str
     """` of D` when all of them are written alike, else empty."""
+    alike: bool
     had: int
     wanted: int
     at_least: bool
@@ -80,7 +83,9 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
         wanted=f"{least}{amount(run.wanted, 'bar').split()[0]}",
         bars=bar_numbers(_span(finding)),
     )
-    return sentence + (ALIKE if finding.run and finding.run[0] != finding.run[1] else "")
+    if finding.run is None or finding.run[0] == finding.run[1]:
+        return sentence
+    return sentence + (ALIKE if run.alike else UNSURE)
 
 
 def brief(finding: FormFinding) -> str:
@@ -128,7 +133,12 @@ def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Ru
     alike = {_COLOURS.sub("", bar.text) for bar in bars}
     text = alike.pop()
     of = f" of {text}" if not alike and text != "%" and len(text) <= OF_LENGTH else ""
-    return Run(where, of, had, wanted, at_least=wanted < len(bars))
+    return Run(where, of, _sound_alike(finding, graph), had, wanted, at_least=wanted < len(bars))
+
+
+def _sound_alike(finding: FormFinding, graph: BarGraph) -> bool:
+    """Whether all bars of a finding's run are written with the same chords."""
+    return len({_COLOURS.sub("", main_bar(graph, n).text) for n in _span(finding)}) == 1
 
 
 def _say_whole(finding: FormFinding, graph: BarGraph) -> str:

@@ -28,16 +28,35 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
     right, total, loose = _count(graph, judgement)
     form = [finding for finding in judgement.form if cost(finding) > 0]
     told = _form_clauses(form)
-    if path.complete and total and right == total and not loose and not form:
+    if (
+        not stops_early(graph, judgement, path)
+        and total
+        and right == total
+        and not loose
+        and not form
+    ):
         return ALL_RIGHT.format(all=f"all {amount(total, 'bar')}" if total > 1 else "the one bar")
     bars = f"{right} of {total} bars"
     base = [f"{bars} with the right chords and bass", f"the pattern off in {amount(loose, 'bar')}"]
     sentence = f"{', '.join([*(base if loose else [f'{bars} right']), *told])}."
-    if not path.complete and judgement.bars:
+    if stops_early(graph, judgement, path):
         last = graph.bars[judgement.bars[-1].bar]
         return STOPS.format(section=last.section, number=last.number, base=sentence)
     opening = next(word for least, word in OPENINGS if judgement.marks.overall >= least)
     return f"{opening}: {sentence}"
+
+
+def stops_early(graph: BarGraph, judgement: Judgement, path: Path) -> bool:
+    """Whether the take ends before the song does.
+
+    One whose last bars were found missing, as from a short tail at the very end, did
+    come to its end.
+    """
+    if path.complete or not judgement.bars:
+        return not path.complete
+    last = graph.bars[judgement.bars[-1].bar].number
+    missing = {n for f in judgement.form if f.kind == "missing" for n in f.bars}
+    return not missing.intersection(range(last, graph.count + 1))
 
 
 def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tuple[str, ...]:

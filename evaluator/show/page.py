@@ -5,17 +5,21 @@ A line is a run of pieces, each with the name of a style; what becomes of the st
 terminal: a Chinese character takes two, a combining accent none.
 """
 
+import os
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, TextIO
 
-from evaluator.show.glyphs import ASCII, ONE_CELL, Glyphs, fitted
+from evaluator.show.glyphs import ASCII, ONE_CELL, Glyphs, fitted, glyphs_for
 from evaluator.show.sanitise import clean
 
 Style = Literal["", "title", "head", "faint", "good", "chord", "bass", "rhythm", "form"]
 Piece = tuple[str, Style]
 Line = tuple[Piece, ...]
 
+WIDTHS: Final = range(40, 201)
+"""Cells for which reports are laid out; terminals beyond them are treated as these."""
+USUAL_WIDTH: Final = 80
 FIRST_COMBINING: Final = "\u0300"
 """All characters before this one take one cell each."""
 
@@ -31,6 +35,12 @@ class Sheet:
     def text(self, text: str) -> str:
         """A text from outside, safe and writable."""
         return fitted(clean(text), self.encoding)
+
+
+def sheet_for(stream: TextIO) -> Sheet:
+    """Width, signs and encoding of a stream."""
+    encoding = stream.encoding or "utf-8"
+    return Sheet(_width(stream), glyphs_for(encoding), encoding)
 
 
 def cells(text: str) -> int:
@@ -81,3 +91,18 @@ def _cut(word: str, width: int) -> list[str]:
             pieces.append("")
         pieces[-1] += sign
     return pieces
+
+
+def _width(stream: TextIO) -> int:
+    """COLUMNS if it is set, else the terminal's own width, else the usual one."""
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isascii() and asked.isdigit() and int(asked) > 0:
+        width = int(asked)
+    elif stream.isatty():
+        try:
+            width = os.get_terminal_size(stream.fileno()).columns or USUAL_WIDTH
+        except OSError:
+            width = USUAL_WIDTH
+    else:
+        width = USUAL_WIDTH
+    return min(max(width, WIDTHS[0]), WIDTHS[-1])

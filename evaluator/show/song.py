@@ -72,11 +72,14 @@ def song(report: Report, sheet: Sheet) -> Iterator[Line]:
         yield _heading(section, absent, sheet)
         if absent:
             continue
+        apart = False
         for at, line in enumerate(section.lines):
-            if at and (line.cue or section.lines[at - 1].cue):
+            told = list(_faults(line, report.bars, sheet))
+            if at and (apart or line.cue):
                 yield ()
+            apart = bool(line.cue or told)
             yield from _line(line, [cell[id(bar)] for bar in line.bars], widest, sheet)
-            yield from _faults(line, report.bars, sheet)
+            yield from told
 
 
 def legend(report: Report, sheet: Sheet) -> Iterator[Line]:

@@ -14,13 +14,9 @@ from typing import Final, TextIO
 
 from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers
-from evaluator.show.glyphs import glyphs_for
-from evaluator.show.page import Line, Piece, Sheet, Style, paragraph
+from evaluator.show.page import Line, Piece, Sheet, Style, paragraph, sheet_for
 from evaluator.show.song import legend, song
 
-WIDTHS: Final = range(40, 201)
-"""Cells for which reports are laid out; terminals beyond them are treated as these."""
-USUAL_WIDTH: Final = 80
 PROSE: Final = 100
 """Cells beyond which sentences are hard to read."""
 COLOURS: Final[dict[Style, str]] = {
@@ -43,12 +39,6 @@ def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None
     sheet = sheet_for(stream)
     lines = spoken(report, sheet) if plain else page(report, sheet)
     write(lines, stream, colour=not plain and takes_colour(stream))
-
-
-def sheet_for(stream: TextIO) -> Sheet:
-    """Width, signs and encoding of a stream."""
-    encoding = stream.encoding or "utf-8"
-    return Sheet(_width(stream), glyphs_for(encoding), encoding)
 
 
 def takes_colour(stream: TextIO) -> bool:
@@ -147,18 +137,3 @@ def write(lines: Iterable[Line], stream: TextIO, *, colour: bool) -> None:
         pieces.append(("\n", ""))
     console = Console(file=stream, force_terminal=True, highlight=False, markup=False, emoji=False)
     console.print(Text.assemble(*pieces), soft_wrap=True, end="")
-
-
-def _width(stream: TextIO) -> int:
-    """COLUMNS if it is set, else the terminal's own width, else the usual one."""
-    asked = os.environ.get("COLUMNS", "")
-    if asked.isascii() and asked.isdigit() and int(asked) > 0:
-        width = int(asked)
-    elif stream.isatty():
-        try:
-            width = os.get_terminal_size(stream.fileno()).columns or USUAL_WIDTH
-        except OSError:
-            width = USUAL_WIDTH
-    else:
-        width = USUAL_WIDTH
-    return min(max(width, WIDTHS[0]), WIDTHS[-1])

@@ -74,6 +74,15 @@ def test_a_run_inside_a_verse_is_counted() -> None:
     )
 
 
+def test_bars_lost_in_one_of_several_ways_are_not_said_to_sound_alike() -> None:
+    """Am7 D7 Am7 D7: two bars are lost, the first two or the last two or those between."""
+    graph = song([("Refrain", (Line("Am7 | D7 | Am7 | D7"),))])
+    assert said(finding("missing", [1, 2], graph, run=(1, 4)), graph, (1, 2)) == (
+        "Refrain: two bars where the chart has four (bars 1 to 4)."
+        " Which of them it was cannot be heard, so only the count is certain."
+    )
+
+
 def test_a_missing_bar_is_told_with_its_words() -> None:
     graph = song()
     assert said(finding("missing", [7], graph), graph, (7,)) == (

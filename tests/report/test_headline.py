@@ -77,6 +77,15 @@ def test_a_take_that_stops_is_judged_as_far_as_it_goes() -> None:
     assert told.form == ()
 
 
+def test_a_short_tail_at_the_very_end_is_no_early_stop() -> None:
+    graph = song()
+    form = [finding("missing", [32], graph, run=(29, 32))]
+    judged = judgement(graph, graph.written[:-1], form=form, marks=NEARLY)
+    told = report(judged, graph, complete=False)
+    assert told.headline.startswith("Nearly there: 31 of 32 bars right, one bar missing")
+    assert told.take.complete
+
+
 def test_a_take_that_begins_later_is_said_to() -> None:
     graph = song()
     judged = judgement(graph, graph.written[12:])

@@ -1,0 +1,50 @@
+"""`evaluator chart check`."""
+
+from pathlib import Path
+
+from tests.cli.commands import evaluator, refused
+
+
+def test_a_chart_without_mistakes_is_summed_up(folder: Path) -> None:
+    done = evaluator(folder, "chart", "check", "row.txt")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout == (
+        "Copper Kettle Row: 16 bars of 4/4 at 96 beats a minute.\n"
+        "  Verse: eight bars (bars 1 to 8)\n"
+        "  Chorus: eight bars (bars 9 to 16)\n"
+        "No mistakes.\n"
+    )
+
+
+def test_a_chart_without_a_pattern_is_said_to_have_none(folder: Path) -> None:
+    (folder / "bare.txt").write_text("title: Bare\ntempo: 90\n[A]\n| C |\n", encoding="utf-8")
+    done = evaluator(folder, "chart", "check", "bare.txt")
+    assert "no pattern, so the rhythm is not judged" in done.stdout
+
+
+def test_mistakes_are_told_with_their_places(folder: Path) -> None:
+    text = (folder / "row.txt").read_text(encoding="utf-8").replace("Bm7", "Bm77")
+    (folder / "row.txt").write_text(text, encoding="utf-8")
+    said = refused(evaluator(folder, "chart", "check", "row.txt"), 1)
+    assert said.startswith("row.txt:12:")
+    assert "Bm7" in said
+    assert "    ^" in said.replace("|", " ") or "^" in said
+
+
+def test_a_take_is_not_a_chart(folder: Path) -> None:
+    assert "monday.mid is a MIDI file, not a chart." in refused(
+        evaluator(folder, "chart", "check", "monday.mid"), 1
+    )
+
+
+def test_a_score_is_named_as_one(folder: Path) -> None:
+    (folder / "song.musicxml").write_text('<?xml version="1.0"?>\n<score-partwise/>\n')
+    assert "a MusicXML score, not a chart" in refused(
+        evaluator(folder, "chart", "check", "song.musicxml"), 1
+    )
+
+
+def test_the_command_after_chart_is_needed(folder: Path) -> None:
+    done = evaluator(folder, "chart")
+    assert done.returncode == 2
+    assert "usage: evaluator chart" in done.stderr

@@ -1,0 +1,36 @@
+"""`evaluator demo`."""
+
+from pathlib import Path
+
+import pytest
+
+from evaluator.cli import demo
+from evaluator.cli.files import FileError
+from tests.cli.commands import evaluator
+
+
+def test_the_built_in_take_is_graded_from_any_folder(tmp_path: Path) -> None:
+    done = evaluator(tmp_path, "demo")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("Kettle Lane (")
+    assert "The song, bar by bar" in done.stdout
+    assert "Your own:  evaluator grade CHART TAKE" in done.stdout
+
+
+def test_what_is_installed_goes_before_the_checkout(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    package = tmp_path / "evaluator"
+    for folder in (package / "demo", tmp_path):
+        (folder / "charts").mkdir(parents=True)
+        (folder / demo.CHART).write_text("title: A")
+    monkeypatch.setattr(demo, "__file__", str(package / "cli" / "demo.py"))
+    assert demo._built_in(demo.CHART) == package / "demo" / demo.CHART
+    (package / "demo" / demo.CHART).unlink()
+    assert demo._built_in(demo.CHART) == tmp_path / demo.CHART
+
+
+def test_a_broken_installation_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(demo, "__file__", str(tmp_path / "evaluator" / "cli" / "demo.py"))
+    with pytest.raises(FileError, match="reinstall"):
+        demo._built_in(demo.TAKE)
