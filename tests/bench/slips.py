@@ -32,6 +32,8 @@ AUDIBLE_MS = 120.0
 LARGEST_MS = 200.0
 _SHARE_OF_GAP = 0.45
 """How much of the time to the neighbouring strike an early or late one may take."""
+_BETWEEN = "between"
+"""The time between the strikes: one strike a bar may move into it or be added to it."""
 _ROOM = 0.18
 """Seconds about an added strike or a fill that are free of others."""
 
@@ -183,7 +185,10 @@ def _bass(moment: _Moment, span: Span, tone: int) -> tuple[Fault, set[object]]:
 def _missed(moment: _Moment) -> Found:
     if len(moment.bar.strikes) > 1:
         for strike in moment.strikes():
-            yield Missed(0, float(strike.beat), strike.hand), {(strike.beat, strike.hand)}
+            spot: set[object] = {(strike.beat, strike.hand)}
+            if strike.hand == "right":  # a wrong chord must still be there to be heard
+                spot.add(("chord", moment.bar.spans[strike.span].beat))
+            yield Missed(0, float(strike.beat), strike.hand), spot
 
 
 def _moved(moment: _Moment, kind: type[Early] | type[Late]) -> Found:
@@ -193,7 +198,7 @@ def _moved(moment: _Moment, kind: type[Early] | type[Late]) -> Found:
         most = min(LARGEST_MS, 1000 * _SHARE_OF_GAP * moment.room(beat))
         if most >= AUDIBLE_MS and (beat > 0 or kind is Late):
             ms = float(round(moment.dice.between(AUDIBLE_MS, most)))
-            yield kind(0, beat, strike.hand, ms), {(strike.beat, strike.hand)}
+            yield kind(0, beat, strike.hand, ms), {(strike.beat, strike.hand), _BETWEEN}
 
 
 def _free_places(moment: _Moment) -> list[float]:
@@ -208,7 +213,7 @@ def _free_places(moment: _Moment) -> list[float]:
 def _added(moment: _Moment) -> Found:
     for beat in _free_places(moment):
         hand = moment.dice.pick(("left", "right", "right"))
-        yield Added(0, beat, "left" if hand == "left" else "right"), {("free", beat)}
+        yield Added(0, beat, "left" if hand == "left" else "right"), {_BETWEEN}
 
 
 def _slips(moment: _Moment) -> Found:
@@ -226,7 +231,7 @@ def _slips(moment: _Moment) -> Found:
 def _fills(moment: _Moment) -> Found:
     late = [beat for beat in _free_places(moment) if beat >= float(moment.bar.beats) / 2]
     for beat in late:
-        yield Fill(0, beat), {("free", beat)}
+        yield Fill(0, beat), {_BETWEEN}
 
 
 _KINDS: dict[str, Callable[[_Moment], Found]] = {

@@ -54,7 +54,8 @@ def _track(
         track.append(mido.MetaMessage("set_tempo", tempo=500_000, time=0))
     before = 0
     for tick, _, message in events:
-        track.append(message.copy(time=tick - before))
+        message.time = tick - before
+        track.append(message)
         before = tick
     track.append(mido.MetaMessage("end_of_track", time=0))
     return track

@@ -197,14 +197,15 @@ class Truth:
     """Ends with a bar with which the song may end."""
 
     def to_json(self) -> str:
-        """Indented JSON that `from_json` reads back to an equal value."""
+        """JSON with a line for each bar and each finding; `from_json` reads an equal value."""
         tree = asdict(self)
         for bar, true in zip(tree["bars"], self.bars, strict=True):
             names = [type(fault).__name__ for fault in true.faults]
             bar["faults"] = [
                 {"kind": name, **fields} for name, fields in zip(names, bar["faults"], strict=True)
             ]
-        return json.dumps(tree, indent=1, ensure_ascii=False) + "\n"
+        parts = [f'"{name}": {_lines(value)}' for name, value in tree.items()]
+        return "{" + ",\n ".join(parts) + "}\n"
 
     @staticmethod
     def from_json(text: str) -> "Truth":
@@ -213,6 +214,12 @@ class Truth:
         bars = tuple(_bar_from(bar) for bar in tree.pop("bars"))
         form = tuple(TrueForm(**{**item, "bars": tuple(item["bars"])}) for item in tree.pop("form"))
         return Truth(bars=bars, form=form, **tree)
+
+
+def _lines(value: object) -> str:
+    if not isinstance(value, list | tuple):
+        return json.dumps(value)
+    return "[" + ",\n  ".join(json.dumps(item, ensure_ascii=False) for item in value) + "]"
 
 
 def _bar_from(tree: dict[str, Any]) -> TrueBar:

@@ -80,6 +80,7 @@ class Player:
     def _strike_bar(self, bar: Bar, timeline: Timeline, faults: list[Fault]) -> None:
         strokes = [s for s in planned(bar, faults) if s.beat < timeline.broken_off - 1e-9]
         self._place(strokes, timeline)
+        self.left.new_bar()
         sounds = [self._sound(bar, index, faults) for index in range(len(bar.spans))]
         slips = {fault.beat for fault in faults if isinstance(fault, Slip)}
         for position, stroke in enumerate(strokes):

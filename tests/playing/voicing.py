@@ -47,9 +47,13 @@ class RightHand:
 
 
 class LeftHand:
-    """Remembers the last key, so that a broken chord goes up and its octave is the upper one."""
+    """Remembers the bar's last key, so that a broken chord goes up to the octave of its root."""
 
     def __init__(self) -> None:
+        self.last = 0
+
+    def new_bar(self) -> None:
+        """Begin again from below."""
         self.last = 0
 
     def bass(self, pitch_class: int, *, broken: bool = False) -> int:
@@ -62,7 +66,7 @@ class LeftHand:
         """A tone of a broken chord above its bass; the bass's own class again is the octave."""
         low = BROKEN_BASS_LOW + (bass - BROKEN_BASS_LOW) % 12
         key = low + (pitch_class - low) % 12
-        if key == low and self.last >= low + 3:
+        if key == low and low + 3 <= self.last < low + 12:
             key += 12
         self.last = key
         return key
