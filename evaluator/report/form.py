@@ -124,9 +124,12 @@ def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Ru
         where = first.section
     else:
         return None
-    lost = {b.index for b in bars if finding.kind == "missing" and b.number in finding.bars}
-    there = [b for b in bars if b.index in played or b.index in lost]
-    wanted = len(there) if finding.kind == "missing" else len(bars)
+    # Of the bars without a playing, as many are missing as the finding says; more may be
+    # left out where the chart has a range. Which ones it is does not matter to the count.
+    empty = sum(bar.index not in played for bar in bars)
+    wanted = len(bars)
+    if finding.kind == "missing":
+        wanted -= max(empty - finding.count, 0)
     had = wanted - finding.count if finding.kind == "missing" else wanted + finding.count
     if had < 1:
         return None

@@ -19,7 +19,7 @@ def test_a_take_is_graded(folder: Path) -> None:
     done = evaluator(folder, "grade", "row.txt", "monday.mid", COLUMNS="200")
     assert (done.returncode, done.stderr) == (0, "")
     assert "Copper Kettle Row (monday.mid)" in done.stdout
-    assert "the root A was played where the chart wants C#" in done.stdout
+    assert "bass A where C# is wanted" in done.stdout
     assert "Chorus, the tail: three bars of D where the chart has four" in done.stdout
 
 

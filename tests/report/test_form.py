@@ -30,6 +30,13 @@ def test_a_tail_of_bars_that_sound_alike_is_certain_only_in_its_count() -> None:
     )
 
 
+def test_a_tail_whose_empty_bar_lies_before_it_is_counted_as_well() -> None:
+    """Bar 28 is a D as the tail's are: the follower may have put the gap there."""
+    graph = song()
+    found = finding("missing", [32], graph, run=(28, 32))
+    assert "the tail: three bars of D where the chart has four" in said(found, graph, (28,))
+
+
 def test_a_long_tail_is_counted_against_the_chart() -> None:
     graph = song()
     assert said(finding("extra", [20], graph), graph) == (
