@@ -22,7 +22,7 @@ PROSE: Final = 100
 COLOURS: Final[dict[Style, str]] = {
     "title": "bold",
     "head": "bold",
-    "faint": "bright_black",
+    "faint": "dim",
     "good": "green",
     "chord": "bold red",
     "bass": "bold yellow",
