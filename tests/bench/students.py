@@ -65,9 +65,48 @@ class Hand:
 
 
 HANDS: Mapping[HandName, Hand] = {
-    "tidy": Hand(8, 5, 1, (0.85, 1.15), 0.05, 5, 0.03, 0.2, 0.1, 0.1, 0.5, 0.0),
-    "ordinary": Hand(18, 12, 2, (0.65, 1.25), 0.15, 9, 0.08, 0.3, 0.25, 0.2, 0.4, 0.1),
-    "rough": Hand(35, 25, 3, (0.5, 2.0), 0.3, 14, 0.12, 0.3, 0.4, 0.3, 0.4, 0.2),
+    "tidy": Hand(
+        jitter_ms=8,
+        spread_ms=5,
+        wander_pct=1,
+        tempo=(0.85, 1.15),
+        swing_off=0.05,
+        uneven=5,
+        rolled=0.03,
+        octaves=0.2,
+        leaps=0.1,
+        thinned=0.1,
+        coloured=0.5,
+        fills=0.0,
+    ),
+    "ordinary": Hand(
+        jitter_ms=18,
+        spread_ms=12,
+        wander_pct=2,
+        tempo=(0.65, 1.25),
+        swing_off=0.15,
+        uneven=9,
+        rolled=0.08,
+        octaves=0.3,
+        leaps=0.25,
+        thinned=0.2,
+        coloured=0.4,
+        fills=0.1,
+    ),
+    "rough": Hand(
+        jitter_ms=35,
+        spread_ms=25,
+        wander_pct=3,
+        tempo=(0.5, 2.0),
+        swing_off=0.3,
+        uneven=14,
+        rolled=0.12,
+        octaves=0.3,
+        leaps=0.4,
+        thinned=0.3,
+        coloured=0.4,
+        fills=0.2,
+    ),
 }
 
 
@@ -97,7 +136,17 @@ class Faults:
 
 NONE = Faults()
 FEW = Faults(
-    bars=BarRates(0.01, 0.005, 0.01, 0.1, 0.02, 0.01, 0.01, 0.01, 0.01),
+    bars=BarRates(
+        wrong_chord=0.01,
+        wrong_quality=0.005,
+        wrong_bass=0.01,
+        plain_root=0.1,
+        missed=0.02,
+        added=0.01,
+        early=0.01,
+        late=0.01,
+        slip=0.01,
+    ),
     tail_short=0.3,
     tail_long=0.2,
     restart_bar=0.2,
@@ -106,7 +155,17 @@ FEW = Faults(
     transposed=0.05,
 )
 MANY = Faults(
-    bars=BarRates(0.03, 0.02, 0.03, 0.3, 0.05, 0.03, 0.03, 0.04, 0.03),
+    bars=BarRates(
+        wrong_chord=0.03,
+        wrong_quality=0.02,
+        wrong_bass=0.03,
+        plain_root=0.3,
+        missed=0.05,
+        added=0.03,
+        early=0.03,
+        late=0.04,
+        slip=0.03,
+    ),
     bar_missing=0.5,
     bar_twice=0.4,
     line_missing=0.3,
