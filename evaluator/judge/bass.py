@@ -25,7 +25,7 @@ def judge_bass(heard: HeardBar, *, has_patterns: bool, left_plays: bool) -> Part
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
         left = [event for event in heard.events[index] if event.strike.hand == "left"]
-        if span.bass is None or float(span.beat) > heard.beats_played - 0.01:
+        if span.bass is None or not heard.reaches(index):
             verdict = not_judged(span, "N.C." if span.bass is None else bass_name(span, heard.bar))
         elif has_patterns:
             verdict = _by_pattern(heard, index, left)
@@ -37,16 +37,15 @@ def judge_bass(heard: HeardBar, *, has_patterns: bool, left_plays: bool) -> Part
 
 def _by_pattern(heard: HeardBar, index: int, left: Sequence[Event]) -> SpanVerdict:
     span = heard.bar.spans[index]
-    wanted = [strike for strike in heard.bar.strikes if _wants_bass(strike, span, index)]
-    wanted = [strike for strike in wanted if strike.beat < heard.beats_played - 0.01]
+    wanted = [strike for strike in heard.wanted[index] if _wants_bass(strike, span)]
     if not wanted:
         return not_judged(span, bass_name(span, heard.bar))
     answers = [event for event in left if event.due in wanted]
     return _verdict(heard, span, answers or [event for event in left if event.due is None])
 
 
-def _wants_bass(strike: ExpectedStrike, span: Span, index: int) -> bool:
-    return strike.span == index and strike.hand == "left" and span.bass in strike.pitch_classes
+def _wants_bass(strike: ExpectedStrike, span: Span) -> bool:
+    return strike.hand == "left" and span.bass in strike.pitch_classes
 
 
 def _freely(heard: HeardBar, index: int, left: Sequence[Event], *, left_plays: bool) -> SpanVerdict:

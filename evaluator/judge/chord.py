@@ -62,7 +62,7 @@ def judge_chord(
     """Every span of a bar. `ringing`: pitch classes still held from before each span."""
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
-        if span.chord is None or float(span.beat) > heard.beats_played - 0.01:
+        if span.chord is None or not heard.reaches(index):
             verdicts.append(not_judged(span, chord_name(span, heard.bar)))
         elif has_patterns:
             verdicts.append(_by_pattern(heard, index, ringing[index]))
@@ -73,12 +73,8 @@ def judge_chord(
 
 def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict:
     span = heard.bar.spans[index]
-    wanted: frozenset[int] = frozenset()
-    parts = set()
-    for strike in heard.bar.strikes:
-        if strike.span == index and strike.beat < heard.beats_played - 0.01:
-            wanted |= strike.pitch_classes
-            parts.add(strike.part)
+    wanted = frozenset[int]().union(*(strike.pitch_classes for strike in heard.wanted[index]))
+    parts = {strike.part for strike in heard.wanted[index]}
     sounds = _sorted_out(heard, index)
     if not sounds.chords:
         if parts <= {"bass"}:

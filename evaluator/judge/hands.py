@@ -15,19 +15,20 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
 from evaluator.chart.graph import Hand
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike
 
-SCATTER = 6.0
+SCATTER = 5.0
 """Semitones from its middle within which a hand's notes usually lie."""
 STRETCH = 16
 """Semitones that one hand can span: a tenth."""
 TOO_WIDE = 4.0
 """Price of a stretch beyond that."""
-UNEXPECTED = 2.5
-"""Price of a hand that plays where it is not wanted, or rests where it is."""
+UNWANTED, RESTING = 4.0, 1.5
+"""Prices of a hand that plays where it is not wanted, and that rests where it is."""
 GAP = 1.0
 """Gain for an octave between the hands, less for a smaller gap."""
 APART = 7.0
@@ -104,8 +105,9 @@ def _hand_strike(
 ) -> HandStrike:
     onsets, ends, transposed = take
     notes = [strike.notes[place] for place in keep]
-    # A chord that is rolled through both hands counts at its first note.
-    time = strike.time if strike.rolled else min(onsets[note] for note in notes)
+    # A rolled chord counts at its first note; otherwise the middle of the fingers is the
+    # steadiest witness of what the hand meant.
+    time = strike.time if strike.rolled else median(onsets[note] for note in notes)
     return HandStrike(
         strike=index,
         hand=hand,
@@ -161,7 +163,9 @@ def _cuts(strikes: Sequence[Strike], wanted: Sequence[Wanted | None]) -> list[in
     right: deque[int] = deque([round(middles[1])] * 3, maxlen=9)
     cuts = []
     for strike, hands in zip(strikes, wanted, strict=True):
-        low, high = sorted(left)[len(left) // 2], sorted(right)[len(right) // 2]
+        # A hand that has just moved towards the other is there, not at its median.
+        low = max(sorted(left)[len(left) // 2], left[-1])
+        high = min(sorted(right)[len(right) // 2], right[-1])
         cut = _cheapest_cut(strike.pitches, hands, low, high)
         left.extend(strike.pitches[:cut][:1])
         right.extend(strike.pitches[cut:][len(strike.pitches[cut:]) // 2 :][:1])
@@ -186,8 +190,9 @@ def _cheapest_cut(pitches: Sequence[int], wanted: Wanted | None, low: int, high:
         if 0 < cut < count:
             price -= GAP * min(pitches[cut] - pitches[cut - 1], 12) / 12
         if wanted is not None and wanted:
-            price += UNEXPECTED * ((cut > 0) != ("left" in wanted))
-            price += UNEXPECTED * ((cut < count) != ("right" in wanted))
+            for plays, hand in ((cut > 0, "left"), (cut < count, "right")):
+                if plays != (hand in wanted):
+                    price += UNWANTED if plays else RESTING
         if price < best_price:
             best, best_price = cut, price
     return best

@@ -42,6 +42,8 @@ class HeardBar:
     end: float
     events: tuple[tuple[Event, ...], ...]
     """For each span of the bar its strikes in order of time."""
+    wanted: tuple[tuple[ExpectedStrike, ...], ...]
+    """For each span what the pattern wants there, as far as the bar was played."""
 
     @property
     def bar(self) -> Bar:
@@ -50,6 +52,10 @@ class HeardBar:
     @property
     def beats_played(self) -> float:
         return self.laid.played.beats_played
+
+    def reaches(self, span: int) -> bool:
+        """Whether the playing came as far as this span."""
+        return self.laid.span_beats[span] < self.beats_played - 0.01
 
     def time_of(self, beat: float) -> float:
         """When a beat came, by the bar's two ends."""
@@ -75,12 +81,21 @@ def hear(
         where, span = _place(laid, where, beat, strike)
         beat = _beat(laid, timing, where, strike.time)
         spans[where][span].append(Event(strike, None, beat))
+    wanted: list[list[list[ExpectedStrike]]] = [[[] for _ in bar.bar.spans] for bar in laid]
+    for one in due:
+        wanted[one.played][one.strike.span].append(one.strike)
     for bar_spans in spans:
         for events in bar_spans:
             events.sort(key=lambda event: event.strike.time)
     return tuple(
-        HeardBar(bar, start, end, tuple(tuple(events) for events in bar_spans))
-        for bar, start, end, bar_spans in zip(laid, timing.starts, timing.ends, spans, strict=True)
+        HeardBar(
+            bar,
+            timing.starts[index],
+            timing.ends[index],
+            tuple(tuple(events) for events in spans[index]),
+            tuple(tuple(strikes) for strikes in wanted[index]),
+        )
+        for index, bar in enumerate(laid)
     )
 
 
@@ -96,7 +111,7 @@ def _beat(laid: Sequence[LaidBar], timing: Timing, index: int, time: float) -> f
 def _place(laid: Sequence[LaidBar], index: int, beat: float, strike: HandStrike) -> tuple[int, int]:
     """Bar and span of a strike that answers nothing."""
     bar = laid[index].bar
-    here = max((place for place, span in enumerate(bar.spans) if span.beat <= beat), default=0)
+    here = max(0, bisect_right(laid[index].span_beats, beat) - 1)
     following = _next_span(laid, index, here)
     if following is None:
         return index, here
@@ -117,9 +132,9 @@ def _next_span(
     """Bar and span that follow in time, and their beginning in beats of this bar."""
     bar = laid[index].bar
     if here + 1 < len(bar.spans):
-        return (index, here + 1), float(bar.spans[here + 1].beat)
+        return (index, here + 1), laid[index].span_beats[here + 1]
     if index + 1 < len(laid) and laid[index + 1].stretch == laid[index].stretch:
-        return (index + 1, 0), float(bar.beats)
+        return (index + 1, 0), laid[index].beats
     return None
 
 

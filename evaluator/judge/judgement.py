@@ -54,7 +54,7 @@ def judge(graph: BarGraph, take: Take, strikes: tuple[Strike, ...], path: Path) 
     verdicts = _bars(graph, take, heard, due, (timing, played))
     last_end = max((max(hand.ends) for hand in played), default=0.0)
     form = judge_form(graph, path, last_end=last_end)
-    lengths = [min(bar.beats_played / float(bar.bar.beats), 1.0) * bar.bar.seconds for bar in heard]
+    lengths = [min(bar.beats_played / bar.laid.beats, 1.0) * bar.bar.seconds for bar in heard]
     sure = [bar for bar in verdicts if bar.judged]
     return Judgement(
         bars=verdicts,
@@ -152,8 +152,8 @@ def _ringing(
     found = []
     for bar in heard:
         spans = []
-        for span in bar.bar.spans:
-            begins = bar.time_of(float(span.beat))
+        for beat in bar.laid.span_beats:
+            begins = bar.time_of(beat)
             while at < len(order) and order[at].time < begins:
                 strike = order[at]
                 active += [
@@ -184,6 +184,6 @@ def _whole(
         (bar.beats_played, bar.bar.seconds, bar.end - bar.start)
         for bar, verdict in zip(heard, verdicts, strict=True)
         if verdict.judged
-        and bar.beats_played > float(bar.bar.beats) - 0.01
+        and bar.beats_played > bar.laid.beats - 0.01
         and bar.laid.played.pause < HALT
     ]

@@ -26,6 +26,8 @@ class Due:
     played: int
     """Index into the path's bars."""
     strike: ExpectedStrike
+    beat: float
+    """Where in the bar it is wanted."""
     place: float
     """Written seconds from the first bar."""
     rough: float
@@ -48,6 +50,10 @@ class LaidBar:
     """Place of the halt in it, or just before it; the bar's own place if there is none."""
     stretch: int
     """Number of the stretch of playing, cut by restarts, from 0."""
+    beats: float
+    """Length of the whole bar."""
+    span_beats: tuple[float, ...]
+    """Where each span begins."""
 
     def place_of(self, beat: float) -> float:
         return self.place + beat * self.bar.seconds_per_beat
@@ -72,6 +78,7 @@ class LaidBar:
 def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
     """Every played bar on the axis, in the order of playing."""
     laid: list[LaidBar] = []
+    known: dict[int, tuple[float, tuple[float, ...]]] = {}
     place, stretch = 0.0, 0
     for played in path.bars:
         bar = graph.bars[played.bar]
@@ -80,8 +87,11 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
         halt_place = place
         if played.pause >= HALT:
             halt_place += played.pause_beat * bar.seconds_per_beat
-        laid.append(LaidBar(bar, played, place, halt_place, stretch))
-        place += min(played.beats_played, float(bar.beats)) * bar.seconds_per_beat
+        if played.bar not in known:
+            known[played.bar] = (float(bar.beats), tuple(float(span.beat) for span in bar.spans))
+        beats, span_beats = known[played.bar]
+        laid.append(LaidBar(bar, played, place, halt_place, stretch, beats, span_beats))
+        place += min(played.beats_played, beats) * bar.seconds_per_beat
     return tuple(laid)
 
 
@@ -98,6 +108,7 @@ def dues(graph: BarGraph, laid: Sequence[LaidBar]) -> tuple[Due, ...]:
                 Due(
                     played=index,
                     strike=strike,
+                    beat=beat,
                     place=bar.place_of(beat),
                     rough=bar.rough_time(beat),
                     beat_seconds=bar.beat_seconds,

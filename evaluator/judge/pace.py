@@ -56,16 +56,14 @@ class Course:
         m4 = s4 - 4 * q * s3 + 6 * q**2 * s2 - 4 * q**3 * s1 + q**4 * s0
         t1, t2 = r1 - q * r0, r2 - 2 * q * r1 + q**2 * r0
         slope = self.line[1] * self.reach
-        left = np.empty((len(q), 3, 3))
-        left[:, 0, 0] = s0 + 1e-6
-        left[:, 0, 1] = left[:, 1, 0] = m1
-        left[:, 0, 2] = left[:, 2, 0] = m2
-        left[:, 1, 1] = m2 + (SCATTER / (SLANT * slope)) ** 2
-        left[:, 1, 2] = left[:, 2, 1] = m3
-        left[:, 2, 2] = m4 + (SCATTER / BEND) ** 2
-        right = np.stack([r0, t1, t2], axis=1)[..., None]
-        level: Floats = np.linalg.solve(left, right)[:, 0, 0]
-        return level + self.line[0] + slope * where
+        # The normal equations of level, slant and bend, the latter two held to zero by what
+        # is usual of them; solved for the level alone, by Cramer's rule.
+        a, b, c = s0 + 1e-6, m2 + (SCATTER / (SLANT * slope)) ** 2, m4 + (SCATTER / BEND) ** 2
+        minors = (b * c - m3 * m3, m1 * c - m2 * m3, m1 * m3 - m2 * b)
+        level = r0 * minors[0] - t1 * minors[1] + t2 * minors[2]
+        level = level / (a * minors[0] - m1 * minors[1] + m2 * minors[2])
+        times: Floats = level + self.line[0] + slope * where
+        return times
 
 
 def fit_course(

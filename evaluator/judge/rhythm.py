@@ -17,7 +17,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import fmean, median, pstdev
+from statistics import fmean, median
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.form import BREAK_BEATS, BREAK_SECONDS
@@ -31,9 +31,9 @@ SIGMA, SIGMA_BEATS = 0.040, 0.08
 """Width of the grade: seconds, and share of a beat if that is more."""
 JND, JND_BEATS = 0.006, 0.025
 """Nothing is taken off below: seconds, and share of a beat if that is more."""
-TOLERANCE, TOLERANCE_BEATS, MOST_TOLERANCE = 0.075, 0.11, 0.110
+TOLERANCE, TOLERANCE_BEATS, MOST_TOLERANCE = 0.075, 0.11, 0.105
 """Early or late from: seconds, and share of a beat if that is more, up to the last."""
-UNEVEN = 3.0
+UNEVEN = 3.5
 """An uneven take is forgiven so many times its own spread, up to `MOST_TOLERANCE`."""
 SPLIT = 0.150
 """Seconds within which a strike beside another of the same hand is a part of it."""
@@ -90,7 +90,7 @@ def judge_rhythm(
     credit, hits = 0.0, 0
     late = []
     for place, (one, answered, own) in enumerate(wanted):
-        beat, hand = float(one.strike.beat), one.strike.hand
+        beat, hand = one.beat, one.strike.hand
         if not answered:
             faults.append(StrikeFault("missed", beat, hand))
             continue
@@ -110,8 +110,13 @@ def judge_rhythm(
         hits=hits,
         faults=tuple(sorted(faults, key=lambda fault: (fault.beat, fault.hand))),
         late_ms=1000 * fmean(late) if late else 0.0,
-        spread_ms=1000 * pstdev(late) if late else 0.0,
+        spread_ms=1000 * _spread(late) if late else 0.0,
     )
+
+
+def _spread(late: Sequence[float]) -> float:
+    mean = fmean(late)
+    return math.sqrt(fmean((one - mean) ** 2 for one in late))
 
 
 def _grade(off: float, beat_seconds: float) -> float:
