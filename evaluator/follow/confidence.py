@@ -1,0 +1,67 @@
+"""How sure is it that the player was in this bar?
+
+A little later, when the evidence has come in, every live hypothesis remembers where it
+was during the bar. The margin is what the cheapest one costs more that was somewhere
+else: in a bar that sounds otherwise, or more than half a beat away in time. Margins are
+turned into confidence by a logistic curve.
+"""
+
+import math
+
+import numpy as np
+
+from evaluator.follow.follower import Follower
+from evaluator.follow.grid import Grid, Ints
+from evaluator.follow.trace import Link, Visit
+
+LAG = 10
+"""Strikes after the bar at which the hypotheses are asked."""
+SURE = 20.0
+"""Margin where no live hypothesis disagrees, nats: the beam."""
+HALFWAY, SLOPE = 2.0, 1.5
+"""Margin at which confidence is one half, and nats for each step of the logistic curve."""
+
+
+def sounds(grid: Grid) -> list[int]:
+    """(N,) number of each bar's sound: equal for bars that nobody can tell apart."""
+    known: dict[tuple[object, ...], int] = {}
+    return [
+        known.setdefault((bar.spans, bar.strikes, bar.meter), len(known)) for bar in grid.graph.bars
+    ]
+
+
+def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> list[float]:
+    """0 to 1 for each visit."""
+    grid = follower.grid
+    sound = np.array(sounds(grid), np.intp)
+    cell_of = {link.strike: link.cell for link in chain}
+    last_strike = chain[-1].strike
+    found = []
+    for visit in visits:
+        if not visit.links:
+            found.append(found[-1] if found else 0.5)
+            continue
+        middle = visit.links[len(visit.links) // 2]
+        asked = min(visit.links[-1].strike + LAG, last_strike)
+        margin = _margin(follower, sound, middle, asked, cell_of[asked])
+        found.append(1.0 / (1.0 + math.exp(-(margin - HALFWAY) / SLOPE)))
+    return found
+
+
+def _margin(follower: Follower, sound: Ints, middle: Link, asked: int, cell: int) -> float:
+    """Nats by which the best hypothesis that was elsewhere at `middle` is dearer."""
+    grid = follower.grid
+    step = follower.steps[asked]
+    cost, where = step.cost, np.arange(len(step.cost))
+    for number in range(asked, middle.strike, -1):
+        back = follower.steps[number].back
+        alive = where >= 0
+        where = np.where(alive, back[where], -1)
+    before = where >= 0
+    position = follower.steps[middle.strike].position[where]
+    other_sound = sound[grid.bar[position]] != sound[grid.bar[middle.position]]
+    beats_off = np.abs(grid.beat[position] - grid.beat[middle.position])
+    elsewhere = ~before | other_sound | (beats_off > 0.5)
+    if not elsewhere.any():
+        return SURE
+    return max(float(cost[elsewhere].min() - cost[cell]), 0.0)

@@ -1,0 +1,118 @@
+"""How surprising is each thing a player may do?
+
+All costs are in nats: minus the logarithm of how much likelier (gains, below zero) or
+less likely (prices) a thing is under the song than under aimless playing. A strike that
+fits nothing costs 0 before and after the song, so noodling is neither rewarded nor
+punished, and a path lasts as long as it explains more than noise does.
+
+The prices of form moves are the logarithms of rough rates: a student loses or doubles a
+bar about once in several thousand bar lines, breaks off about once in a thousand strikes.
+The benchmark in tests/bench measures what they do.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from evaluator.follow.grid import (
+    BEAT,
+    BETWEEN,
+    CHANGE,
+    DOWNBEAT,
+    EXPECTS_BOTH,
+    EXPECTS_LEFT,
+    EXPECTS_NOTHING,
+    EXPECTS_RIGHT,
+    HALF_BEAT,
+    KINDS,
+    Floats,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """The follower's prices and gains, nats unless said otherwise."""
+
+    beam: float = 25.0
+    """Hypotheses dearer than the best by more than this are given up."""
+    cells: int = 200
+    """At most so many hypotheses are kept alive."""
+
+    # Time: a strike against where it is due.
+    scatter: float = 0.030
+    """Seconds: a hand's own scatter about the beat, standard deviation."""
+    drift: float = 0.05
+    """Relative uncertainty of the time since the last strike."""
+    on_time: float = 1.2
+    """Gain for a strike exactly where it is due."""
+    astray: float = 5.0
+    """At most this for a strike far too early or late."""
+    pause: float = 6.5
+    """A halt before the next strike, of any length."""
+    pull: float = 0.55
+    """Share of a strike's lateness that moves the path's own beat."""
+    bend: float = 0.02
+    """Relative variance that the tempo may gain with each beat."""
+
+    # Place: which strike stands here.
+    again: float = 1.0
+    """A further strike at the same position: a split chord, a repeated note."""
+    missed: float = 0.7
+    """Each expected strike that was passed over."""
+    ornament: float = 2.5
+    """A strike that belongs to no position."""
+
+    # Pitch.
+    trust: float = 0.5
+    """Notes of one strike are no independent witnesses."""
+    echo: float = 0.4
+    """Weight of a further strike under one sign of the chart: mostly the same notes again."""
+    echo_foreign: float = 0.12
+    """The same for notes outside the chord: a wrong chord is wrong until the next sign."""
+    bass: float = 0.3
+    """The same for the lowest note as a bass."""
+
+    # Form.
+    jump: float = 12.0
+    """At a bar line to a bar that may not legally follow, one bar away."""
+    restart: float = 8.0
+    """Breaking off, and after a halt taking up again at the same bar."""
+    unhalted: float = 5.0
+    """The same without a halt, in addition."""
+    skip_ahead: float = 3.0
+    """Taking up again further on than where it broke off, in addition."""
+    farther: float = 1.2
+    """For each factor e of distance in bars."""
+    away: float = 6.0
+    """Landing more than two bars away."""
+    away_line: float = 3.0
+    """The same at the start of a line."""
+    start_section: float = 6.0
+    """Beginning at a later section."""
+    start_line: float = 9.0
+    """Beginning at a line inside a section."""
+    end_early: float = 5.0
+    """Ending at a bar with which the song may not end."""
+
+
+TEMPI = np.exp2(np.linspace(-1.0, 1.0, 9))
+"""Ratios of played to written length of a beat that are tried at a start: half to double."""
+TEMPO_SPREAD = 0.45
+"""Standard deviation of ln(ratio) among takes: half or double tempo is 1.5 of them away."""
+
+LOW, HIGH, BOTH = range(3)
+
+
+def placing(costs: Costs) -> Floats:
+    """(3, KINDS) gain of a low, a high or a wide strike at each kind of position."""
+    table = np.zeros((3, KINDS))
+    table[:, EXPECTS_NOTHING] = -1.6
+    table[:, EXPECTS_LEFT] = (1.0, -0.6, 0.3)
+    table[:, EXPECTS_RIGHT] = (-0.7, 0.8, 0.2)
+    table[:, EXPECTS_BOTH] = (0.2, 0.2, 1.0)
+    table[:, DOWNBEAT] = (0.9, 0.3, 0.9)
+    table[:, CHANGE] = (0.9, 0.3, 0.9)
+    table[:, BEAT] = (0.3, 0.3, 0.3)
+    table[:, HALF_BEAT] = (-0.2, 0.0, -0.2)
+    table[:, BETWEEN] = (-0.9, -0.6, -0.9)
+    return table

@@ -1,0 +1,93 @@
+"""Which bars of the song were played in this take, in which order, and when?
+
+The whole-take form of following: every strike through the follower, one backtrack, and
+once more in another key if the take hardly fits the chart (the piano's transpose button).
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.confidence import confidences
+from evaluator.follow.follower import Follower
+from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.path import Path, PlayedBar
+from evaluator.follow.timing import stays
+from evaluator.follow.trace import best_chain, visits
+from evaluator.take.strike import Strike
+
+GOOD_FIT = 0.25
+"""A take that fits better than this is not tried in other keys."""
+FULL_GAIN = 2.5
+"""Nats per strike of an ordinary take of the right song."""
+
+
+def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
+    """The path of a take through a song; no bars if not even a part of it fits."""
+    grid = lay_out(graph)
+    best = _path(grid, strikes, 0)
+    if best.fit >= GOOD_FIT or not strikes:
+        return best
+    for transposed in _likely_keys(grid, strikes):
+        other = _path(grid, strikes, transposed)
+        if other.fit > 1.5 * best.fit + 0.05:
+            best = other
+    return best
+
+
+def _path(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
+    follower = Follower(grid, transposed=transposed)
+    for strike in strikes:
+        follower.push(strike)
+    return trace(follower, transposed)
+
+
+def trace(follower: Follower, transposed: int = 0) -> Path:
+    """The best path through everything that was pushed so far."""
+    grid, count = follower.grid, len(follower.times)
+    chain, cost = best_chain(follower)
+    if not chain:
+        return Path((), transposed, False, 0.0, tuple(range(count)), ())
+    stations = visits(chain, grid)
+    times = stays(stations, follower.times, grid)
+    sure = confidences(stations, chain, follower)
+    bars = tuple(
+        PlayedBar(
+            bar=visit.bar,
+            entry=visit.entry,
+            start=stay.start,
+            end=stay.end,
+            beats_played=stay.beats_played,
+            strikes=visit.placed(grid),
+            ornaments=tuple(visit.ornaments),
+            pause=stay.pause,
+            pause_beat=stay.pause_beat,
+            confidence=confidence,
+        )
+        for visit, stay, confidence in zip(stations, times, sure, strict=True)
+    )
+    return Path(
+        bars=bars,
+        transposed=transposed,
+        complete=stations[-1].bar in grid.graph.finals,
+        fit=max(-cost / (FULL_GAIN * count), 0.0),
+        before=tuple(range(chain[0].strike)),
+        after=tuple(range(chain[-1].strike + 1, count)),
+    )
+
+
+def _likely_keys(grid: Grid, strikes: Sequence[Strike]) -> list[int]:
+    """The three transpositions, -5..6, at which the take's notes agree best with the chart's."""
+    wanted = np.zeros(12)
+    for bar in grid.graph.bars:
+        for span in bar.spans:
+            for pc in span.allowed:
+                wanted[pc] += float(span.beats)
+    heard = np.zeros(12)
+    for strike in strikes:
+        for pitch in strike.pitches:
+            heard[pitch % 12] += 1
+    shifts = [shift for shift in range(-5, 7) if shift]
+    shifts.sort(key=lambda shift: -float(np.roll(wanted, shift) @ heard))
+    return shifts[:3]

@@ -1,0 +1,78 @@
+"""What does it cost to go from the end of one bar, or from anywhere, to another bar?
+
+Legal ways are free. Any other way is a mistake of form: bars missing (forward), bars
+played again (back), or a restart. The price grows with the logarithm of the distance,
+since short slips are commoner than long ones, and is lower where a line begins, because
+that is where a reader's eye falls.
+"""
+
+from functools import lru_cache
+
+import numpy as np
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.costs import Costs
+from evaluator.follow.grid import Floats, Ints
+
+
+class Form:
+    """Prices of the ways from bar to bar of one song, computed as they are needed."""
+
+    def __init__(self, graph: BarGraph, costs: Costs) -> None:
+        self._graph, self.costs = graph, costs
+        self.place = places(graph)
+        self._line_start = np.array([bar.place == 0 for bar in graph.bars])
+        self.leaving = lru_cache(maxsize=4096)(self._leaving)
+        self.restarting = lru_cache(maxsize=4096)(self._restarting)
+
+    def starting(self) -> Floats:
+        """(N,) price of beginning the take with each bar."""
+        graph, costs = self._graph, self.costs
+        price = np.full(len(graph.bars), np.inf)
+        for bar in graph.bars:
+            if bar.place == 0:
+                opens = bar.line == 0 and bar.copy == 0
+                price[bar.index] = costs.start_section if opens else costs.start_line
+        price[list(graph.starts)] = 0.0
+        return price
+
+    def ending(self) -> Floats:
+        """(N,) price of ending the take with each bar."""
+        price = np.full(len(self._graph.bars), self.costs.end_early)
+        price[list(self._graph.finals)] = 0.0
+        return price
+
+    def _leaving(self, bar: int) -> Floats:
+        """(N,) price from the end of a bar, at the bar line, to each bar."""
+        ahead = self.place - self.place[bar] - 1
+        price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1))
+        price[list(self._graph.successors[bar])] = 0.0
+        return price
+
+    def _restarting(self, bar: int) -> Floats:
+        """(N,) price from anywhere in a bar, after a halt, to the beginning of each bar."""
+        ahead = self.place - self.place[bar]
+        price = self.costs.restart + self._far(np.abs(ahead) + 1)
+        price[ahead > 0] += self.costs.skip_ahead
+        return price
+
+    def _far(self, bars: Ints) -> Floats:
+        """Price of a distance in bars, from 1, to each bar."""
+        costs = self.costs
+        away = np.where(self._line_start, costs.away_line, costs.away)
+        return costs.farther * np.log(bars) + away * (bars > 2)
+
+
+def places(graph: BarGraph) -> Ints:
+    """(N,) place of each bar in the written order; an `or` line has its main line's places."""
+    place = np.zeros(len(graph.bars), np.intp)
+    main: dict[tuple[int, int, int], list[int]] = {}
+    for position, index in enumerate(graph.written):
+        bar = graph.bars[index]
+        place[index] = position
+        main.setdefault((bar.section_index, bar.line, bar.copy), []).append(position)
+    for bar in graph.bars:
+        if bar.alternative:
+            over = main[bar.section_index, bar.line, bar.copy]
+            place[bar.index] = over[min(bar.place, len(over) - 1)]
+    return place

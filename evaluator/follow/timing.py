@@ -1,0 +1,138 @@
+"""When did each bar begin and end?
+
+The strikes of a path, unrolled into one line of performed time (bars in the order in
+which they were played, each at its written length), give the beat as a function of the
+clock. A bar line lies where a straight line through the strikes about it passes, pulled
+halfway to a strike that was made on it: the fit averages the hand's scatter away, the
+strike follows a real bend of the tempo. A halt or a restart starts a new stretch.
+
+Units: places are performed written seconds, times are seconds of the take.
+"""
+
+from bisect import bisect_left
+from dataclasses import dataclass, field
+
+from evaluator.follow.grid import Grid
+from evaluator.follow.trace import Visit, is_halt
+
+ENOUGH = 6
+"""Strikes on either side of a bar line that take part in the fit."""
+NEAR_ENOUGH = 0.12
+"""Seconds within which a strike on the bar line is taken as a witness of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """Times of one visit; `pause` is the longest halt in it and `pause_beat` its place."""
+
+    start: float
+    end: float
+    beats_played: float
+    pause: float
+    pause_beat: float
+
+
+@dataclass(slots=True)
+class _Stretch:
+    """Strikes between two halts."""
+
+    places: list[float] = field(default_factory=list)
+    times: list[float] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class _Bounds:
+    """Where a visit lies on the unrolled line, and on which stretches its bar lines fall."""
+
+    begin: float
+    first: int
+    last: int
+    pause: float = 0.0
+    pause_beat: float = 0.0
+
+
+def stays(visits: list[Visit], times: list[float], grid: Grid) -> list[Stay]:
+    """Times of each visit; `times` are the strikes' seconds."""
+    stretches, bounds = _unroll(visits, times, grid)
+    tempo = _tempo(stretches)
+    starts = [_time_at(stretches[bound.first], bound.begin, tempo) for bound in bounds]
+    found = []
+    for number, (visit, bound) in enumerate(zip(visits, bounds, strict=True)):
+        following = bounds[number + 1] if number + 1 < len(visits) else None
+        beats = float(grid.graph.bars[visit.bar].beats)
+        if following is not None and visits[number + 1].entry == "restart":
+            end, beats = _broken_off(visit, times, grid, starts[number])
+        elif following is not None and following.first == bound.last:
+            end = starts[number + 1]
+        else:
+            length = float(grid.bar_length[visit.bar])
+            end = _time_at(stretches[bound.last], bound.begin + length, tempo)
+            if following is not None:
+                end = min(end, starts[number + 1])
+        end = max(end, starts[number] + 1e-3)
+        found.append(Stay(starts[number], end, beats, bound.pause, bound.pause_beat))
+    return found
+
+
+def _unroll(
+    visits: list[Visit], times: list[float], grid: Grid
+) -> tuple[list[_Stretch], list[_Bounds]]:
+    stretches, bounds = [_Stretch()], []
+    begin = 0.0
+    for visit in visits:
+        links = visit.links
+        offset = grid.x[links[0].position] - grid.bar_x[visit.bar] if links else 0.0
+        anew = bool(links) and is_halt(links[0]) and offset < 1e-9
+        bound = _Bounds(begin, len(stretches) - 1 + anew, len(stretches) - 1)
+        for link in links:
+            place = begin + float(grid.x[link.position] - grid.bar_x[visit.bar])
+            time, open_stretch = times[link.strike], stretches[-1]
+            if is_halt(link):
+                silence = time - open_stretch.times[-1]
+                due = 0.0
+                if visit.entry != "restart" or link is not links[0]:
+                    due = (place - open_stretch.places[-1]) * _tempo(stretches)
+                if silence - due > bound.pause:
+                    beat = float(grid.beat[link.position])
+                    bound.pause, bound.pause_beat = silence - due, beat
+                stretches.append(_Stretch())
+            stretches[-1].places.append(place)
+            stretches[-1].times.append(time)
+        bound.last = len(stretches) - 1
+        bounds.append(bound)
+        begin += float(grid.bar_length[visit.bar])
+    return stretches, bounds
+
+
+def _tempo(stretches: list[_Stretch]) -> float:
+    """Seconds of the take per written second, over all stretches."""
+    clock = sum(part.times[-1] - part.times[0] for part in stretches if part.times)
+    song = sum(part.places[-1] - part.places[0] for part in stretches if part.places)
+    return clock / song if song > 0 and clock > 0 else 1.0
+
+
+def _broken_off(visit: Visit, times: list[float], grid: Grid, start: float) -> tuple[float, float]:
+    """Time and beat of the last strike before a restart."""
+    if not visit.links:
+        return start, 0.0
+    last = visit.links[-1]
+    return times[last.strike], float(grid.beat[last.position])
+
+
+def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
+    """Clock time of a performed place, by a straight line through the strikes about it."""
+    after = bisect_left(stretch.places, place - 1e-6)
+    low, high = max(after - ENOUGH, 0), min(after + ENOUGH, len(stretch.places))
+    places, times = stretch.places[low:high], stretch.times[low:high]
+    x, t = sum(places) / len(places), sum(times) / len(times)
+    spread = sum((p - x) ** 2 for p in places)
+    slope = tempo
+    if spread > 1e-9:
+        slope = sum((p - x) * (c - t) for p, c in zip(places, times, strict=True)) / spread
+        slope = min(max(slope, 0.6 * tempo), 1.67 * tempo)
+    fitted = t + (place - x) * slope
+    if after < len(stretch.places) and abs(stretch.places[after] - place) < 1e-6:
+        strike = stretch.times[after]
+        if abs(strike - fitted) < NEAR_ENOUGH:
+            return 0.5 * (strike + fitted)
+    return fitted
