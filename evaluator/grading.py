@@ -8,12 +8,14 @@ from dataclasses import dataclass
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
-from evaluator.follow import follow
+from evaluator.follow import Path, follow
 from evaluator.judge import judge
+from evaluator.judge.verdict import Judgement
 from evaluator.report.build import build_report
 from evaluator.report.model import Report
+from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
-from evaluator.take.strike import strikes
+from evaluator.take.strike import Strike, strikes
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +31,30 @@ def prepare(chart_text: str, *, chart_file: str = "") -> Song:
     return Song(read_chart(chart_text, file=chart_file), chart_file)
 
 
-def grade_take(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Report:
+@dataclass(frozen=True, slots=True, eq=False)
+class Graded:
+    """A take with everything that was found out about it; pages draw from all of it."""
+
+    song: Song
+    take: Take
+    strikes: tuple[Strike, ...]
+    path: Path
+    judgement: Judgement
+    report: Report
+
+
+def grade_fully(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Graded:
     """Read, follow, judge and report one take. Raises `TakeError`."""
     take = read_take(midi_bytes)
     heard = strikes(take)
     path = follow(song.graph, heard)
     judgement = judge(song.graph, take, heard, path)
-    return build_report(
+    report = build_report(
         song.graph, take, judgement, path, chart_file=song.file, take_file=take_file
     )
+    return Graded(song, take, heard, path, judgement, report)
+
+
+def grade_take(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Report:
+    """The report alone. Raises `TakeError`."""
+    return grade_fully(song, midi_bytes, take_file=take_file).report

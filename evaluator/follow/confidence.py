@@ -36,7 +36,7 @@ def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> l
     sound = np.array(sounds(grid), np.intp)
     cell_of = {link.strike: link.cell for link in chain}
     last_strike = chain[-1].strike
-    found = []
+    found: list[float] = []
     for visit in visits:
         if not visit.links:
             found.append(found[-1] if found else 0.5)

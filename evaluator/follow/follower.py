@@ -278,7 +278,7 @@ class Follower:
             )
         return self._updated(time, ways.position[keep], cost[keep], ratio, late, source, kind)
 
-    def _updated(  # noqa: PLR0913
+    def _updated(
         self,
         time: float,
         position: Ints,

@@ -60,7 +60,8 @@ class Form:
         """Price of a distance in bars, from 1, to each bar."""
         costs = self.costs
         away = np.where(self._line_start, costs.away_line, costs.away)
-        return costs.farther * np.log(bars) + away * (bars > 2)
+        price: Floats = costs.farther * np.log(bars) + away * (bars > 2)
+        return price
 
 
 def places(graph: BarGraph) -> Ints:

@@ -187,4 +187,5 @@ def _ahead(kinds: Ints) -> Ints:
     if not len(natural):
         natural = np.arange(len(kinds))
     nxt = np.searchsorted(natural, np.arange(len(kinds)), side="right")
-    return natural[np.minimum(nxt[:, None] + np.arange(AHEAD), len(natural) - 1)]
+    ahead: Ints = natural[np.minimum(nxt[:, None] + np.arange(AHEAD), len(natural) - 1)]
+    return ahead
