@@ -211,15 +211,9 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     """A chord without a pattern: what lasts longest tells, and held chords need no strike."""
     span = heard.bar.spans[index]
     assert span.chord is not None
-    until = heard.time_of(float(span.beat + span.beats))
-    weights: Counter[int] = Counter()
-    for event in heard.events[index]:
-        strike = event.strike
-        for end, pitch in zip(strike.ends, strike.pitches, strict=True):
-            lasting = max(0.05, min(end, until) - strike.time)
-            weights[pitch % 12] += round(1000 * lasting)
     sounds = _sorted_out(heard, index)
-    if not weights and not ringing & span.chord.tones:
+    weights = _weights(heard, index, sounds.bass)
+    if not sounds.struck and not ringing & span.chord.tones:
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
     total = sum(weights.values())
     outside = sum(weight for pc, weight in weights.items() if pc not in span.allowed)
@@ -231,6 +225,20 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     core = {span.chord.degree(1), span.chord.degree(3)} - {None}
     wanted = frozenset(pc for pc in core if pc is not None) & span.chord.essential
     return _complete(heard, span, sounds, (wanted, ringing, ()))
+
+
+def _weights(heard: HeardBar, index: int, bass: int | None) -> Counter[int]:
+    """How long each pitch class sounds in a span, milliseconds, without the bass itself."""
+    span = heard.bar.spans[index]
+    until = heard.time_of(float(span.beat + span.beats))
+    weights: Counter[int] = Counter()
+    for event in heard.events[index]:
+        strike = event.strike
+        for end, pitch in zip(strike.ends, strike.pitches, strict=True):
+            if strike.hand == "left" and pitch % 12 == bass:
+                continue
+            weights[pitch % 12] += round(1000 * max(0.05, min(end, until) - strike.time))
+    return weights
 
 
 def _wanted(heard: HeardBar, span: Span) -> tuple[float, str]:

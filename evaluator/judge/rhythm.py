@@ -43,7 +43,7 @@ FILL_COST = 0.03
 """A fill is the player's own, as long as it is not all the time."""
 SOFT = 0.8
 """Loudness against the hand's usual, below which a strike is an ornament."""
-SHORT = 0.15
+SHORT = 0.12
 """Seconds; a note let go sooner is an ornament."""
 
 
@@ -52,11 +52,11 @@ class Ear:
     """What is usual in this take."""
 
     spread: float
-    """Robust standard deviation of all lateness, seconds."""
+    """Usual size of the lateness, seconds."""
     loudness: dict[Hand, float]
     """Median velocity of each hand's strikes."""
-    strikes: dict[Hand, tuple[float, ...]]
-    """Times of each hand's strikes that answer something, ascending."""
+    strikes: dict[Hand, tuple[HandStrike, ...]]
+    """Each hand's strikes that answer something, in order of time."""
 
 
 def get_used_to(timing: Timing, played: Sequence[HandStrike]) -> Ear:
@@ -65,17 +65,18 @@ def get_used_to(timing: Timing, played: Sequence[HandStrike]) -> Ear:
     late = [
         one for one, answer in zip(timing.late, timing.answers, strict=True) if answer is not None
     ]
-    spread = 1.4826 * median(map(abs, late)) if late else 0.0
+    # What is astray already must not widen the tolerance that finds it.
+    spread = math.sqrt(fmean(min(one**2, MOST_TOLERANCE**2) for one in late)) if late else 0.0
     loudness: dict[Hand, list[int]] = {"left": [], "right": []}
     for strike in played:
         loudness[strike.hand].append(strike.loudest)
-    times: dict[Hand, list[float]] = {"left": [], "right": []}
+    struck: dict[Hand, list[HandStrike]] = {"left": [], "right": []}
     for answer in answered:
-        times[played[answer].hand].append(played[answer].time)
+        struck[played[answer].hand].append(played[answer])
     return Ear(
         spread,
         {hand: float(median(found)) if found else 0.0 for hand, found in loudness.items()},
-        {hand: tuple(sorted(found)) for hand, found in times.items()},
+        {hand: tuple(sorted(found, key=_when)) for hand, found in struck.items()},
     )
 
 
@@ -169,8 +170,17 @@ def _ornamental(event: Event, ear: Ear, *, melodic: bool) -> bool:
 
 
 def _splits(strike: HandStrike, ear: Ear) -> bool:
-    """Whether the strike is the second half of a chord, or a grace note before it."""
-    times = ear.strikes[strike.hand]
-    place = bisect_left(times, strike.time)
-    near = times[max(0, place - 1) : place + 1]
-    return any(abs(time - strike.time) <= SPLIT for time in near)
+    """Whether the strike is the second half of a chord, or a grace note before it.
+
+    Then it has other keys than the chord has; the same keys again are another strike.
+    """
+    others = ear.strikes[strike.hand]
+    place = bisect_left(others, strike.time, key=_when)
+    return any(
+        abs(other.time - strike.time) <= SPLIT and not set(other.pitches) & set(strike.pitches)
+        for other in others[max(0, place - 1) : place + 1]
+    )
+
+
+def _when(strike: HandStrike) -> float:
+    return strike.time

@@ -1,0 +1,103 @@
+"""What marks does a take get? Common practice, no source."""
+
+from dataclasses import replace
+
+from evaluator.judge import judge
+from evaluator.judge.marks import WEIGHTS, form_mark
+from evaluator.take.strike import strikes
+from tests.judge.songs import order, song, take
+from tests.judge.truth_path import take_of, truth_path
+from tests.playing import BarsMissing, Missed, Pause, Restart, Slip, WrongBass, WrongChord, play
+
+
+def with_confidence(confidence: float, *, fit: float = 1.0):
+    graph = song()
+    performance = play(graph, faults=[WrongChord(3, "F")])
+    recorded = take_of(performance)
+    struck = strikes(recorded)
+    path = truth_path(graph, performance, struck)
+    bars = tuple(
+        replace(bar, confidence=confidence) if place == 2 else bar
+        for place, bar in enumerate(path.bars)
+    )
+    return judge(graph, recorded, struck, replace(path, bars=bars, fit=fit))
+
+
+def test_an_exact_take_has_full_marks() -> None:
+    marks = take().marks
+    assert (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form) == (100.0,) * 5
+
+
+def test_the_weights_are_shares() -> None:
+    assert abs(sum(WEIGHTS.values()) - 1.0) < 1e-9
+
+
+def test_each_mistake_costs_its_own_mark_only() -> None:
+    assert take(WrongChord(3, "F")).marks.bass == 100.0
+    assert take(WrongChord(3, "F")).marks.chord < 100.0
+    assert take(WrongBass(3, "F")).marks.chord == 100.0
+    assert take(Missed(3, 2.5, "right")).marks.rhythm < 100.0
+    assert take(Missed(3, 2.5, "right")).marks.form == 100.0
+
+
+def test_more_mistakes_cost_more() -> None:
+    one = take(WrongChord(3, "F")).marks
+    two = take(WrongChord(3, "F"), WrongChord(5, "F")).marks
+    assert two.overall < one.overall < 100.0
+
+
+def test_a_slip_hardly_costs() -> None:
+    assert take(Slip(3, 2.5)).marks.overall > 99.5
+
+
+def test_a_lost_bar_costs_more_than_a_break() -> None:
+    graph = song()
+    lost = take(graph=graph, bars=order(graph, 1, 2, *range(4, 28))).marks.form
+    halted = take(Pause(3, 2.0, 1.5)).marks.form
+    again = take(Restart(3, 2.0, 2.0), bars=order(graph, 1, 2, 3, 3, *range(4, 28))).marks.form
+    assert lost < again < halted < 100.0
+
+
+def test_a_legal_choice_costs_nothing() -> None:
+    graph = song()
+    marks = take(graph=graph, bars=order(graph, *range(1, 17), *range(21, 28))).marks
+    assert marks.form == 100.0
+
+
+def test_form_never_falls_below_nothing() -> None:
+    graph = song()
+    bars = order(graph, 1, 3, 5, 7, 9, 11, 17, 19, 21, 23)
+    found = take(graph=graph, bars=bars).form
+    assert form_mark(found * 10, 10) == 0.0
+
+
+def test_what_could_not_be_followed_is_not_held_against_anyone() -> None:
+    sure, unsure = with_confidence(1.0), with_confidence(0.1)
+    assert sure.bars[2].judged
+    assert not unsure.bars[2].judged
+    assert sure.marks.chord < 100.0
+    assert unsure.marks.chord == 100.0
+
+
+def test_another_song_does_not_match() -> None:
+    assert with_confidence(1.0).matches
+    assert not with_confidence(1.0, fit=0.1).matches
+
+
+def test_nothing_played_is_no_take_of_the_song() -> None:
+    graph = song()
+    performance = play(graph, [])
+    recorded = take_of(performance)
+    path = truth_path(graph, performance, ())
+    verdict = judge(graph, recorded, (), path)
+    assert not verdict.matches
+    assert (verdict.marks.overall, verdict.marks.chord) == (0.0, None)
+
+
+def test_a_transposed_take_is_judged_in_the_charts_key() -> None:
+    graph = song()
+    performance = play(graph, faults=[BarsMissing(1, (1,))] * 0).transposed(3)
+    recorded = take_of(performance)
+    struck = strikes(recorded)
+    verdict = judge(graph, recorded, struck, truth_path(graph, performance, struck))
+    assert verdict.marks.overall == 100.0
