@@ -1,6 +1,6 @@
 """When was each strike of the pattern due by the player's own time, and what answered it?
 
-Three rounds of the same two steps: match the expected strikes of each hand with the
+Rounds of the same two steps: match the expected strikes of each hand with the
 played ones, in order and across bar lines; then draw the slow course of the take's time
 through the pairs (`evaluator.judge.pace`). What is left is taken against the hand's own
 median over the take, since a hand that is always a little ahead is how this player, or
@@ -34,6 +34,7 @@ BAR_LINE_TRUST = 0.05
 """Weight of the follower's bar line beside a matched strike: it is right to 30-60 ms."""
 MOST_OFFSET = 0.080
 """A hand that is always later than this does not only play that way."""
+ROUNDS = 2
 FEW = 6
 """Strikes that show a habit."""
 HANDS: tuple[Hand, Hand] = ("left", "right")
@@ -95,13 +96,29 @@ def time_strikes(
         cuts=_cuts(laid),
         reach=BEATS * 60.0 / graph.bpm,
     )
+    answers, expected, courses, off_beat = _rounds(song, graph)
+    late = [
+        0.0 if answer is None else played[answer].time - time
+        for answer, time in zip(answers, expected, strict=True)
+    ]
+    starts, ends = _bar_lines(song, courses)
+    own = off_beat if graph.swing != 1 else None
+    return Timing(tuple(answers), tuple(late), starts, ends, own)
+
+
+def _rounds(
+    song: _Ensemble, graph: BarGraph
+) -> tuple[Answers, list[float], tuple[Course | None, ...], float]:
+    """Match, draw the course, match again: answers, due times, courses, the off-beat's place."""
+    due = song.due
     expected = [one.rough for one in due]
     offsets = dict.fromkeys(HANDS, 0.0)
     off_beat = written = float(graph.swing / (1 + graph.swing))
+    courses: tuple[Course | None, ...] = ()
     answers = _match_all(song, expected)
-    for _ in range(2):
+    for _ in range(ROUNDS):
         if graph.swing != 1:
-            off_beat = _off_beat(song, answers, expected, (off_beat, written))
+            off_beat = _off_beat(song, answers, expected, off_beat)
         shifts = [
             offsets[one.strike.hand]
             + (one.beat_seconds * (off_beat - written) if one.off_beat else 0.0)
@@ -118,12 +135,7 @@ def time_strikes(
                 for time, one in zip(expected, due, strict=True)
             ]
         answers = _match_all(song, expected)
-    late = [
-        0.0 if answer is None else played[answer].time - time
-        for answer, time in zip(answers, expected, strict=True)
-    ]
-    starts, ends = _bar_lines(song, courses)
-    return Timing(tuple(answers), tuple(late), starts, ends, off_beat if graph.swing != 1 else None)
+    return answers, expected, courses, off_beat
 
 
 def _groups(
@@ -170,11 +182,8 @@ def _match_all(song: _Ensemble, expected: Sequence[float]) -> Answers:
     return answers
 
 
-def _off_beat(
-    song: _Ensemble, answers: Answers, expected: Sequence[float], places: tuple[float, float]
-) -> float:
+def _off_beat(song: _Ensemble, answers: Answers, expected: Sequence[float], now: float) -> float:
     """Where in the beat the take has its off-beats; as before where it has too few."""
-    now, _ = places
     found = [
         now + (song.played[answer].time - time) / one.beat_seconds
         for one, answer, time in zip(song.due, answers, expected, strict=True)
@@ -211,14 +220,11 @@ def _courses(
     courses: list[Course | None] = []
     for found in points:
         found.sort()
-        places, times, weights = (
-            (np.array(column) for column in zip(*found, strict=True))
-            if (found)
-            else (np.empty(0),) * 3
-        )
-        courses.append(
-            fit_course(places, times, weights, reach=song.reach, pace=pace) if found else None
-        )
+        if not found:
+            courses.append(None)
+            continue
+        places, times, weights = (np.array(column) for column in zip(*found, strict=True))
+        courses.append(fit_course(places, times, weights, reach=song.reach, pace=pace))
     return tuple(courses)
 
 
