@@ -21,7 +21,7 @@ from evaluator.judge.marks import give_marks
 from evaluator.judge.rhythm import get_used_to, judge_rhythm
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
-from evaluator.judge.verdict import BarVerdict, Judgement
+from evaluator.judge.verdict import BarVerdict, Judgement, Marks
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
@@ -33,6 +33,8 @@ FITS = 0.3
 """A take that fits the chart less is hardly one of this song."""
 FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
+CHORDS_OF_THE_SONG = 35.0
+"""Mark for chord or bass that playing another song in the same key hardly reaches."""
 NEAR_BEATS = 0.3
 """A strike so near to an expected one may be meant for it, when the hands are told apart."""
 
@@ -56,13 +58,20 @@ def judge(graph: BarGraph, take: Take, strikes: tuple[Strike, ...], path: Path) 
     form = judge_form(graph, path, last_end=last_end)
     lengths = [min(bar.beats_played / bar.laid.beats, 1.0) * bar.bar.seconds for bar in heard]
     sure = [bar for bar in verdicts if bar.judged]
+    marks = give_marks(list(zip(verdicts, lengths, strict=True)), form)
+    followed = bool(sure) and path.fit >= FITS and len(sure) >= FOLLOWED * len(verdicts)
     return Judgement(
         bars=verdicts,
         form=form,
-        marks=give_marks(list(zip(verdicts, lengths, strict=True)), form),
+        marks=marks,
         tempo=judge_tempo(graph, _whole(heard, verdicts)),
-        matches=bool(sure) and path.fit >= FITS and len(sure) >= FOLLOWED * len(verdicts),
+        matches=followed and not _other_chords(marks),
     )
+
+
+def _other_chords(marks: Marks) -> bool:
+    """Whether hardly a chord and hardly a bass is the song's: another song in its rhythm."""
+    return max(marks.chord or 0.0, marks.bass or 0.0) < CHORDS_OF_THE_SONG
 
 
 def _inside(laid: Sequence[LaidBar]) -> tuple[list[int], list[int]]:

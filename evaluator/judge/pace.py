@@ -22,11 +22,11 @@ BEATS = 4.0
 """Half of the window."""
 SCATTER = 0.030
 """Seconds, a hand's usual scatter: the scale against which the bend and the slope are held."""
-BEND = 0.060
+BEND = 0.120
 """Seconds that the course may usually bend within half a window."""
 SLANT = 0.10
 """Share by which the pace may usually differ from the whole stretch's."""
-LEAST_SCATTER = 0.008
+LEAST_SCATTER = 0.020
 """A take that is exact to less than this is weighed as if it were not."""
 ROUNDS = 3
 

@@ -51,8 +51,6 @@ class Timing:
     starts: tuple[float, ...]
     """Time of each played bar's beginning, refined by its strikes."""
     ends: tuple[float, ...]
-    off_beat: float | None
-    """Where in the beat the take has its swung off-beats; None in a straight chart."""
 
 
 Answers = list[int | None]
@@ -87,7 +85,7 @@ def time_strikes(
     if not due or not played:
         starts = tuple(bar.played.start for bar in laid)
         ends = tuple(bar.played.end for bar in laid)
-        return Timing((None,) * len(due), (0.0,) * len(due), starts, ends, None)
+        return Timing((None,) * len(due), (0.0,) * len(due), starts, ends)
     song = _Ensemble(
         laid,
         due,
@@ -96,20 +94,19 @@ def time_strikes(
         cuts=_cuts(laid),
         reach=BEATS * 60.0 / graph.bpm,
     )
-    answers, expected, courses, off_beat = _rounds(song, graph)
+    answers, expected, courses = _rounds(song, graph)
     late = [
         0.0 if answer is None else played[answer].time - time
         for answer, time in zip(answers, expected, strict=True)
     ]
     starts, ends = _bar_lines(song, courses)
-    own = off_beat if graph.swing != 1 else None
-    return Timing(tuple(answers), tuple(late), starts, ends, own)
+    return Timing(tuple(answers), tuple(late), starts, ends)
 
 
 def _rounds(
     song: _Ensemble, graph: BarGraph
-) -> tuple[Answers, list[float], tuple[Course | None, ...], float]:
-    """Match, draw the course, match again: answers, due times, courses, the off-beat's place."""
+) -> tuple[Answers, list[float], tuple[Course | None, ...]]:
+    """Match, draw the course, match again: answers, due times, courses."""
     due = song.due
     expected = [one.rough for one in due]
     offsets = dict.fromkeys(HANDS, 0.0)
@@ -135,7 +132,7 @@ def _rounds(
                 for time, one in zip(expected, due, strict=True)
             ]
         answers = _match_all(song, expected)
-    return answers, expected, courses, off_beat
+    return answers, expected, courses
 
 
 def _groups(

@@ -56,12 +56,7 @@ def test_a_silent_left_hand_leaves_the_chord_to_the_right() -> None:
 
 
 def test_where_the_pattern_has_no_left_hand_no_bass_is_judged() -> None:
-    graph = song(
-        HEAD.replace("left  | x . . . x . . .", "left  | . . . . . . . .").replace(
-            "pattern stroll", "pattern stroll"
-        )
-        + VERSE
-    )
+    graph = song(HEAD.replace("left  | x . . . x . . .", "left  | . . . . . . . .") + VERSE)
     verdict = take(graph=graph)
     words = {one.word for bar in verdict.bars for one in bar.bass.spans}
     assert "not judged" in words

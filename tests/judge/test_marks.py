@@ -84,6 +84,13 @@ def test_another_song_does_not_match() -> None:
     assert not with_confidence(1.0, fit=0.1).matches
 
 
+def test_another_song_in_the_same_rhythm_does_not_match() -> None:
+    other = [WrongChord(bar, "Ebm") for bar in range(1, 28)]
+    basses = [WrongBass(bar, "Ab") for bar in range(1, 28)]
+    assert not take(*other, *basses).matches
+    assert take(*other).matches
+
+
 def test_nothing_played_is_no_take_of_the_song() -> None:
     graph = song()
     performance = play(graph, [])
