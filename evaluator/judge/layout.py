@@ -54,6 +54,8 @@ class LaidBar:
     """Length of the whole bar."""
     span_beats: tuple[float, ...]
     """Where each span begins."""
+    beat_seconds: float
+    """Length of a beat as it was played."""
 
     def place_of(self, beat: float) -> float:
         return self.place + beat * self.bar.seconds_per_beat
@@ -63,11 +65,6 @@ class LaidBar:
         played = self.played
         halted = played.pause >= HALT and beat >= played.pause_beat - 0.01
         return played.start + beat * self.beat_seconds + (played.pause if halted else 0.0)
-
-    @property
-    def beat_seconds(self) -> float:
-        """Length of a beat as it was played."""
-        return moving_beat(self.played)
 
     @property
     def pace(self) -> float:
@@ -90,7 +87,10 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
         if played.bar not in known:
             known[played.bar] = (float(bar.beats), tuple(float(span.beat) for span in bar.spans))
         beats, span_beats = known[played.bar]
-        laid.append(LaidBar(bar, played, place, halt_place, stretch, beats, span_beats))
+        beat_seconds = moving_beat(played)
+        laid.append(
+            LaidBar(bar, played, place, halt_place, stretch, beats, span_beats, beat_seconds)
+        )
         place += min(played.beats_played, beats) * bar.seconds_per_beat
     return tuple(laid)
 
@@ -98,23 +98,22 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
 def dues(graph: BarGraph, laid: Sequence[LaidBar]) -> tuple[Due, ...]:
     """Every expected strike of the played bars, up to where a bar was broken off."""
     turn = graph.swing / (1 + graph.swing) if graph.swing != 1 else None
+    known: dict[int, list[tuple[ExpectedStrike, float, bool]]] = {}
     found = []
     for index, bar in enumerate(laid):
-        for strike in bar.bar.strikes:
-            beat = float(strike.beat)
-            if beat > bar.played.beats_played - 0.01:
-                continue
-            found.append(
-                Due(
-                    played=index,
-                    strike=strike,
-                    beat=beat,
-                    place=bar.place_of(beat),
-                    rough=bar.rough_time(beat),
-                    beat_seconds=bar.beat_seconds,
-                    off_beat=turn is not None and _part(strike.beat, bar.bar) == turn,
+        if bar.bar.index not in known:
+            known[bar.bar.index] = [
+                (
+                    strike,
+                    float(strike.beat),
+                    turn is not None and _part(strike.beat, bar.bar) == turn,
                 )
-            )
+                for strike in bar.bar.strikes
+            ]
+        for strike, beat, off_beat in known[bar.bar.index]:
+            if beat <= bar.played.beats_played - 0.01:
+                times = bar.place_of(beat), bar.rough_time(beat), bar.beat_seconds
+                found.append(Due(index, strike, beat, *times, off_beat=off_beat))
     return tuple(found)
 
 
