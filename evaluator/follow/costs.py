@@ -57,7 +57,7 @@ class Costs:
     # Place: which strike stands here.
     again: float = 1.0
     """A further strike at the same position: a split chord, a repeated note."""
-    missed: float = 0.7
+    missed: float = 1.5
     """Each expected strike that was passed over."""
     ornament: float = 2.5
     """A strike that belongs to no position."""
@@ -65,11 +65,13 @@ class Costs:
     # Pitch.
     trust: float = 0.5
     """Notes of one strike are no independent witnesses."""
+    trust_pattern: float = 1.0
+    """The same in a chart with patterns, which says exactly what is to be struck."""
     echo: float = 0.4
     """Weight of a further strike under one sign of the chart: mostly the same notes again."""
-    echo_foreign: float = 0.12
+    echo_foreign: float = 0.4
     """The same for notes outside the chord: a wrong chord is wrong until the next sign."""
-    bass: float = 0.3
+    bass: float = 0.6
     """The same for the lowest note as a bass."""
 
     # Form.

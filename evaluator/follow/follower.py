@@ -83,13 +83,14 @@ class Follower:
         self.form = Form(grid.graph, self.costs)
         self.steps: list[Cells] = []
         self.times: list[float] = []
-        self._hearing = Hearing(grid.harmonies, self.costs, transposed=transposed)
+        trust = self.costs.trust_pattern if grid.graph.has_patterns else self.costs.trust
+        self._hearing = Hearing(grid.harmonies, self.costs, trust=trust, transposed=transposed)
         self._placing = placing(self.costs)
         self._starts = self._begin()
         self._cells = _no_cells()
         changes = (np.diff(grid.harmony) != 0) | (np.diff(grid.bar) != 0)
         self._span = np.concatenate(([0], np.cumsum(changes)))
-        self._rank = np.zeros(len(grid.x) * _BUCKETS, np.intp)
+        self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
         self._end_wanted = _wanted_by_end(grid)
 
@@ -259,7 +260,8 @@ class Follower:
         else:
             ratio = ways.late[keep]
         bucket = np.clip((np.log2(ratio) + 1.5) * TEMPO_STEPS, 0, _BUCKETS - 1).astype(np.intp)
-        key = ways.position[keep] * _BUCKETS + bucket
+        passed_over = ways.kind[keep] == ORNAMENT
+        key = (ways.position[keep] * _BUCKETS + bucket) * 2 + passed_over
         self._rank[key[::-1]] = np.arange(len(key))[::-1]
         first = np.flatnonzero(self._rank[key] == np.arange(len(key)))[: costs.cells]
         keep, ratio = keep[first], ratio[first]

@@ -95,7 +95,7 @@ def lay_out(graph: BarGraph) -> Grid:
         entry[index] = first[index] + (wanted[0] if wanted else 0)
         x += bar.seconds
     kinds = np.array([row[4] for row in rows], np.intp)
-    wants = np.isin(kinds, _WANTED).astype(np.float64)
+    wants = _WANTED_SHARE[kinds]
     through = np.cumsum(wants)
     return Grid(
         graph=graph,
@@ -115,6 +115,8 @@ def lay_out(graph: BarGraph) -> Grid:
     )
 
 
+_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.3, 0.3, 0.0, 0.0, 0.0])
+"""How firmly each kind of position wants a strike: a pattern does, a metre only suggests."""
 _WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
 
 

@@ -36,11 +36,11 @@ _SCALE = 1.0 / np.sqrt(np.arange(13).clip(1))
 class Hearing:
     """Gains of a strike against C harmonies, for takes sounding `transposed` above the chart."""
 
-    def __init__(self, harmonies: tuple[Span, ...], costs: Costs, *, transposed: int = 0) -> None:
+    def __init__(self, harmonies: tuple[Span, ...], costs: Costs, *, trust: float, transposed: int = 0) -> None:
         tones = np.zeros((12, len(harmonies)))
         basses = np.zeros((12, len(harmonies)))
         for column, span in enumerate(harmonies):
-            tones[:, column], basses[:, column] = _witnesses(span, costs)
+            tones[:, column], basses[:, column] = _witnesses(span, costs, trust)
         self._tones = np.roll(tones, transposed, axis=0)
         self._basses = np.roll(basses, transposed, axis=0)
 
@@ -62,7 +62,7 @@ def register(strike: Strike) -> int:
     return LOW if strike.pitches[-1] < SPLIT else BOTH
 
 
-def _witnesses(span: Span, costs: Costs) -> tuple[Floats, Floats]:
+def _witnesses(span: Span, costs: Costs, trust: float) -> tuple[Floats, Floats]:
     """Gain of each pitch class as a note, and as the lowest note, under one harmony."""
     if span.chord is None:
         return np.full(12, -0.3), np.zeros(12)
@@ -84,4 +84,4 @@ def _witnesses(span: Span, costs: Costs) -> tuple[Floats, Floats]:
     if span.bass is not None:
         tones[span.bass] = max(tones[span.bass], COLOUR)
         basses[span.bass] = BASS
-    return tones * costs.trust, basses * costs.bass
+    return tones * trust, basses * (trust * costs.bass)
