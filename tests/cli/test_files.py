@@ -21,10 +21,11 @@ def test_a_byte_order_mark_is_not_part_of_the_chart(tmp_path: Path) -> None:
     assert read_chart_text(str(tmp_path / "a.txt")) == "title: A\n"
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may read everything")
 def test_a_file_that_may_not_be_read_is_told(tmp_path: Path) -> None:
     (tmp_path / "a.mid").write_bytes(b"MThd")
     (tmp_path / "a.mid").chmod(0)
+    if os.access(tmp_path / "a.mid", os.R_OK):
+        pytest.skip("this user may read every file")
     with pytest.raises(FileError, match="you have no permission"):
         read_take_bytes(str(tmp_path / "a.mid"))
 
