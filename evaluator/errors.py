@@ -4,9 +4,12 @@ Every mistake that a user can cause is one of these; anything else that is raise
 fault in the program. Each carries sentences that say what, where and what to do.
 
     EvaluatorError
-    ├── ChartError     the chart text: every mistake found in one reading
-    ├── TakeError      the MIDI file: nothing in it could be read as a take
-    └── UsageError     the command line: wrong words, a path that cannot be opened
+    ├── TextError        a text with mistakes in it: every one found in one reading
+    │   ├── ChartError   the chart
+    │   ├── RubricError  the rubric
+    │   └── RosterError  the list of a class's names
+    ├── TakeError        the MIDI file: nothing in it could be read as a take
+    └── UsageError       the command line: wrong words, a path that cannot be opened
 """
 
 import unicodedata
@@ -47,8 +50,8 @@ class Mistake:
         return "\n".join(lines)
 
 
-class ChartError(EvaluatorError):
-    """A chart text with mistakes in it: all of them, in the order of the text."""
+class TextError(EvaluatorError):
+    """A text with mistakes in it: all of them, in the order of the text."""
 
     def __init__(self, mistakes: tuple[Mistake, ...]) -> None:
         super().__init__(mistakes)
@@ -60,6 +63,18 @@ class ChartError(EvaluatorError):
         if rest:
             shown.append(f"and {rest} more {'mistake' if rest == 1 else 'mistakes'}")
         return "\n".join(shown)
+
+
+class ChartError(TextError):
+    """A chart text with mistakes in it."""
+
+
+class RubricError(TextError):
+    """A rubric with mistakes in it."""
+
+
+class RosterError(TextError):
+    """A roster with mistakes in it."""
 
 
 class TakeError(EvaluatorError):

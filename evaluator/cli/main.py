@@ -13,7 +13,7 @@ from importlib import import_module
 from typing import Final
 
 from evaluator.cli.say import say_error
-from evaluator.errors import ChartError, EvaluatorError, UsageError
+from evaluator.errors import EvaluatorError, TextError, UsageError
 
 DONE: Final = 0
 UNREADABLE: Final = 1
@@ -52,7 +52,7 @@ def main(words: Sequence[str] | None = None) -> int:
     except UsageError as error:
         say_error(str(error))
         return WRONG_USAGE
-    except ChartError as error:
+    except TextError as error:
         # Each mistake begins with its file and line already.
         say_error(str(error), who="")
         return UNREADABLE

@@ -1,0 +1,95 @@
+"""By which yardstick is a take marked?
+
+A rubric says how much each part of the playing weighs, how far off a strike may be, which
+findings are held against a take, and from which mark on it passes. It decides nothing
+about what was played: with any rubric the same things are found, and a finding that does
+not count is still said.
+
+Common practice, no source: teachers let go of much at first and ask for more by and by;
+the pass mark of graded schemes lies near two thirds.
+"""
+
+from dataclasses import dataclass
+from typing import Final, Literal, get_args
+
+Part = Literal["chord", "rhythm", "form", "bass"]
+PARTS: Final[tuple[Part, ...]] = get_args(Part)
+
+Countable = Literal[
+    "incomplete_chord",
+    "root_for_bass",
+    "brushed_key",
+    "missed_strike",
+    "added_strike",
+    "early_strike",
+    "late_strike",
+    "missing_bar",
+    "extra_bar",
+    "restart",
+    "halt",
+]
+"""Findings that a rubric may let pass. A wrong chord or bass note counts in every one; who
+wants to hear nothing of them gives the part no weight."""
+COUNTABLE: Final[tuple[Countable, ...]] = get_args(Countable)
+
+FINDINGS: Final[dict[Countable, str]] = {
+    "incomplete_chord": "a chord with a tone missing",
+    "root_for_bass": "the root in place of another bass note",
+    "brushed_key": "a neighbouring key brushed",
+    "missed_strike": "a strike left out",
+    "added_strike": "a strike added",
+    "early_strike": "a strike early",
+    "late_strike": "a strike late",
+    "missing_bar": "bars missing",
+    "extra_bar": "bars too many",
+    "restart": "a restart",
+    "halt": "a halt",
+}
+"""What each is called in a report."""
+
+USUAL_STRIKE_MS: Final = 75.0
+"""Where a strike is called early or late; see `evaluator.judge.rhythm` for its source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rubric:
+    """A yardstick; the default values are those of the built-in rubric `steady`."""
+
+    name: str = "steady"
+    about: str = "The song goes through in time; everything counts."
+    pass_mark: float = 65.0
+    chord: float = 35.0  # what the song is made of, and what the lesson is about
+    rhythm: float = 25.0  # the pattern is learnt once and then goes by itself
+    form: float = 20.0  # a lost bar throws out everyone who plays along
+    bass: float = 20.0  # one finger, but it decides how the chord sounds
+    strike_ms: float = USUAL_STRIKE_MS
+    """A strike may be so far off before it is called early or late; in slow music more, and
+    the grade of what lies within it is as much wider or narrower."""
+    halt_beats: float = 1.0
+    """A standstill longer than this is a halt; a shorter one is a hesitation."""
+    counts: frozenset[Countable] = frozenset(COUNTABLE)
+
+    @property
+    def shares(self) -> dict[Part, float]:
+        """Part of each in the overall mark; together 1."""
+        weights: dict[Part, float] = {
+            "chord": self.chord,
+            "rhythm": self.rhythm,
+            "form": self.form,
+            "bass": self.bass,
+        }
+        total = sum(weights.values())
+        return {part: weight / total for part, weight in weights.items()}
+
+    @property
+    def let_pass(self) -> tuple[str, ...]:
+        """What does not count, in words."""
+        return tuple(FINDINGS[one] for one in COUNTABLE if one not in self.counts)
+
+    @property
+    def width(self) -> float:
+        """How wide the tolerance of time is against the usual."""
+        return self.strike_ms / USUAL_STRIKE_MS
+
+
+STEADY: Final = Rubric()
