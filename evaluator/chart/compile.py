@@ -16,6 +16,7 @@ from evaluator.chart.form import Form, Place, lay_out
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.strikes import choose, expected_strikes
+from evaluator.chart.written import with_written_notes
 
 _ORDINALS = {1: "st", 2: "nd", 3: "rd"}
 
@@ -28,9 +29,10 @@ def compile_chart(chart: Chart) -> BarGraph:
     """
     form = lay_out(chart)
     header = chart.header
+    bars = tuple(_Compiler(chart, form).bars())
     return BarGraph(
         title=header.title,
-        bars=tuple(_Compiler(chart, form).bars()),
+        bars=bars,
         successors=form.successors,
         starts=form.starts,
         finals=form.finals,
@@ -38,7 +40,7 @@ def compile_chart(chart: Chart) -> BarGraph:
         meter=header.meter,
         bpm=header.tempo,
         swing=header.swing,
-        has_patterns=bool(chart.patterns),
+        has_patterns=bool(chart.patterns) or any(bar.exact for bar in bars),
     )
 
 
@@ -95,6 +97,7 @@ class _Compiler:
             text=written.text,
             spans=spans,
             strikes=strikes,
+            exact=frozenset(notes.hand for notes in written.hands),
         )
 
     def _content(
@@ -107,6 +110,7 @@ class _Compiler:
             pattern = choose(self._chart.patterns, pattern_name, meter)
             swing = self._chart.header.swing
             strikes = expected_strikes(pattern, meter, spans, swing) if pattern else ()
+            strikes = with_written_notes(strikes, bar, meter, spans, swing=swing)
             known = self._contents[surroundings] = (spans, strikes)
         return known
 

@@ -1,7 +1,7 @@
 """Do the parts of a chart fit together?
 
-What no single line shows: signs against the beats of the meter that governs each
-playing, bass rules that meet no chord, how long the song becomes.
+What no single line shows: signs and columns against the beats of the meter that governs
+each playing, bass rules that meet no chord, how long the song becomes.
 """
 
 from collections.abc import Iterator
@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from evaluator.chart.graph import Meter
 from evaluator.chart.mistakes import Mistakes
 from evaluator.chart.model import Chart, Section, WrittenBar
+from evaluator.chart.patterns import columns_fit
 
 MOST_BARS = 5000
 """Bars of the song written out in full, `or` lines among them: hours of music."""
@@ -32,6 +33,7 @@ def check(chart: Chart, mistakes: Mistakes) -> None:
     if not chart.sections:
         return
     _check_signs(chart, mistakes)
+    _check_columns(chart, mistakes)
     _check_bass_rules(chart, mistakes)
     _check_length(chart, mistakes)
     if all(section.optional for section in chart.sections):
@@ -75,6 +77,26 @@ def _check_signs(chart: Chart, mistakes: Mistakes) -> None:
                 "write a slash for each further beat, as in | G / / D |, "
                 "or give the bar a meter, as in | 2/4: A |",
             )
+
+
+def _check_columns(chart: Chart, mistakes: Mistakes) -> None:
+    """Columns of notes written out against beats, in the first playing that shows it."""
+    noted: set[tuple[int, int]] = set()
+    for section in chart.sections:
+        for called, bar in _numbered(section):
+            meter = bar.meter or section.meter or chart.header.meter
+            for notes in bar.hands:
+                place = (notes.line, notes.column)
+                if place in noted or columns_fit(notes.columns, meter):
+                    continue
+                noted.add(place)
+                mistakes.add(
+                    *place,
+                    f"{called} of [{section.name}] has {_plural(notes.columns, 'column')} "
+                    f"for the {notes.hand} hand, which do not fit a bar of {meter}",
+                    f"write {meter.beats} columns, or {2 * meter.beats} for half beats; "
+                    "a comma parts one column: E4,F4",
+                )
 
 
 def _plural(count: int, noun: str) -> str:

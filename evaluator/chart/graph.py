@@ -69,7 +69,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class ExpectedStrike:
-    """One strike that the pattern wants from one hand."""
+    """One strike that the pattern, or notes written out, want from one hand."""
 
     beat: Fraction
     """Where it is to sound, in beats of the bar, with the swing of the chart's feel."""
@@ -79,6 +79,9 @@ class ExpectedStrike:
     """`bass`: the bass note; `chord`: the whole chord; `tone`: one degree of it."""
     span: int
     """Index into the bar's spans."""
+    pitches: tuple[int, ...] = ()
+    """MIDI keys, from the lowest up, where the chart has exact notes; empty where any
+    keys of the pitch classes will do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +119,8 @@ class Bar:
     spans: tuple[Span, ...]
     strikes: tuple[ExpectedStrike, ...]
     """By beat, left hand before right; empty in a chart without patterns."""
+    exact: frozenset[Hand] = frozenset()
+    """Hands whose notes are written out."""
 
     @property
     def beats(self) -> Fraction:
@@ -155,7 +160,7 @@ class BarGraph:
     swing: Fraction
     """Long to short eighth: 1 is straight."""
     has_patterns: bool
-    """Without a pattern the rhythm is not judged."""
+    """Without a pattern, or notes written out, the rhythm is not judged."""
 
     @property
     def count(self) -> int:

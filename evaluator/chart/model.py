@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from evaluator.chart.graph import Meter
+from evaluator.chart.graph import Hand, Meter
+from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import Key, NoteName
 from evaluator.theory.symbol import ChordSymbol
 
@@ -78,6 +79,33 @@ class Sign:
 
 
 @dataclass(frozen=True, slots=True)
+class Struck:
+    """Notes written out for one hand and struck together."""
+
+    place: Fraction
+    """Where in the bar, as a part of the bar."""
+    share: Fraction
+    """Part of the bar over which they are held."""
+    pitches: tuple[Pitch, ...]
+    """From the lowest up."""
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenHand:
+    """One hand's exact notes in a bar."""
+
+    hand: Hand
+    struck: tuple[Struck, ...]
+    held: Fraction
+    """Part of the bar, from its beginning, through which the notes before it are held."""
+    columns: int
+    text: str
+    """As written; `%` for the same as in the bar before."""
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
 class WrittenBar:
     """A bar between its bar lines."""
 
@@ -88,6 +116,8 @@ class WrittenBar:
     """A meter that holds for this bar alone."""
     line: int
     column: int
+    hands: tuple[WrittenHand, ...] = ()
+    """Hands whose notes are written out under the bar; the others play the pattern."""
 
     @property
     def count(self) -> int:

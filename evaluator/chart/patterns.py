@@ -50,10 +50,11 @@ class _Row:
     """Text column of each sign."""
 
 
-def is_row(text: str) -> bool:
-    """Whether a line looks like a row of a pattern."""
-    found = _ROW.match(text)
-    return bool(found) and cast(re.Match[str], found)[2].casefold() in ROWS
+def columns_fit(columns: int, meter: Meter) -> bool:
+    """Whether so many columns can share a bar of the meter and keep to its beats."""
+    length = Fraction(meter.beats, columns)
+    even = columns % meter.beats == 0 or meter.beats % columns == 0
+    return columns <= MOST_COLUMNS and (even or length in UNEVEN)
 
 
 def take_blocks(lines: Sequence[TextLine]) -> tuple[list[Block], list[TextLine]]:
@@ -208,9 +209,7 @@ def _rows_fit(name: str, rows: dict[str, _Row], meter: Meter, mistakes: Mistakes
             good = False
     if not good:
         return False
-    length = Fraction(meter.beats, columns)
-    whole = columns % meter.beats == 0 or meter.beats % columns == 0 or length in UNEVEN
-    if not whole or columns > MOST_COLUMNS:
+    if not columns_fit(columns, meter):
         mistakes.add(
             first[1].line.number,
             first[1].columns[0],

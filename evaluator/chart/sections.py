@@ -1,9 +1,9 @@
 """Which sections are played, one after another, and with what options?
 
-Below the header a chart is headings, lines of bars, `or` lines and words. Words belong
-to the line of bars above them. A heading with no bars under it plays an earlier section
-of its name again; its options are its own, except that a meter that was given together
-with the bars stays with them.
+Below the header a chart is headings, lines of bars, `or` lines, rows of notes and words.
+Rows and words belong to the line of bars above them. A heading with no bars under it
+plays an earlier section of its name again; its options are its own, except that a meter
+that was given together with the bars stays with them.
 """
 
 from collections.abc import Callable, Sequence
@@ -15,7 +15,7 @@ from evaluator.chart.headings import Heading, read_heading
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import Count, Line, Section, Way, WrittenBar
-from evaluator.chart.patterns import is_row
+from evaluator.chart.rows import HANDS, near_hand, read_row, row_hand
 
 
 @dataclass(slots=True)
@@ -92,6 +92,9 @@ class SectionReader:
         draft.lines[-1].ways.append(_DraftWay(bars))
 
     def _words(self, line: TextLine, draft: _DraftSection) -> None:
+        if row_hand(line.text) in HANDS:
+            self._row(line, draft)
+            return
         refusal = self._not_words(line.text)
         if refusal:
             self._mistakes.add(line.number, line.column(), *refusal)
@@ -105,10 +108,25 @@ class SectionReader:
         else:
             draft.lines[-1].ways[-1].words += line.text.split()
 
+    def _row(self, line: TextLine, draft: _DraftSection) -> None:
+        if not draft.lines:
+            self._mistakes.add(
+                line.number,
+                line.column(),
+                "this row has no line of bars above it in this section",
+                "exact notes stand under their bars; a pattern stands above the first section",
+            )
+            return
+        way = draft.lines[-1].ways[-1]
+        way.bars = read_row(line, way.bars, self._mistakes)
+
     def _not_words(self, text: str) -> tuple[str, str] | None:
         """Why a line that is neither bars nor heading is not words either."""
-        if is_row(text):
-            return "rows of a pattern stand above the first section", "move the pattern up"
+        word = row_hand(text)
+        if word == "count":
+            return "a count row belongs to a pattern", "leave it out, or move the pattern up"
+        if word and near_hand(word):
+            return f"`{word}` is not a row of notes", near_hand(word)
         if "|" in text:
             return "a line of bars begins with |", f"write | {text.strip()}"
         name = header_name(text)
@@ -202,6 +220,11 @@ class _Playings:
 def _bars(draft: _DraftSection) -> object:
     """What is played under a heading, whatever the words."""
     return draft.heading.meter, [
-        (line.count, [[(bar.signs, bar.meter) for bar in way.bars] for way in line.ways])
+        (line.count, [[_content(bar) for bar in way.bars] for way in line.ways])
         for line in draft.lines
     ]
+
+
+def _content(bar: WrittenBar) -> object:
+    notes = [(written.hand, written.struck) for written in bar.hands]
+    return bar.signs, bar.meter, sorted(notes, key=lambda one: one[0])

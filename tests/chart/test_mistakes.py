@@ -72,7 +72,7 @@ SECTION_MISTAKES = [
     ("[A]\n^\n[B]\n| D |\n[A]\n| G |", "no bars", "stand in line 6"),
     ("[A]\n| D |\n[A]\n| G |\n[A]\n^", "different bars (lines 3, 5)", "another name"),
     ("[A]\n| D |\ntempo: 90\n^", "`tempo:` is a header line", "[Verse] tempo 80"),
-    ("[A]\n| D |\n  left | x . |\n  ^", "rows of a pattern", "move the pattern up"),
+    ("[A]\n| D |\n  left | x . |\n         ^", "`x` is a sign of patterns", "above the first"),
     ("[A]\nfirst words\n^\n| D |", "no line of bars above", ""),
     ("[A]\nor | D |\n^\n| D |", "`or` has no line of bars above", ""),
     ("[A]\n| D |\nor | G | x2\n        ^", "no count of its own", ""),
@@ -123,11 +123,34 @@ BAR_MISTAKES = [
     ("| G :|\n    ^", "repeat signs are not read", "x2"),
     ("| D | x5001\n^", "beyond 5000 bars", "count"),
 ]
+ROW_MISTAKES = [
+    ("left | E4 . |\n^\n| D |", "no line of bars above it", "under their bars"),
+    ("| D |\n  rihgt | E4 |\n  ^", "`rihgt` is not a row of notes", "`right`?"),
+    ("| D |\n  count | 1 . |\n  ^", "a count row belongs to a pattern", "leave it out"),
+    ("| D |\n  left |\n       ^", "the row is not closed", "with |"),
+    ("| D |\n  left | E4 | x2\n              ^", "the row is not closed", "line of bars"),
+    ("| D |\n  left | | E4 |\n        ^", "this bar of the row is empty", "a dot"),
+    ("| D | A |\n  left | E4 |\n  ^", "has 1 bar, the line above it has 2", "a dot"),
+    ("| D |\n  left | E4 |\n  left | E4 |\n  ^", "`left` is given twice", ""),
+    ("| D |\n  left | % |\n         ^", "no bar before it in this row", "notes out"),
+    ("| D |\n  left | E4 . - . |\n              ^", "nothing sounds that could be held", ""),
+    ("| D |\n  left | E4 e4 |\n            ^", "`e4` is not a note", "`E4`?"),
+    ("| D |\n  left | E4 H4 |\n            ^", "`H4` is not a note", "`B4`?"),
+    ("| D |\n  left | E4 G |\n            ^", "`G` has no octave", "G4 for the one in"),
+    ("| D |\n  left | E4 G4A4 |\n            ^", "`G4A4` is not a note", "G4+A4"),
+    ("| D |\n  left | E4 G4+ |\n               ^", "a note is missing", "E4,G4"),
+    ("| D |\n  left | E4 .,,. |\n              ^", "a note is missing", "E4,G4"),
+    ("| D |\n  left | E4 .- |\n            ^", "`.-` is not a note", ". -"),
+    ("| D |\n  left | E4 A9 |\n            ^", "`A9` is not on the piano", ""),
+    ("| D |\n  left | E4 G4+G4 |\n               ^", "`G4` stands twice in this strike", ""),
+    ("| D |\n  left | E4 . . . . |\n         ^", "bar 1 of [V] has 5 columns for the left", "8"),
+]
 CASES = (
     [(HEADER + text + "\n[V]\n| D |", *rest) for text, *rest in HEADER_MISTAKES]
     + [(HEADER + text + "\n[V]\n| D |", *rest) for text, *rest in PATTERN_MISTAKES]
     + [(HEADER + text, *rest) for text, *rest in SECTION_MISTAKES]
     + [(HEADER + "[V]\n" + text, *rest) for text, *rest in BAR_MISTAKES]
+    + [(HEADER + "[V]\n" + text, *rest) for text, *rest in ROW_MISTAKES]
 )
 
 
