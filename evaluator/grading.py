@@ -4,13 +4,14 @@ The data flow of the whole program in one function, value in, value out. A chart
 prepared once for all its takes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
 from evaluator.judge.verdict import Judgement
+from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
 from evaluator.report.model import Report
 from evaluator.take.model import Take
@@ -52,6 +53,7 @@ def grade_fully(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Graded
     report = build_report(
         song.graph, take, judgement, path, chart_file=song.file, take_file=take_file
     )
+    report = replace(report, practise=plan(song.graph, judgement, chart_file=song.file))
     return Graded(song, take, heard, path, judgement, report)
 
 

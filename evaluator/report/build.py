@@ -14,7 +14,6 @@ from evaluator.report.fixes import fix_first
 from evaluator.report.form import say
 from evaluator.report.headline import headline, remarks, stops_early
 from evaluator.report.layout import lay_out
-from evaluator.report.loops import loops
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
 from evaluator.take.model import Take
 
@@ -36,7 +35,6 @@ def build_report(
     shown = judgement if judgement.matches else _nothing(judgement)
     played = Counter(verdict.bar for verdict in shown.bars)
     found = [trouble for verdict in shown.bars for trouble in troubles(verdict, graph)]
-    layout = lay_out(graph, shown)
     return Report(
         chart=ChartFacts(graph.title, chart_file, graph.count),
         take=TakeFacts(
@@ -55,8 +53,7 @@ def build_report(
         fix_first=fix_first(graph, found, shown.form, played),
         bars=_bars(graph, shown),
         form=tuple(ReportedFinding(f, say(f, graph, played)) for f in shown.form),
-        practise=loops(graph, layout, found=found, form=shown.form, tempo=shown.tempo),
-        layout=layout,
+        layout=lay_out(graph, shown),
     )
 
 

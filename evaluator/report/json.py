@@ -13,7 +13,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from evaluator.judge.verdict import FaultKind, PartVerdict, RhythmVerdict
-from evaluator.report.model import Report, ReportedBar, ReportedFinding
+from evaluator.report.model import Loop, Report, ReportedBar, ReportedFinding
+from evaluator.report.sentences import CAUTION
 
 SCHEMA = "evaluator.report/1"
 
@@ -59,10 +60,8 @@ def fields(report: Report) -> Fields:
         },
         "bars": [_bar(bar) for bar in report.bars],
         "form": [_finding(finding) for finding in report.form],
-        "practise": [
-            {"bars": list(loop.bars), "section": loop.section, "why": loop.why, "bpm": loop.bpm}
-            for loop in report.practise
-        ],
+        "practise": [_loop(loop) for loop in report.practise],
+        "caution": CAUTION if report.practise else "",
     }
 
 
@@ -154,6 +153,20 @@ def _finding(reported: ReportedFinding) -> Fields:
         "run": None if finding.run is None else list(finding.run),
         "halt": round(finding.halt, 2),
         "detail": finding.detail,
+    }
+
+
+def _loop(loop: Loop) -> Fields:
+    return {
+        "bars": list(loop.bars),
+        "section": loop.section,
+        "cue": loop.cue,
+        "kind": loop.kind,
+        "why": loop.why,
+        "listen": loop.listen,
+        "bpm": loop.bpm,
+        "times": loop.times,
+        "guide": loop.guide,
     }
 
 

@@ -30,6 +30,13 @@ BarState = Literal["played", "missing", "left out", "not reached"]
 """
 
 
+LoopKind = Literal["bass", "chord", "rhythm", "count", "halt"]
+"""What is to be put right in a passage worth playing again
+    count   the number of its bars
+    halt    getting through it without stopping
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class ChartFacts:
     title: str
@@ -104,12 +111,24 @@ class LayoutSection:
 
 @dataclass(frozen=True, slots=True)
 class Loop:
-    """A passage worth playing again."""
+    """A passage worth playing again and again."""
 
     bars: tuple[int, int]
+    """First and last number in the expanded chart."""
     section: str
+    cue: str
+    """Words sung over its first line that has any; empty where the chart has none."""
+    kind: LoopKind
     why: str
+    """What fails there, and how often: a phrase without a full stop."""
+    listen: str
+    """What to listen for, one sentence or two."""
     bpm: int
+    """Beats a minute of the passage's own meter."""
+    times: int
+    """How often in a row it is to come right before the tempo goes up."""
+    guide: str
+    """The command that makes a sound file of it to play along to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,5 +146,6 @@ class Report:
     """At most three sentences, the costliest first."""
     bars: tuple[ReportedBar, ...]
     form: tuple[ReportedFinding, ...]
-    practise: tuple[Loop, ...]
     layout: tuple[LayoutSection, ...]
+    practise: tuple[Loop, ...] = ()
+    """What to practise; `evaluator.practise.plan` finds it."""

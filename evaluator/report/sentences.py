@@ -75,3 +75,13 @@ REMARKS: Final = {
     ),
     "repairs": "The recording needed repair. {repairs}",
 }
+
+CAUTION: Final = (
+    "Rest ten minutes in every hour. Stop when anything hurts; if it goes on hurting, ask "
+    "your teacher and see a doctor who knows musicians."
+)
+"""Said with every practice plan, and no more than this: it is no medical advice. Ten minutes
+an hour, and a rise in load as the main blamed cause: Horvath's rules; Chan and Ackermann
+(2014), Front. Psychol. 5:706. Pain is not to be played through: Michigan State University
+Libraries, "Ergonomics: music". A quarter of music students report injuries, and what teachers
+can say about it: Guptill and Zaza (2010), Music Educators Journal."""

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from evaluator.report.model import Report, ReportedBar
 from evaluator.report.places import bar_numbers
+from evaluator.report.sentences import CAUTION
 from evaluator.show.page import Line, Sheet
 
 
@@ -34,7 +35,13 @@ def _sentences(report: Report) -> Iterator[str]:
         yield f"Form: {reported.say}"
     for loop in report.practise:
         numbers = bar_numbers(range(loop.bars[0], loop.bars[1] + 1))
-        yield f"Practise {loop.section}, {numbers}, at {loop.bpm} beats a minute: {loop.why}."
+        yield (
+            f"Practise {loop.section}, {numbers}, {loop.times} times in a row at {loop.bpm} "
+            f"beats a minute: {loop.why}. {loop.listen}"
+        )
+        yield f"Guide: {loop.guide}"
+    if report.practise:
+        yield CAUTION
 
 
 def _marks(report: Report) -> str:

@@ -13,8 +13,9 @@ from collections.abc import Iterable, Iterator
 from typing import Final, TextIO
 
 from evaluator.report.model import Report
-from evaluator.report.places import bar_numbers
-from evaluator.show.page import Line, Piece, Sheet, Style, paragraph, sheet_for
+from evaluator.report.places import bar_numbers, quoted
+from evaluator.report.sentences import CAUTION
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, paragraph, sheet_for, wrapped
 from evaluator.show.song import legend, song
 
 PROSE: Final = 100
@@ -112,14 +113,28 @@ def _form(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
 
 
 def _practise(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
+    """Each passage: where and how, what fails, what to listen for, a guide to play along to."""
     if not report.practise:
         return
     yield ()
     yield (("To practise, round and round", "head"),)
-    for loop in report.practise:
+    for at, loop in enumerate(report.practise, start=1):
         numbers = bar_numbers(range(loop.bars[0], loop.bars[1] + 1))
-        said = f"{loop.section}, {numbers}, at {loop.bpm} beats a minute: {loop.why}."
-        yield from paragraph(sheet.text(said), prose, first=f"  {sheet.glyphs.dash} ")
+        cue = f" ({quoted(loop.cue)})" if loop.cue else ""
+        where = f"{loop.section}, {numbers}{cue}: {loop.why}."
+        how = f"{loop.times} times in a row at {loop.bpm} beats a minute. {loop.listen}"
+        yield from paragraph(sheet.text(where), prose, first=f"  {at}. ")
+        yield from paragraph(sheet.text(how), prose, first="     ")
+        yield from _command(sheet.text(loop.guide), prose, "     ")
+    yield from paragraph(CAUTION, prose, first="  ", style="faint")
+
+
+def _command(command: str, width: int, indent: str) -> Iterator[Line]:
+    """A command that can be pasted into a shell even where it takes several rows."""
+    *before, last = wrapped(command, max(width - cells(indent) - 2, 8))
+    for row in before:
+        yield ((indent, ""), (f"{row} \\", "faint"))
+    yield ((indent, ""), (last, "faint"))
 
 
 def write(lines: Iterable[Line], stream: TextIO, *, colour: bool) -> None:

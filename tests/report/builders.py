@@ -21,6 +21,7 @@ from evaluator.judge.verdict import (
     StrikeFault,
     Tempo,
 )
+from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
 from evaluator.report.model import Report
 from evaluator.take.model import Repair, Take, make_take
@@ -218,7 +219,7 @@ def report(
     transposed: int = 0,
     repairs: tuple[str, ...] = (),
 ) -> Report:
-    return build_report(
+    told = build_report(
         graph,
         take(*repairs),
         judged,
@@ -226,6 +227,7 @@ def report(
         chart_file="kettle_lane.txt",
         take_file="monday.mid",
     )
+    return replace(told, practise=plan(graph, judged, chart_file="kettle_lane.txt"))
 
 
 def finding(kind: str, bars: Iterable[int], graph: BarGraph, **more: object) -> FormFinding:

@@ -251,7 +251,7 @@ def test_spoken_reports_tell_everything_that_the_page_tells() -> None:
     text = shown(told, plain=True)
     for sentence in (told.headline, *told.remarks, *told.fix_first, told.form[0].say):
         assert sentence in text
-    assert "Practise Verse 1, bars 5 to 8, at 74 beats a minute" in text
+    assert all(f"{loop.why}. {loop.listen}" in text for loop in told.practise)
 
 
 def test_a_bar_that_could_not_be_followed_has_a_mark_and_no_fault() -> None:
