@@ -1,0 +1,64 @@
+"""What may be held against a player while nothing could be heard?
+
+Nothing. The bars of the way that a gap in the recording touches count as not followed,
+and so does what the form seems to have done between the bar before the gap and the bar
+after it: bars that are missing there may have been played.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path, PlayedBar
+from evaluator.judge.marks import give_marks
+from evaluator.judge.verdict import FormFinding, Judgement
+from evaluator.take.gaps import Gap
+
+TOUCH = 0.01
+"""Seconds; bar lines are no more exact than this."""
+
+
+def unheard(path: Path, gaps: Sequence[Gap]) -> Path:
+    """The way with no confidence in the bars that a gap touches."""
+    if not gaps:
+        return path
+    bars = tuple(
+        replace(bar, confidence=0.0) if any(_touches(bar, gap) for gap in gaps) else bar
+        for bar in path.bars
+    )
+    return replace(path, bars=bars)
+
+
+def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Gap]) -> Judgement:
+    """The judgement without the findings of the form that a gap may have made."""
+    form = excused_form(judgement.form, path, gaps)
+    if form == judgement.form:
+        return judgement
+    bars = [
+        (verdict, min(played.beats_played / float(bar.beats), 1.0) * bar.seconds)
+        for verdict, played in zip(judgement.bars, path.bars, strict=True)
+        for bar in [graph.bars[played.bar]]
+    ]
+    return replace(judgement, form=form, marks=give_marks(bars, form))
+
+
+def excused_form(
+    form: Sequence[FormFinding], path: Path, gaps: Sequence[Gap]
+) -> tuple[FormFinding, ...]:
+    """The findings that no gap may have made."""
+    return tuple(
+        finding for finding in form if not any(_within(finding, path, gap) for gap in gaps)
+    )
+
+
+def _touches(bar: PlayedBar, gap: Gap) -> bool:
+    return bar.start < gap.end - TOUCH and bar.end > gap.start + TOUCH
+
+
+def _within(finding: FormFinding, path: Path, gap: Gap) -> bool:
+    """Whether a finding lies between the bar before a gap and the bar after it."""
+    before = [bar.start for bar in path.bars if bar.start <= gap.start]
+    after = [bar.start for bar in path.bars if bar.start >= gap.end - TOUCH]
+    first = before[-1] if before else 0.0
+    last = after[0] if after else float("inf")
+    return first - TOUCH <= finding.at <= last + TOUCH

@@ -1,0 +1,118 @@
+"""Who looks after the process that records?
+
+Starts it, reads its journal as it grows, and starts it again when it has ended by
+itself: because the piano is gone, and then the new one waits for it to come back, or
+because the library under it crashed.
+"""
+
+import subprocess
+import sys
+from contextlib import suppress
+from pathlib import Path
+from typing import IO, Final
+
+from evaluator.errors import EvaluatorError
+from evaluator.live.clock import host_clock
+from evaluator.live.journal import Entry, LineSplitter, head
+from evaluator.live.recorder import ENDED, UNWRITABLE, Task
+from evaluator.live.writer import lock
+
+PATIENCE: Final = 2.0
+"""Seconds that the recorder gets to end."""
+SHORT_LIFE: Final = 0.2
+"""Seconds; a recorder that ends sooner was not let down by a cable."""
+TRIES: Final = 5
+
+
+class CaptureError(EvaluatorError):
+    """Nothing can be recorded any more; what was is in the journal."""
+
+
+class Capture:
+    """One take being recorded into a journal."""
+
+    def __init__(self, task: Task, facts: dict[str, str]) -> None:
+        """`facts` go into the journal's head. Raises `OSError` if it cannot be made."""
+        self.journal = Path(task.journal)
+        self.ended = False
+        """The replay is over, and the recorder with it."""
+        self._task = task
+        self._splitter = LineSplitter()
+        self._short = 0
+        with self.journal.open("xb") as file:
+            file.write(head(facts).encode())
+        self._file = self.journal.open("rb")
+        lock(self._file)
+        self._file.seek(0, 2)
+        self._log: IO[bytes] = self.journal.with_suffix(".log").open("w+b")
+        self._start()
+
+    def _start(self) -> None:
+        self._began = host_clock()
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "evaluator.live.recorder", self._task.word()],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            stderr=self._log,
+        )
+
+    @property
+    def log(self) -> int:
+        """An open file for what native libraries have to say."""
+        return self._log.fileno()
+
+    def read(self) -> list[Entry]:
+        """What has been written since the last time. Raises `CaptureError`."""
+        entries = list(self._splitter.push(self._file.read()))
+        status = self._process.poll()
+        if status is not None and not self.ended:
+            entries += self._splitter.push(self._file.read())
+            self._after(status)
+        return entries
+
+    def _after(self, status: int) -> None:
+        """The recorder has ended by itself."""
+        self._process.communicate()
+        if status == ENDED:
+            self.ended = True
+            return
+        self._short = self._short + 1 if host_clock() - self._began < SHORT_LIFE else 0
+        if status == UNWRITABLE or self._short >= TRIES:
+            self.ended = True
+            raise CaptureError(f"Nothing more can be recorded: {self._last_words()}.")
+        self._start()
+
+    def _last_words(self) -> str:
+        self._log.seek(0)
+        said = self._log.read().decode("utf-8", errors="replace").strip().splitlines()
+        return said[-1].rstrip(".") if said else "the recorder ends at once"
+
+    def begin(self, host: float) -> None:
+        """Let the take begin at this moment."""
+        self._order(f"begin {host:.6f}\n")
+
+    def click(self, key: int, velocity: int) -> None:
+        """Strike a percussion key of the piano."""
+        self._order(f"click {key} {velocity}\n")
+
+    def _order(self, text: str) -> None:
+        with suppress(OSError):  # the recorder is gone: the next `read` will tell
+            assert self._process.stdin is not None
+            self._process.stdin.write(text.encode())
+            self._process.stdin.flush()
+
+    def end(self) -> None:
+        """Record no more. The journal is whole afterwards."""
+        self.ended = True
+        with suppress(OSError):
+            if self._process.stdin is not None:
+                self._process.stdin.close()
+        try:
+            self._process.wait(PATIENCE)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            self._process.wait()
+        self._file.close()
+        self._log.close()
+        with suppress(OSError):
+            self.journal.with_suffix(".log").unlink()

@@ -1,0 +1,172 @@
+"""Where is the player, and how was the bar that has just gone by?
+
+The same follower and the same judges as for a file, one strike at a time. The place is
+read off the cheapest hypothesis after every strike and carried on by its beat until the
+next one. Once a bar the way so far is traced back and its last bars are judged anew, so
+that a mark stands at the latest a bar later and is put right while the evidence is young.
+Bars further back keep their marks unless the way to them has changed.
+
+Units: seconds of the take, beats of a bar from 0.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.follow import GOOD_FIT, follow, trace
+from evaluator.follow.follower import Follower
+from evaluator.follow.grid import lay_out
+from evaluator.follow.path import Path, PlayedBar
+from evaluator.judge import judge
+from evaluator.judge.form import judge_form
+from evaluator.judge.gaps import excused_form, unheard
+from evaluator.judge.verdict import BarVerdict, FormFinding
+from evaluator.take.gaps import Gap
+from evaluator.take.model import Take
+from evaluator.take.strike import Strike, StrikeGrouper
+
+WINDOW = 16
+"""Bars that are judged anew: about four lines, beyond which nothing changes any more."""
+KEYS_TRIED = (16, 40)
+"""Strikes after which a take that does not fit is tried in other keys."""
+NOTHING = Path((), 0, False, 0.0, (), ())
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the player is now."""
+
+    bar: int
+    """Index into `BarGraph.bars`."""
+    beat: float
+    bpm: float
+    """Beats of the bar's own meter per minute."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The way so far and what is known of its bars."""
+
+    path: Path = NOTHING
+    bars: tuple[BarVerdict, ...] = ()
+    """One for each bar of the path that is over; the last one may still be going on."""
+    form: tuple[FormFinding, ...] = ()
+    time: float = 0.0
+
+
+class Following:
+    """Follows one take through one song as it is played."""
+
+    def __init__(self, graph: BarGraph) -> None:
+        self.graph = graph
+        self.judged = Judged()
+        self.strikes: list[Strike] = []
+        """Every strike that is over."""
+        self._grid = lay_out(graph)
+        self._follower = Follower(self._grid)
+        self._transposed = 0
+        self._grouper = StrikeGrouper()
+        self._together: list[tuple[float, int, int]] = []
+        """Notes of one instant, whose order is that of their pitches."""
+        self._count = 0
+        self._order = np.argsort(self._grid.bar_x, kind="stable")
+        self._line = self._grid.bar_x[self._order]
+        self._judged_in = -1
+        self._judged_strikes = 0
+
+    def push(self, onset: float, pitch: int, velocity: int) -> None:
+        """Take in a note; onsets never go back."""
+        if self._together and onset > self._together[0][0]:
+            self._group()
+        self._together.append((onset, pitch, velocity))
+
+    def step(self, now: float) -> None:
+        """Take in the strikes that are over by now."""
+        if self._together and now > self._together[0][0]:
+            self._group()
+        self._struck(self._grouper.due(now))
+
+    def _group(self) -> None:
+        for onset, pitch, velocity in sorted(self._together, key=lambda note: note[:2]):
+            self._struck(self._grouper.push(self._count, onset, pitch, velocity))
+            self._count += 1
+        self._together.clear()
+
+    def _struck(self, strike: Strike | None) -> None:
+        if strike is None:
+            return
+        self.strikes.append(strike)
+        self._follower.push(strike)
+        if len(self.strikes) in KEYS_TRIED and trace(self._follower).fit < GOOD_FIT:
+            self._try_keys()
+
+    def _try_keys(self) -> None:
+        """Follow anew from the beginning if the take fits far better in another key."""
+        shift = follow(self.graph, self.strikes).transposed
+        if shift == self._transposed:
+            return
+        self._transposed = shift
+        self._follower = Follower(self._grid, transposed=shift)
+        for strike in self.strikes:
+            self._follower.push(strike)
+
+    def place(self, now: float) -> Place | None:
+        """Where the player is, if he goes on as before; at most one bar past the last strike."""
+        if not self.strikes or not len(self._follower.steps[-1].cost):
+            return None
+        cells, grid = self._follower.steps[-1], self._grid
+        struck = int(grid.bar[cells.position[0]])
+        ratio = float(cells.ratio[0])
+        x = float(grid.x[cells.position[0]]) + (now - float(cells.beat_time[0])) / ratio
+        bar = struck
+        if x >= grid.bar_x[struck] + grid.bar_length[struck]:
+            over = x - float(grid.bar_x[struck] + grid.bar_length[struck])
+            following = self.graph.successors[struck]
+            bar = following[0] if following else struck
+            x = float(grid.bar_x[bar]) + over if following else x
+        of = self.graph.bars[bar]
+        beat = (x - float(grid.bar_x[bar])) / of.seconds_per_beat
+        last = float(of.beats) - 0.01
+        return Place(bar, min(max(beat, 0.0), last), 60.0 / (of.seconds_per_beat * ratio))
+
+    def due_to_judge(self, now: float) -> bool:
+        """Whether a bar has gone by since the last judging."""
+        if len(self.strikes) == self._judged_strikes:
+            return False
+        bar = int(self._grid.bar[self._follower.steps[-1].position[0]])
+        length = 2.0 * self.graph.bars[bar].seconds
+        return bar != self._judged_in or now - self.judged.time > length
+
+    def judge(self, take: Take, now: float, gaps: Sequence[Gap] = ()) -> None:
+        """Judge the last bars; `take` holds the notes up to now, but for the gaps."""
+        if not self.strikes or not len(self._follower.steps[-1].cost):
+            return
+        self._judged_in = int(self._grid.bar[self._follower.steps[-1].position[0]])
+        self._judged_strikes = len(self.strikes)
+        path = unheard(trace(self._follower, self._transposed), gaps)
+        kept = self._kept(path)
+        late = replace(path, bars=path.bars[kept:])
+        verdicts = judge(self.graph, take, tuple(self.strikes), late).bars if late.bars else ()
+        last_end = float(take.offsets.max()) if len(take) else 0.0
+        every = (
+            *self.judged.bars[:kept],
+            *(replace(one, played=kept + at + 1) for at, one in enumerate(verdicts)),
+        )
+        over = _over(path.bars, now)
+        form = excused_form(judge_form(self.graph, path, last_end=last_end), path, gaps)
+        self.judged = Judged(path, every[:over], form, now)
+
+    def _kept(self, path: Path) -> int:
+        """How many bars at the beginning of the way keep their verdicts."""
+        kept = max(0, min(len(path.bars) - WINDOW, len(self.judged.bars)))
+        before = [bar.bar for bar in self.judged.path.bars[:kept]]
+        return kept if before == [bar.bar for bar in path.bars[:kept]] else 0
+
+
+def _over(bars: Sequence[PlayedBar], now: float) -> int:
+    """How many bars of a way are over: all but the last, and that one if its time is up."""
+    if not bars:
+        return 0
+    return len(bars) if bars[-1].end < now else len(bars) - 1

@@ -1,0 +1,177 @@
+"""What belongs to the take of all that came from the piano?
+
+Messages get their times, and the take begins with the first note: whatever the piano
+sends before it (its heartbeat, its settings) is no playing. While the piano is away the
+keys that were down are let go, and the gap is kept. The same record grows while somebody
+plays and is made again from a journal, so that both give the same file.
+
+Units: ticks of the file to be, 1920 a second; seconds of the host's clock.
+"""
+
+from evaluator.live.clock import Stamper
+from evaluator.live.journal import Entry
+from evaluator.take.events import (
+    ALL_NOTES_OFF,
+    ALL_SOUND_OFF,
+    CHANNEL_BYTES,
+    DRUMS,
+    PEDAL,
+    RESET_CONTROLLERS,
+    SILENCE,
+    Track,
+)
+from evaluator.take.gaps import Gap
+from evaluator.take.model import Take, make_take
+from evaluator.take.pairing import HeldNotes, hold_notes, pedal_spans
+
+TICKS = 1920
+"""A second: 960 a quarter note at 120 beats a minute. Half a millisecond is finer than
+any piano's clock."""
+
+NOTE_OFF, NOTE_ON, CONTROLLER = 0x8, 0x9, 0xB
+
+
+class Record:
+    """One take, growing."""
+
+    def __init__(self) -> None:
+        self.events: list[tuple[int, bytes]] = []
+        """(tick, message) of every channel message since the first note."""
+        self.gaps: list[Gap] = []
+        """Seconds of the take."""
+        self.track = Track(0)
+        """The same as the reader of files would have it."""
+        self.sounding: set[int] = set()
+        """Keys that are down, channel << 7 | pitch."""
+        self._stamper = Stamper()
+        self._start: float | None = None
+        self._last = 0.0
+        """Time of the last sign of the piano, host seconds."""
+        self._connected = False
+        self._pedal: dict[int, bytes] = {}
+        """The last pedal message of each channel before the first note."""
+
+    @property
+    def begun(self) -> bool:
+        """Whether a note was played."""
+        return self._start is not None
+
+    def seconds(self, host: float) -> float:
+        """A time of the host's clock as seconds of the take; 0 before the first note."""
+        return 0.0 if self._start is None else max(host - self._start, 0.0)
+
+    def take_in(self, entry: Entry) -> tuple[int, bytes] | None:
+        """One entry of the journal; what it added to the take, if it is a message of it."""
+        if entry.kind == "message":
+            return self._message(entry)
+        if entry.kind == "open":
+            self._opened(entry.host)
+        elif entry.kind == "gone":
+            self._let_go()
+        elif entry.kind == "begin":
+            self._begin_anew(entry.host)
+        return None
+
+    def _message(self, entry: Entry) -> tuple[int, bytes] | None:
+        time = self._stamper.stamp(entry.delta, entry.host)
+        self._last = max(self._last, time)
+        raw = entry.raw
+        if not is_channel_message(raw):
+            return None
+        if self._start is None:
+            if raw[0] >> 4 == CONTROLLER and raw[1] == PEDAL:
+                self._pedal[raw[0]] = raw
+            if raw[0] >> 4 != NOTE_ON or raw[2] == 0:
+                return None
+            self._start = time
+            for pedal in self._pedal.values():
+                self._add(0, pedal)
+        return self._add(round(self.seconds(time) * TICKS), raw)
+
+    def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
+        event = (tick, raw)
+        self.events.append(event)
+        _write(self.track, event)
+        kind, key = raw[0] >> 4, (raw[0] & 0x0F) << 7 | raw[1]
+        if kind == NOTE_ON and raw[2]:
+            self.sounding.add(key)
+        elif kind in (NOTE_ON, NOTE_OFF):
+            self.sounding.discard(key)
+        return event
+
+    def _opened(self, host: float) -> None:
+        """The piano is there, for the first time or again."""
+        if self._connected:
+            self._let_go()
+            if self._start is not None:
+                self.gaps.append(Gap(self.seconds(self._last), self.seconds(host)))
+        self._connected = True
+        self._stamper.begin_anew()
+        self._last = max(self._last, host)
+
+    def _let_go(self) -> None:
+        """Nobody knows when the keys and pedals that were down came up: at the last sign."""
+        if self._start is None:
+            return
+        tick = round(self.seconds(self._last) * TICKS)
+        for key in sorted(self.sounding):
+            self._add(tick, bytes((NOTE_OFF << 4 | key >> 7, key & 0x7F, 64)))
+        down = {channel: value for _, channel, value in self.track.pedal}
+        for channel, value in sorted(down.items()):
+            if value:
+                self._add(tick, bytes((CONTROLLER << 4 | channel, PEDAL, 0)))
+
+    def _begin_anew(self, host: float) -> None:
+        """Leave out what came before a moment: the note that asked to be counted in."""
+        kept = [] if self._start is None else [
+            (self._start + tick / TICKS, raw) for tick, raw in self.events
+        ]  # fmt: skip
+        self.events, self.gaps, self.track = [], [], Track(0)
+        self.sounding.clear()
+        self._start = None
+        for time, raw in kept:
+            if time < host:
+                if raw[0] >> 4 == CONTROLLER and raw[1] == PEDAL:
+                    self._pedal[raw[0]] = raw
+            elif self._start is not None or (raw[0] >> 4 == NOTE_ON and raw[2]):
+                self._start = time if self._start is None else self._start
+                self._add(round((time - self._start) * TICKS), raw)
+
+    def take(self, host: float) -> Take:
+        """The take up to now, as reading its file would give it; keys still down last on."""
+        last = max(round(self.seconds(host) * TICKS), self.track.ticks)
+        held = HeldNotes()
+        hold_notes(self.track, last, held)
+        spans = [(start / TICKS, end / TICKS) for start, end in pedal_spans([self.track], last)]
+        return make_take(
+            [tick / TICKS for tick in held.starts],
+            [tick / TICKS for tick in held.ends],
+            [key & 0x7F for key in held.keys],
+            held.velocities,
+            channels=[key >> 7 for key in held.keys],
+            pedal=spans,
+        )
+
+
+def is_channel_message(raw: bytes) -> bool:
+    """Whether this is one whole message about a key, a pedal or a setting of a channel."""
+    if not raw or not 0x80 <= raw[0] < 0xF0:
+        return False
+    return len(raw) == 1 + CHANNEL_BYTES[raw[0] >> 4] and max(raw[1:]) < 0x80
+
+
+def _write(track: Track, event: tuple[int, bytes]) -> None:
+    """Enter a message into the track as `take.events` would on reading it from a file."""
+    tick, raw = event
+    track.ticks = tick
+    kind, channel = raw[0] >> 4, raw[0] & 0x0F
+    if channel == DRUMS:
+        return
+    if kind in (NOTE_OFF, NOTE_ON):
+        track.notes.append((tick, channel << 7 | raw[1], raw[2] if kind == NOTE_ON else 0))
+    elif kind == CONTROLLER and raw[1] == PEDAL:
+        track.pedal.append((tick, channel, raw[2]))
+    elif kind == CONTROLLER and raw[1] == RESET_CONTROLLERS:
+        track.pedal.append((tick, channel, 0))
+    elif kind == CONTROLLER and raw[1] in (ALL_SOUND_OFF, ALL_NOTES_OFF):
+        track.notes.append((tick, channel << 7, SILENCE))

@@ -1,0 +1,91 @@
+"""Where is a take kept, and how does it survive?
+
+Beside the take's place lies its journal while it is recorded. At the end the take is
+written from the journal, to another name first and then renamed, so that a reader finds
+the whole of it or nothing; only then the journal goes. A journal that lies there when no
+program writes it was left behind by a crash or a power cut: its take is written then.
+"""
+
+import os
+import re
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Final
+
+from evaluator.live.journal import read_journal
+from evaluator.live.record import Record
+from evaluator.live.sound_file import recorded, to_midi
+from evaluator.live.writer import in_use
+
+SUFFIX: Final = ".journal"
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """A take in its file."""
+
+    path: Path
+    notes: int
+    seconds: float
+
+
+def journal_for(folder: Path, song: str, now: datetime) -> Path:
+    """A free name for the journal of a take: date, time, song."""
+    plain = re.sub(r"[^\w-]+", "_", song).strip("_") or "take"
+    stem = f"{now:%Y-%m-%d_%H-%M-%S}_{plain}"
+    path = folder / f"{stem}{SUFFIX}"
+    number = 2
+    while path.exists() or path.with_suffix(".mid").exists():
+        path = folder / f"{stem}-{number}{SUFFIX}"
+        number += 1
+    return path
+
+
+def save(journal: Path) -> Saved | None:
+    """Write the take of a journal beside it; None if nothing was played. Raises `OSError`."""
+    raw = journal.read_bytes()
+    record = recorded(raw)
+    if not record.begun:
+        return None
+    path = journal.with_suffix(".mid")
+    write_whole(path, to_midi(record, title=read_journal(raw).facts.get("title", "")))
+    return Saved(path, _notes(record), record.track.ticks / 1920)
+
+
+def finish(journal: Path) -> Saved | None:
+    """The same, and the journal has done its work."""
+    saved = save(journal)
+    journal.unlink()
+    return saved
+
+
+def recover(folder: Path) -> Iterator[Saved]:
+    """Finish the journals in a folder that nobody writes any more. Raises `OSError`."""
+    for journal in sorted(folder.glob(f"*{SUFFIX}")):
+        if in_use(journal):
+            continue
+        saved = finish(journal)
+        with suppress(OSError):
+            journal.with_suffix(".log").unlink()
+        if saved is not None:
+            yield saved
+
+
+def write_whole(path: Path, raw: bytes) -> None:
+    """Write a file so that nobody ever finds half of it. Raises `OSError`."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with beside.open("xb") as file:
+            file.write(raw)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _notes(record: Record) -> int:
+    return sum(velocity > 0 for _, _, velocity in record.track.notes)
