@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from evaluator.chart.graph import Hand
+from evaluator.judge.rubric import STEADY, Rubric
 
 Word = Literal["right", "incomplete", "wrong", "not played", "not judged"]
 FaultKind = Literal["missed", "added", "early", "late"]
@@ -143,3 +144,5 @@ class Judgement:
     tempo: Tempo
     matches: bool
     """False: this is hardly a take of this song, and the marks mean nothing."""
+    rubric: Rubric = STEADY
+    """The yardstick of the marks."""

@@ -5,6 +5,7 @@ judging has been done before; nothing here changes a verdict.
 """
 
 from collections import Counter
+from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
@@ -15,6 +16,7 @@ from evaluator.report.form import say
 from evaluator.report.headline import headline, remarks, stops_early
 from evaluator.report.layout import lay_out
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
+from evaluator.report.reckoning import reckon
 from evaluator.take.model import Take
 
 
@@ -46,6 +48,7 @@ def build_report(
             repairs=tuple(repair.say for repair in take.repairs),
         ),
         marks=judgement.marks,
+        reckoning=reckon(judgement.marks, judgement.rubric, matches=judgement.matches),
         tempo=judgement.tempo,
         matches=judgement.matches,
         headline=headline(graph, judgement, path),
@@ -58,7 +61,7 @@ def build_report(
 
 
 def _nothing(judgement: Judgement) -> Judgement:
-    return Judgement((), (), judgement.marks, judgement.tempo, matches=False)
+    return replace(judgement, bars=(), form=(), matches=False)
 
 
 def _bars(graph: BarGraph, judgement: Judgement) -> tuple[ReportedBar, ...]:

@@ -35,12 +35,10 @@ class Stumble:
     """Index into `BarGraph.bars`."""
     kind: StumbleKind
     cost: float
-    case: str = ""
-    """Row of the sentence tables: `bass root`, `missed`; the kind itself for the form."""
-    expected: str = ""
-    """Chord or bass note that the chart wants; `right hand, the and of 4` for a strike."""
-    played: str = ""
-    """What was heard instead; empty for nothing, and where that is no matter of tones."""
+    case: str
+    """Row of the sentence tables, `bass root` or `missed`; for the form the kind itself."""
+    words: tuple[tuple[str, str], ...] = ()
+    """What fills the row: `expected` and `played`, or `hand` and `beat`."""
 
 
 @dataclass(frozen=True, slots=True)

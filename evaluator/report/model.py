@@ -9,6 +9,7 @@ verdicts inside keep their beats from 0, and what writes them out adds the one.
 from dataclasses import dataclass
 from typing import Literal
 
+from evaluator.judge.rubric import Part
 from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, Marks, Tempo
 
 BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "slip"]
@@ -52,6 +53,32 @@ class TakeFacts:
     transposed: int
     complete: bool
     repairs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One part of the overall mark."""
+
+    part: Part
+    mark: float
+    share: float
+    """Its part of the whole, 0 to 1; the shares of all terms together are 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """How the overall mark came about: the sum of mark times share."""
+
+    rubric: str
+    """Name of the rubric."""
+    about: str
+    """What it asks, in one sentence."""
+    pass_mark: float
+    passed: bool
+    terms: tuple[Term, ...]
+    """Empty for a take that is not marked."""
+    let_pass: tuple[str, ...]
+    """Findings that are said and do not count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +163,7 @@ class Report:
     chart: ChartFacts
     take: TakeFacts
     marks: Marks
+    reckoning: Reckoning
     tempo: Tempo
     matches: bool
     headline: str

@@ -1,0 +1,106 @@
+"""What of one take does its class need to know?
+
+The marks, the counts and everything the student stumbled on, bar by bar; the report
+itself, many times as large, is let go. A bar that came twice counts as it was played the
+last time; what cannot be followed counts neither way.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from evaluator.chart.graph import BarGraph
+from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
+from evaluator.report.class_report import ClassTake, Stumble, StumbleKind
+from evaluator.report.faults import CASE_KINDS, Trouble, troubles
+from evaluator.report.form import cost
+from evaluator.report.model import Report
+from evaluator.report.places import main_bar
+from evaluator.report.reckoning import reckoning_words
+
+KINDS: dict[str, StumbleKind] = {
+    "chord": "chord",
+    "incomplete": "incomplete",
+    "bass": "bass",
+    "rhythm": "rhythm",
+    "missing": "missing",
+    "extra": "extra",
+    "restart": "restart",
+    "break": "break",
+}
+
+
+def class_take(
+    graph: BarGraph, judgement: Judgement, report: Report, *, student: str, file: str
+) -> ClassTake:
+    """One take as its class needs it."""
+    kept = ClassTake(
+        student=student,
+        file=file,
+        status="another song",
+        headline=report.headline,
+        minutes=report.take.seconds / 60,
+        notes=report.remarks,
+    )
+    if not report.matches:
+        return kept
+    form = judgement.form
+    last = _last(judgement.bars)
+    gone = {n for f in form if f.kind == "missing" for n in f.bars}
+    return replace(
+        kept,
+        status="graded",
+        marks=report.marks,
+        passed=report.reckoning.passed,
+        reckoning=reckoning_words(report.reckoning),
+        missing=_count(form, "missing"),
+        extra=_count(form, "extra"),
+        restarts=sum(finding.kind == "restart" for finding in form),
+        complete=report.take.complete,
+        notes=_notes(report),
+        heard=frozenset({v.bar for v in last} | {main_bar(graph, n).index for n in gone}),
+        stumbles=(*_in_bars(graph, last), *_in_form(graph, form)),
+    )
+
+
+def unread_take(*, student: str, file: str, problem: str) -> ClassTake:
+    """A file from which no take could be read."""
+    return ClassTake(student=student, file=file, status="unreadable", problem=problem)
+
+
+def _last(bars: Sequence[BarVerdict]) -> list[BarVerdict]:
+    return list({verdict.bar: verdict for verdict in bars if verdict.judged}.values())
+
+
+def _count(form: Iterable[FormFinding], kind: str) -> int:
+    return sum(finding.count for finding in form if finding.kind == kind)
+
+
+def _notes(report: Report) -> tuple[str, ...]:
+    """The remarks, and that the take stops early, which only the headline says."""
+    if report.take.complete:
+        return report.remarks
+    reached = report.bars[-1]
+    return (f"The take stops in {reached.section}, bar {reached.number}.", *report.remarks)
+
+
+def _in_bars(graph: BarGraph, bars: Iterable[BarVerdict]) -> Iterator[Stumble]:
+    for verdict in bars:
+        for trouble in troubles(verdict, graph):
+            yield _stumble(trouble)
+
+
+def _stumble(trouble: Trouble) -> Stumble:
+    kind = KINDS[CASE_KINDS[trouble.case]]
+    return Stumble(trouble.bar.index, kind, trouble.cost, trouble.case, trouble.words)
+
+
+def _in_form(graph: BarGraph, form: Iterable[FormFinding]) -> Iterator[Stumble]:
+    for finding in form:
+        worth = cost(finding)
+        if worth == 0:
+            continue
+        numbers = finding.bars[:1] if finding.kind == "restart" else finding.bars
+        for number in numbers:
+            kind = KINDS[finding.kind]
+            bar = main_bar(graph, number).index
+            yield Stumble(bar, kind, worth / len(numbers), finding.kind)
