@@ -13,14 +13,17 @@ from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.marks import WEIGHTS
-from evaluator.judge.verdict import BarVerdict, PartVerdict, RhythmVerdict, SpanVerdict
+from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict, StrikeFault
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import PHRASES, SOMETHING_HEARD
 
 LOOSE: Final = 0.8
-"""A bar in which nothing was missed or added is loose, and told so, below this rhythm
-score: single strikes somewhat off the beat are playing, not mistakes."""
+"""Below this rhythm score a bar is loose, and told so with everything in it."""
+PLAINLY: Final = (100.0, 1 / 6, 150.0)
+"""In other bars a strike is told to be early or late from so many milliseconds, or that
+share of a beat if it is more (what parts swung from straight eighths), up to the last;
+strikes less off the beat are playing, not mistakes. Common practice, no source."""
 
 CASE_KINDS: Final[dict[str, BarFaultKind]] = {
     "chord wrong": "chord",
@@ -63,7 +66,7 @@ def troubles(verdict: BarVerdict, graph: BarGraph) -> tuple[Trouble, ...]:
     return (
         *_chord_troubles(verdict.chord, bar),
         *_bass_troubles(verdict, bar),
-        *_rhythm_troubles(verdict.rhythm, bar, graph),
+        *_rhythm_troubles(verdict, bar, graph),
     )
 
 
@@ -114,15 +117,26 @@ def _exchange(span: SpanVerdict, part: str) -> tuple[tuple[str, str], ...]:
     return (("expected", span.expected), ("played", span.played or SOMETHING_HEARD[part]))
 
 
-def _rhythm_troubles(rhythm: RhythmVerdict, bar: Bar, graph: BarGraph) -> Iterator[Trouble]:
+def _rhythm_troubles(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> Iterator[Trouble]:
+    rhythm = verdict.rhythm
     if rhythm.score is None:
         return
-    loose = rhythm.score < LOOSE
-    told = [fault for fault in rhythm.faults if loose or fault.kind == "missed"]
+    told = rhythm.faults if rhythm.score < LOOSE else tuple(_plain(rhythm.faults, verdict.bpm))
     for fault in told:
         words = (("hand", fault.hand), ("beat", beat_words(fault.beat, graph, bar)))
         cost = WEIGHTS["rhythm"] * (1.0 - rhythm.score) / len(told)
         yield Trouble(fault.kind, words, bar, cost, abs(fault.ms))
+
+
+def _plain(faults: Iterable[StrikeFault], bpm: float) -> Iterator[StrikeFault]:
+    """Strikes that are not where they belong, whatever else is in the bar."""
+    least, share, most = PLAINLY
+    off = min(max(least, share * 60_000 / max(bpm, 1.0)), most)
+    return (
+        fault
+        for fault in faults
+        if fault.kind == "missed" or (fault.kind != "added" and abs(fault.ms) >= off)
+    )
 
 
 def _rhythm_phrases(found: Iterable[Trouble]) -> Iterator[BarFault]:

@@ -65,6 +65,8 @@ class Run:
     had: int
     wanted: int
     at_least: bool
+    numbers: tuple[int, ...]
+    """Those of them that it may have been."""
 
 
 def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str:
@@ -81,7 +83,7 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
         where=run.where,
         had=f"{amount(run.had, 'bar')}{run.of}",
         wanted=f"{least}{amount(run.wanted, 'bar').split()[0]}",
-        bars=bar_numbers(_span(finding)),
+        bars=bar_numbers(run.numbers),
     )
     if finding.run is None or finding.run[0] == finding.run[1]:
         return sentence
@@ -124,19 +126,27 @@ def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Ru
         where = first.section
     else:
         return None
-    # Of the bars without a playing, as many are missing as the finding says; more may be
-    # left out where the chart has a range. Which ones it is does not matter to the count.
-    empty = sum(bar.index not in played for bar in bars)
+    # Any bar of the span may be the one that was lost, wherever the follower put the gap;
+    # the others without a playing are left out, where the chart has a range.
+    span = _span(finding)
     wanted = len(bars)
     if finding.kind == "missing":
-        wanted -= max(empty - finding.count, 0)
+        wanted -= sum(bar.index not in played and bar.number not in span for bar in bars)
     had = wanted - finding.count if finding.kind == "missing" else wanted + finding.count
     if had < 1:
         return None
     alike = {_COLOURS.sub("", bar.text) for bar in bars}
     text = alike.pop()
     of = f" of {text}" if not alike and text != "%" and len(text) <= OF_LENGTH else ""
-    return Run(where, of, _sound_alike(finding, graph), had, wanted, at_least=wanted < len(bars))
+    return Run(
+        where,
+        of,
+        _sound_alike(finding, graph),
+        had,
+        wanted,
+        at_least=wanted < len(bars),
+        numbers=tuple(bar.number for bar in bars if bar.number in span),
+    )
 
 
 def _sound_alike(finding: FormFinding, graph: BarGraph) -> bool:

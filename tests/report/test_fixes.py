@@ -79,6 +79,20 @@ def test_a_little_looseness_is_not_a_thing_to_put_right() -> None:
     assert told.bars[1].faults == ()
 
 
+def test_a_strike_plainly_off_the_beat_is_told_in_a_bar_that_is_else_in_time() -> None:
+    """A sixth of a beat, 104 ms at 96 beats a minute, parts a swung from a straight eighth."""
+    graph = song()
+    for kind, ms, is_told in (
+        ("late", 120.0, True),
+        ("early", -120.0, True),
+        ("late", 95.0, False),
+    ):
+        spoiled = {2: off_beat(right_bar(graph, 1, 2), 0.9, StrikeFault(kind, 2.0, "left", ms))}
+        faults = report(judgement(graph, spoiled=spoiled), graph).bars[1].faults
+        said = [fault.say for fault in faults]
+        assert said == ([f"beat 3 of the left hand {kind} (120 ms)"] if is_told else [])
+
+
 def test_several_halts_are_one_thing_to_put_right() -> None:
     graph = song()
     form = [finding("break", [number], graph, halt=1.5) for number in (3, 7)]

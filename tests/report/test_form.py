@@ -25,7 +25,7 @@ def test_a_short_tail_is_counted_against_the_chart() -> None:
 def test_a_tail_of_bars_that_sound_alike_is_certain_only_in_its_count() -> None:
     graph = song()
     assert said(finding("missing", [32], graph, run=(28, 32)), graph, (32,)) == (
-        "Chorus 2, the tail: three bars of D where the chart has four (bars 28 to 32)."
+        "Chorus 2, the tail: three bars of D where the chart has four (bars 29 to 32)."
         " These bars sound alike, so only the count is certain."
     )
 
@@ -35,6 +35,15 @@ def test_a_tail_whose_empty_bar_lies_before_it_is_counted_as_well() -> None:
     graph = song()
     found = finding("missing", [32], graph, run=(28, 32))
     assert "the tail: three bars of D where the chart has four" in said(found, graph, (28,))
+
+
+def test_a_range_whose_empty_bar_lies_before_it_is_counted_by_its_own_bars() -> None:
+    """`x2-4` after a D: the follower may have put the gap into that D."""
+    graph = song([("Chorus", (Line("G | D"), Line("D", times=4, tail=True)))])
+    found = finding("missing", [4], graph, run=(2, 4))
+    assert said(found, graph, (2, 5, 6)).startswith(
+        "Chorus, the tail: one bar of D where the chart has at least two (bars 3 and 4)."
+    )
 
 
 def test_a_long_tail_is_counted_against_the_chart() -> None:
