@@ -1,0 +1,171 @@
+"""How does the song lie on the page, with its marks and what there is to hear?
+
+As in the terminal (`evaluator.show.song`): sections, lines of bars, the words below, and
+under the words what each mark means. Here each bar knows besides how it sounds as it
+should be and each time that it was played.
+"""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from evaluator.grading import Graded
+from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection, ReportedBar
+from evaluator.report.places import bar_numbers
+from evaluator.show.glyphs import MEANINGS, UNICODE
+from evaluator.show.song import MARKS, TIMES
+
+COLOUR: Final = re.compile(r"(\s*\([^)]*\))")
+"""A chord that may be used, never must; set smaller."""
+CLASSES: Final = {
+    "incomplete": "chord",
+    "missing": "form",
+    "extra": "form",
+    "restart": "form",
+    "break": "form",
+}
+"""Which colour a mark has beside its shape."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A shape and what it stands for."""
+
+    sign: str
+    means: str
+    colour: str
+
+
+@dataclass(frozen=True, slots=True)
+class PageBar:
+    """A bar as it is written, marked and heard."""
+
+    number: int
+    pieces: tuple[tuple[str, bool], ...]
+    """Text as written; True for a colour that may be used."""
+    marks: tuple[Mark, ...]
+    state: str
+    wanted: int
+    """Index of the chart's bar."""
+    played: tuple[int, ...]
+    """Numbers of the played bars, from 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Under the line: what was wrong in one bar, one of the times it was played."""
+
+    number: int
+    time: str
+    """`2nd time`, where the bar was played more than once."""
+    faults: tuple[tuple[Mark, str], ...]
+    wanted: int
+    played: int
+
+
+@dataclass(frozen=True, slots=True)
+class PageLine:
+    bars: tuple[PageBar, ...]
+    cue: str
+    alternative: bool
+    notes: tuple[Note, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PageSection:
+    label: str
+    absent: str
+    """Why none of its bars is shown; empty where they are."""
+    lines: tuple[PageLine, ...]
+
+
+def mark(kind: str) -> Mark:
+    """Shape, meaning and colour of a kind of fault, finding or state."""
+    means = MEANINGS.get(kind, "neighbouring key brushed" if kind == "slip" else kind)
+    return Mark(UNICODE.of(kind), means, CLASSES.get(kind, kind.replace(" ", "-")))
+
+
+def page_song(graded: Graded) -> tuple[PageSection, ...]:
+    """The whole song, section by section."""
+    indices = _indices(graded)
+    return tuple(_section(section, graded, indices) for section in graded.report.layout)
+
+
+def legend(song: Sequence[PageSection]) -> tuple[Mark, ...]:
+    """The marks that this song has, in their usual order."""
+    used = {
+        one
+        for section in song
+        for line in section.lines
+        for bar in line.bars
+        for one in bar.marks
+    }
+    used |= {one for section in song for line in section.lines for one in _told(line)}
+    return tuple(one for one in map(mark, (*MEANINGS, "slip")) if one in used)
+
+
+def _told(line: PageLine) -> Iterator[Mark]:
+    return (one for note in line.notes for one, _ in note.faults)
+
+
+def _indices(graded: Graded) -> Mapping[tuple[int, str], int]:
+    """Bar of the graph for a number and its text: those of an `or` line share their number."""
+    return {(bar.number, bar.text): bar.index for bar in reversed(graded.song.graph.bars)}
+
+
+def _section(
+    section: LayoutSection, graded: Graded, indices: Mapping[tuple[int, str], int]
+) -> PageSection:
+    states = {bar.state for line in section.lines for bar in line.bars}
+    if states in ({"left out"}, {"not reached"}):
+        numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
+        return PageSection(section.label, f"{MEANINGS[states.pop()]} ({numbers})", ())
+    lines = tuple(_line(line, graded, indices) for line in section.lines)
+    return PageSection(section.label, "", lines)
+
+
+def _line(
+    line: LayoutLine, graded: Graded, indices: Mapping[tuple[int, str], int]
+) -> PageLine:
+    reported = graded.report.bars
+    bars = tuple(
+        PageBar(
+            bar.number,
+            _pieces(bar.text),
+            _marks(bar, reported),
+            bar.state.replace(" ", "-"),
+            indices[bar.number, bar.text],
+            bar.played,
+        )
+        for bar in line.bars
+    )
+    notes = tuple(note for bar in bars for note in _notes(bar, reported))
+    return PageLine(bars, line.cue, line.alternative, notes)
+
+
+def _pieces(text: str) -> tuple[tuple[str, bool], ...]:
+    return tuple(
+        (piece.strip(), bool(COLOUR.fullmatch(piece)))
+        for piece in COLOUR.split(text)
+        if piece.strip()
+    )
+
+
+def _marks(bar: LayoutBar, reported: Sequence[ReportedBar]) -> tuple[Mark, ...]:
+    faults = {fault.kind for number in bar.played for fault in reported[number - 1].faults}
+    state = (bar.state,) if bar.state != "played" else ()
+    kinds = (*(kind for kind in MARKS if kind in faults), *dict.fromkeys(bar.form), *state)
+    return tuple(map(mark, kinds))
+
+
+def _notes(bar: PageBar, reported: Sequence[ReportedBar]) -> Iterator[Note]:
+    for turn, number in enumerate(bar.played):
+        faults = reported[number - 1].faults
+        if not faults:
+            continue
+        time = ""
+        if len(bar.played) > 1:
+            time = f"{TIMES[turn] if turn < len(TIMES) else f'{turn + 1}th'} time"
+        told = tuple((mark(fault.kind), fault.say) for fault in faults)
+        yield Note(bar.number, time, told, bar.wanted, number)
