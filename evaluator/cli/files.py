@@ -48,8 +48,15 @@ def read_chart_text(path: str) -> str:
 
 
 def read_take_bytes(path: str) -> bytes:
-    """The bytes of a take. Raises `FileError`."""
-    return _read(path, "take")
+    """The bytes of a take; of a journal, as its file would be. Raises `FileError`."""
+    raw = _read(path, "take")
+    from evaluator.live.journal import is_journal
+
+    if not is_journal(raw):
+        return raw
+    from evaluator.live.sound_file import as_midi
+
+    return as_midi(raw)
 
 
 def are_swapped(chart: str, take: str) -> bool:

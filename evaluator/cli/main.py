@@ -24,6 +24,8 @@ STOPPED: Final = 130
 COMMANDS: Final = {
     "demo": ("evaluator.cli.demo", "grade the take that comes with the program"),
     "grade": ("evaluator.cli.grade", "grade takes of a song against its chart"),
+    "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
+    "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
     "chart": ("evaluator.cli.chart", "check a chart before it is handed out"),
 }
 

@@ -87,18 +87,11 @@ class Capture:
         said = self._log.read().decode("utf-8", errors="replace").strip().splitlines()
         return said[-1].rstrip(".") if said else "the recorder ends at once"
 
-    def begin(self, host: float) -> None:
-        """Let the take begin at this moment."""
-        self._order(f"begin {host:.6f}\n")
-
-    def click(self, key: int, velocity: int) -> None:
-        """Strike a percussion key of the piano."""
-        self._order(f"click {key} {velocity}\n")
-
-    def _order(self, text: str) -> None:
+    def order(self, text: str) -> None:
+        """Have the recorder do something; see there for what."""
         with suppress(OSError):  # the recorder is gone: the next `read` will tell
             assert self._process.stdin is not None
-            self._process.stdin.write(text.encode())
+            self._process.stdin.write(f"{text}\n".encode())
             self._process.stdin.flush()
 
     def end(self) -> None:

@@ -22,7 +22,8 @@ from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge import judge
 from evaluator.judge.form import judge_form
 from evaluator.judge.gaps import excused_form, unheard
-from evaluator.judge.verdict import BarVerdict, FormFinding
+from evaluator.judge.marks import give_marks
+from evaluator.judge.verdict import Judgement, Tempo
 from evaluator.take.gaps import Gap
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike, StrikeGrouper
@@ -47,12 +48,12 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """The way so far and what is known of its bars."""
+    """The way so far and what is known of it."""
 
-    path: Path = NOTHING
-    bars: tuple[BarVerdict, ...] = ()
-    """One for each bar of the path that is over; the last one may still be going on."""
-    form: tuple[FormFinding, ...] = ()
+    path: Path
+    judgement: Judgement
+    """Its bars are those of the path that are over; the last one may still be going on.
+    Its marks and tempo are those of the last bars alone."""
     time: float = 0.0
 
 
@@ -61,7 +62,9 @@ class Following:
 
     def __init__(self, graph: BarGraph) -> None:
         self.graph = graph
-        self.judged = Judged()
+        self.judged = Judged(
+            NOTHING, Judgement((), (), give_marks((), ()), Tempo(graph.bpm, 0.0, 0.0), False)
+        )
         self.strikes: list[Strike] = []
         """Every strike that is over."""
         self._grid = lay_out(graph)
@@ -148,19 +151,19 @@ class Following:
         path = unheard(trace(self._follower, self._transposed), gaps)
         kept = self._kept(path)
         late = replace(path, bars=path.bars[kept:])
-        verdicts = judge(self.graph, take, tuple(self.strikes), late).bars if late.bars else ()
+        lately = judge(self.graph, take, tuple(self.strikes), late)
         last_end = float(take.offsets.max()) if len(take) else 0.0
         every = (
-            *self.judged.bars[:kept],
-            *(replace(one, played=kept + at + 1) for at, one in enumerate(verdicts)),
+            *self.judged.judgement.bars[:kept],
+            *(replace(one, played=kept + at + 1) for at, one in enumerate(lately.bars)),
         )
-        over = _over(path.bars, now)
         form = excused_form(judge_form(self.graph, path, last_end=last_end), path, gaps)
-        self.judged = Judged(path, every[:over], form, now)
+        over = _over(path.bars, now)
+        self.judged = Judged(path, replace(lately, bars=every[:over], form=form), now)
 
     def _kept(self, path: Path) -> int:
         """How many bars at the beginning of the way keep their verdicts."""
-        kept = max(0, min(len(path.bars) - WINDOW, len(self.judged.bars)))
+        kept = max(0, min(len(path.bars) - WINDOW, len(self.judged.judgement.bars)))
         before = [bar.bar for bar in self.judged.path.bars[:kept]]
         return kept if before == [bar.bar for bar in path.bars[:kept]] else 0
 

@@ -1,0 +1,306 @@
+"""`evaluator listen CHART`: play, and be told the moment the last chord fades.
+
+Finds the piano, records it into a journal, shows where in the song the player is, and at
+the end writes the take and the same report on it as `grade` would.
+"""
+
+import argparse
+import os
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from evaluator.cli.files import FileError, read_chart_text, read_take_bytes, shown
+from evaluator.cli.ports import CHECK, row
+from evaluator.cli.say import say_error
+from evaluator.errors import UsageError
+
+if TYPE_CHECKING:
+    from evaluator.grading import Song
+    from evaluator.live.capture import Capture
+    from evaluator.live.listening import Screen
+    from evaluator.live.names import PortName
+    from evaluator.live.recorder import Task
+    from evaluator.live.recover import Saved
+    from evaluator.live.session import Settings
+
+EXAMPLE: Final = """\
+examples:
+  evaluator listen kettle_lane.txt
+  evaluator listen kettle_lane.txt --count-in 1 --tempo 72 --click
+  evaluator listen kettle_lane.txt --replay monday.mid --speed 4
+
+Enter or Ctrl-C ends a take; it ends by itself after the song's last bar and a rest.
+"""
+FOLDER: Final = "recordings"
+BARS: Final = range(9)
+TEMPI: Final = (20.0, 400.0)
+SPEEDS: Final = (0.1, 100.0)
+LOOK_AGAIN: Final = 1.0
+"""Seconds between two looks for a piano."""
+
+
+def run(words: Sequence[str]) -> int:
+    """Listen, save, report. Raises `ChartError`, `FileError`, `UsageError`, `NoBackendError`."""
+    options = _parser().parse_args(words)
+    text = read_chart_text(options.chart)
+    if options.replay is not None:
+        _check_replay(options.replay)
+    from evaluator.grading import prepare
+
+    song = prepare(text, chart_file=shown(options.chart))
+    folder = _folder(options.save)
+    _recover(folder)
+    task = _task(options, folder)
+    saved, leaving = _record(song, task, options)
+    if saved is None:
+        print("Nothing was played, so nothing was saved.")
+        return 0
+    print(f"The take is saved: {shown(str(saved.path))}")
+    if leaving:
+        return 0
+    return _report(song, saved, plain=options.plain)
+
+
+def _check_replay(path: str) -> None:
+    """Refuse a take that cannot be read. Raises `FileError`, `TakeError`."""
+    from evaluator.take.sound_file import read_take
+
+    read_take(read_take_bytes(path))
+
+
+def _folder(name: str) -> Path:
+    folder = Path(name)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _unwritable(name, error) from None
+    return folder
+
+
+def _unwritable(name: str, error: OSError) -> FileError:
+    reason = (error.strerror or "the system refused").lower()
+    return FileError(f"Takes cannot be saved in {shown(name)}: {reason}. Give another --save.")
+
+
+def _recover(folder: Path) -> None:
+    """Save the takes that an earlier start left behind, and say so."""
+    from evaluator.live.recover import recover
+
+    try:
+        for saved in recover(folder):
+            print(
+                f"A take was left behind unfinished; it is saved now: {shown(str(saved.path))} "
+                f"({saved.notes} notes)."
+            )
+    except OSError as error:
+        name = error.filename or folder
+        say_error(f"A take that was left behind could not be saved ({shown(str(name))}).")
+
+
+def _task(options: argparse.Namespace, folder: Path) -> "Task":
+    from evaluator.live.clock import host_clock
+    from evaluator.live.recorder import Task
+    from evaluator.live.recover import journal_for
+
+    port = "" if options.replay is not None else _port(options.port)
+    journal = journal_for(folder, Path(options.chart).stem, datetime.now())
+    if options.replay is not None:
+        return Task(
+            str(journal), replay=options.replay, start=host_clock(), speed=options.speed or 1.0
+        )
+    return Task(str(journal), port=port, click=options.click or options.count_in > 0)
+
+
+def _port(wanted: str | None) -> str:
+    """The name of the port to listen to, waited for and asked for as need be."""
+    from evaluator.live.names import matching, pianos
+    from evaluator.live.port import inputs, quiet
+    from evaluator.live.remembered import remember, remembered
+
+    told = False
+    while True:
+        with quiet():
+            there = inputs()
+        found = pianos(there) if wanted is None else matching(there, wanted)
+        if found:
+            break
+        if not told:
+            if wanted is not None and there:
+                names = ", ".join(row(port) for port in there)
+                print(f"There is no port {shown(wanted)} yet. There are: {names}.", flush=True)
+            else:
+                print(CHECK, flush=True)
+            print("Waiting for it; Ctrl-C gives up.", flush=True)
+            told = True
+        time.sleep(LOOK_AGAIN)
+    if wanted is None and len(found) > 1:
+        last = [port for port in found if port.plain == remembered()]
+        found = last if len(last) == 1 else found
+    chosen = found[0] if len(found) == 1 else _asked(found)
+    remember(chosen.name)
+    return chosen.name
+
+
+def _asked(found: Sequence["PortName"]) -> "PortName":
+    """Which of several ports it is to be. Raises `UsageError` if nobody can be asked."""
+    if sys.stdin is None or not sys.stdin.isatty():
+        names = ", ".join(row(port) for port in found)
+        raise UsageError(f"There are several pianos: {names}. Say which with --port.")
+    for number, port in enumerate(found, start=1):
+        print(f"  {number}  {row(port)}")
+    while True:
+        try:
+            answer = input("Which one is the piano? ").strip()
+        except EOFError:
+            raise UsageError("No piano was chosen. Say which with --port.") from None
+        if answer.isascii() and answer.isdigit() and 1 <= int(answer) <= len(found):
+            return found[int(answer) - 1]
+
+
+def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["Saved | None", bool]:
+    """Listen to one take; its file, and whether nobody is there any more to read on."""
+    from evaluator.live.capture import Capture
+    from evaluator.live.clock import host_clock, sped_up
+    from evaluator.live.keyboard import listening_for_stop
+    from evaluator.live.listening import Listening
+    from evaluator.live.session import Session
+
+    clock = sped_up(task.speed, task.start) if task.replay else host_clock
+    session = Session(song, _settings(options))
+    facts = {
+        "chart": shown(options.chart),
+        "title": song.graph.title,
+        "began": datetime.now().isoformat(timespec="seconds"),
+    }
+    try:
+        capture = Capture(task, facts)
+    except OSError as error:
+        raise _unwritable(options.save, error) from None
+    try:
+        with listening_for_stop() as stop, _screens(capture, plain=options.plain) as screens:
+            listening = Listening(session, capture, screens, clock=clock)
+            listening.run(stop)
+    finally:
+        capture.end()
+        saved = _saved(capture.journal)
+    for trouble in listening.troubles:
+        say_error(f"This is a fault of the program; please report it.\n{trouble}")
+    return saved, stop.leaving
+
+
+def _saved(journal: Path) -> "Saved | None":
+    """The take of a journal in its file. Raises `FileError` if that cannot be written."""
+    from evaluator.live.recover import finish
+
+    try:
+        return finish(journal)
+    except OSError as error:
+        reason = (error.strerror or "the system refused").lower()
+        raise FileError(
+            f"The take could not be written: {reason}. It is not lost: "
+            f"{shown(str(journal))} holds it, and `evaluator grade` reads that."
+        ) from None
+
+
+def _settings(options: argparse.Namespace) -> "Settings":
+    from evaluator.live.session import Settings
+
+    return Settings(
+        count_in=options.count_in,
+        bpm=options.tempo,
+        click=options.click,
+        starts_itself=options.replay is not None,
+    )
+
+
+@contextmanager
+def _screens(capture: "Capture", *, plain: bool) -> Iterator[tuple["Screen", "Screen"]]:
+    """The screen to use, and the one for when it breaks."""
+    from evaluator.show.live_screen import LineScreen, can_draw, live_screen
+    from evaluator.show.terminal import takes_colour
+
+    stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
+    lines = LineScreen(stream)
+    if plain or not can_draw(stream):
+        yield lines, lines
+        return
+    with live_screen(stream, capture.log, colour=takes_colour(stream)) as screen:
+        yield screen, lines
+
+
+def _report(song: "Song", saved: "Saved", *, plain: bool) -> int:
+    """The report on the saved take, as `grade` would give it."""
+    from evaluator.grading import grade_take
+    from evaluator.show.terminal import print_report
+
+    name = shown(str(saved.path))
+    report = grade_take(song, read_take_bytes(str(saved.path)), take_file=name)
+    if sys.stdout is not None:
+        print()
+        print_report(report, sys.stdout, plain=plain)
+    return 0
+
+
+def _number(text: str, low: float, high: float, what: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = float("nan")
+    if not low <= number <= high:
+        raise argparse.ArgumentTypeError(f"{what} is a number from {low:g} to {high:g}")
+    return number
+
+
+def _bars(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text) in BARS):
+        raise argparse.ArgumentTypeError(f"a count-in is 0 to {BARS[-1]} bars")
+    return int(text)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="evaluator listen",
+        description="Listen to a song being played at the piano, and say at once how it went.",
+        epilog=EXAMPLE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
+    parser.add_argument("--port", metavar="NAME", help="the piano's port, or a part of its name")
+    parser.add_argument(
+        "--count-in",
+        metavar="BARS",
+        type=_bars,
+        default=0,
+        help="bars to be counted in, after any first note, on screen and through the piano",
+    )
+    parser.add_argument(
+        "--tempo",
+        metavar="BPM",
+        type=lambda text: _number(text, *TEMPI, "a tempo"),
+        help="of count-in and click, instead of the chart's",
+    )
+    parser.add_argument(
+        "--click", action="store_true", help="go on clicking through the piano while it is played"
+    )
+    parser.add_argument(
+        "--save", metavar="DIR", default=FOLDER, help=f"where takes are kept (default: {FOLDER})"
+    )
+    parser.add_argument(
+        "--plain", action="store_true", help="a line a bar in plain words, no picture"
+    )
+    parser.add_argument(
+        "--replay", metavar="TAKE", help="listen to a recorded take instead of a piano"
+    )
+    parser.add_argument(
+        "--speed",
+        metavar="N",
+        type=lambda text: _number(text, *SPEEDS, "a speed"),
+        help="replay so many times as fast",
+    )
+    return parser

@@ -1,0 +1,51 @@
+"""`evaluator ports`: which pianos are there?"""
+
+import argparse
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
+
+from evaluator.cli.files import shown
+
+if TYPE_CHECKING:
+    from evaluator.live.names import PortName
+
+CHECK: Final = """\
+No piano is there. Check that
+  - it is switched on, and the cable is in its USB TO HOST or MIDI OUT socket,
+  - the computer has seen it (some need a driver, or a setting of the piano for USB),
+  - no other program is holding it: close recorders, notation programs, web pages."""
+
+
+def run(words: Sequence[str]) -> int:
+    """List the ports. Raises `NoBackendError`."""
+    _parser().parse_args(words)
+    from evaluator.live.names import pianos
+    from evaluator.live.port import inputs, quiet
+    from evaluator.live.remembered import remembered
+
+    with quiet():
+        there = inputs()
+    found = pianos(there)
+    if not found:
+        print(CHECK)
+    last = remembered()
+    for port in found:
+        print(row(port) + (", used last" if port.plain == last else ""))
+    for port in there:
+        if port not in found:
+            print(f"{row(port)}, no piano")
+    return 0
+
+
+def row(port: "PortName") -> str:
+    """A port in a line."""
+    return f"{shown(port.name)} ({port.api})"
+
+
+def _parser() -> argparse.ArgumentParser:
+    return argparse.ArgumentParser(
+        prog="evaluator ports",
+        description="List the ports from which a piano can be listened to.",
+        epilog="example: evaluator ports",
+        allow_abbrev=False,
+    )

@@ -1,0 +1,117 @@
+"""How do recorder, session and screen run together?
+
+One loop of ten milliseconds: what the recorder wrote goes to the session, what the
+session wants goes to the recorder, and ten times a second at most the screen is shown the
+page if it has changed. Whatever breaks here breaks above the recorder: a screen that
+fails is replaced by lines of plain text, and if following fails the take is recorded to
+its end all the same and judged from its file.
+"""
+
+import time
+import traceback
+from collections.abc import Callable
+from contextlib import suppress
+from typing import Final, Protocol
+
+from evaluator.live.capture import Capture
+from evaluator.live.clock import Clock, host_clock
+from evaluator.live.recover import save
+from evaluator.live.session import Session
+from evaluator.show.live import LivePage
+
+PERIOD: Final = 0.010
+FRAME: Final = 0.1
+"""Seconds between two pictures, at least."""
+
+SCREEN_BROKE: Final = "The picture broke down; the take goes on, told in lines."
+FOLLOWING_BROKE: Final = (
+    "Following broke down; the take is still being recorded, and judged when you end it "
+    "with Enter or Ctrl-C."
+)
+
+
+class Screen(Protocol):
+    """Where pages are shown."""
+
+    def show(self, page: LivePage) -> None: ...
+
+    def tell(self, sentence: str) -> None: ...
+
+
+class Listening:
+    """One take being listened to."""
+
+    def __init__(
+        self, session: Session, capture: Capture, screens: tuple[Screen, Screen], *, clock: Clock
+    ) -> None:
+        """`screens`: the one to use, and the one for when it breaks."""
+        self.session, self.capture = session, capture
+        self.troubles: list[str] = []
+        """Tracebacks of what broke."""
+        self._screen, self._other = screens
+        self._clock = clock
+        self._follows = True
+        self._shown: LivePage | None = None
+        self._shown_at = -1.0
+
+    def run(self, stopped: Callable[[], bool]) -> None:
+        """Until the song is over, the replay has ended, or the player stops it.
+
+        Raises `CaptureError` if nothing can be recorded any more.
+        """
+        while True:
+            over = self.step() or stopped()
+            if over:
+                break
+            time.sleep(PERIOD)
+        if self._follows:
+            self._guarded(lambda: self.session.finish(self._clock()))
+            self._show()
+
+    def step(self) -> bool:
+        """One turn; whether the song or the replay is over."""
+        entries = self.capture.read()
+        if any(entry.kind == "gone" for entry in entries):
+            # Before anything else is done with a port that has vanished.
+            with suppress(OSError):
+                save(self.capture.journal)
+        if not self._follows:
+            return self.capture.ended
+        now = self._clock()
+
+        def turn() -> None:
+            for entry in entries:
+                self.session.take_in(entry, now)
+            self.session.step(now)
+
+        self._guarded(turn)
+        while self.session.orders:
+            self.capture.order(self.session.orders.popleft())
+        if host_clock() - self._shown_at >= FRAME:
+            self._show()
+        return self.session.over or self.capture.ended
+
+    def _guarded(self, turn: Callable[[], None]) -> None:
+        try:
+            turn()
+        except Exception:  # noqa: BLE001 - the recording must go on whatever it is
+            self.troubles.append(traceback.format_exc())
+            self._follows = False
+            self._screen = self._other
+            self._screen.tell(FOLLOWING_BROKE)
+
+    def _show(self) -> None:
+        """Show the page if it has changed."""
+        if not self._follows:
+            return
+        try:
+            page = self.session.page(self._clock())
+            if page != self._shown:
+                self._screen.show(page)
+                self._shown, self._shown_at = page, host_clock()
+        except Exception:
+            if self._screen is self._other:
+                raise
+            self.troubles.append(traceback.format_exc())
+            self._screen = self._other
+            self._screen.tell(SCREEN_BROKE)

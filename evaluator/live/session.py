@@ -1,0 +1,284 @@
+"""What happens when, from the first look for a piano to the last chord?
+
+    no piano -> ready -> (counting) -> playing <-> away -> over
+
+A state machine without files, ports or clocks of its own: it is given what has come and
+what time it is, and gives back a page to look at, clicks to be played, and whether the
+song is over. It waits for the first note; it ends by itself when the song's last bar and
+a rest have gone by and the keys are up. Notes after the end that belong to no bar do not
+keep it from ending; playing on, or again, does.
+
+Units: `now` is the host's clock, seconds; inside, seconds of the take.
+"""
+
+from collections import deque
+from dataclasses import dataclass, replace
+
+from evaluator.grading import Song
+from evaluator.live.following import Following, Place
+from evaluator.live.journal import Entry
+from evaluator.live.record import NOTE_ON, TICKS, Record
+from evaluator.report.faults import bar_faults
+from evaluator.report.layout import lay_out
+from evaluator.report.model import LayoutSection
+from evaluator.show.live import LiveBar, LivePage, LiveState
+from evaluator.take.events import DRUMS
+from evaluator.theory.naming import name_chord
+
+REST = 2.5
+"""Seconds of rest after the last bar, at least; it is also at least half of that bar."""
+REST_GOING_ON = 8.0
+"""The same where the song may go on after that bar: a halt must not end the take."""
+REST_UNSURE = 30.0
+"""The same after less than half of the song: practising its end is no playing through it."""
+ENOUGH = 0.5
+"""Share of the song."""
+HELD_LONGEST = 15.0
+"""Seconds after which a key that is still down is taken for a lost message."""
+SURE = 0.35
+"""Confidence in the last bar from which the end is believed."""
+YOUNG = 10
+"""Strikes after a bar before which not having followed it is not said."""
+ANTICIPATION = 0.6
+"""Beats before the end of the count-in from which on strikes belong to the take."""
+
+ACCENT, BEAT = "click 76 110", "click 77 80"
+"""Percussion key and velocity of the click: high and low wood block (General MIDI 1)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the player has asked for."""
+
+    count_in: int = 0
+    """Bars counted in."""
+    bpm: float | None = None
+    """Tempo of count-in and click, beats of the song's meter; the chart's own if None."""
+    click: bool = False
+    """Goes on clicking after the count-in."""
+    starts_itself: bool = False
+    """Counts in without being asked by a first note, as for a replay."""
+
+
+class Session:
+    """One take, from waiting to the end."""
+
+    def __init__(self, song: Song, settings: Settings) -> None:
+        self.song = song
+        self.settings = settings
+        self.record = Record()
+        self.following = Following(song.graph)
+        self.orders: deque[str] = deque()
+        """What the recorder is to do, to be handed on: click, or enter in the journal that
+        the take begins, which takes effect when it is read there."""
+        self.over = False
+        self._graph = song.graph
+        self._state: LiveState = "no piano"
+        self._notes: tuple[str, ...] = ()
+        self._beat = 60.0 / (settings.bpm or song.graph.bpm)
+        self._counted_from: float | None = None
+        self._counted = False
+        self._clicked = 0
+        self._click_at = float("inf")
+        self._played: tuple[LiveBar, ...] = ()
+        self._sections: tuple[LayoutSection, ...] = ()
+        self._last_note = 0.0
+        self._lay_out()
+
+    def take_in(self, entry: Entry, now: float) -> None:
+        """Something has come from the recorder."""
+        before = self.record.begun
+        event = self.record.take_in(entry)
+        if entry.kind == "open":
+            self._opened(entry, now)
+        elif entry.kind == "gone":
+            self._state = "away" if self.record.begun else "no piano"
+        elif entry.kind == "refused":
+            self._notes = (
+                "The piano cannot be opened; another program may be holding it. "
+                f"Close that program. ({entry.text})",
+            )
+        elif entry.kind == "begin" and self._state == "counting":
+            self._state = "playing"
+            for kept in self.record.events:
+                self._heard(kept)
+        if event is not None:
+            if not before:
+                self._first_note(now)
+            if self._state == "playing":
+                self._heard(event)
+
+    def _heard(self, event: tuple[int, bytes]) -> None:
+        tick, raw = event
+        if raw[0] >> 4 == NOTE_ON and raw[2] and raw[0] & 0x0F != DRUMS:
+            self._last_note = tick / TICKS
+            self.following.push(self._last_note, raw[1], raw[2])
+
+    def _opened(self, entry: Entry, now: float) -> None:
+        self._notes = (f"Listening to {entry.text}.",)
+        if self.record.begun:
+            self._state = "playing"
+        elif self._counted_from is None:
+            self._state = "ready"
+            if self.settings.starts_itself and self.settings.count_in:
+                self._count(now)
+
+    def _first_note(self, now: float) -> None:
+        if self._state == "ready":
+            if self.settings.count_in:
+                self._count(now)
+                return
+            self._clicked, self._click_at = 1, now + self._beat
+            self._state = "playing"
+
+    def _count(self, now: float) -> None:
+        self._state = "counting"
+        self._counted_from = self._click_at = now + self._beat
+
+    def step(self, now: float) -> None:
+        """Let time go by."""
+        if self._state == "counting" and not self._counted:
+            self._counting(now)
+        self._clicking(now)
+        if not self.record.begun or self._state not in ("playing", "away"):
+            return
+        at = self.record.seconds(now)
+        self.following.step(at)
+        if self.following.due_to_judge(at):
+            self._judge(now)
+        if self._state == "playing" and self._is_over(at, now):
+            self._judge(now)
+            self._state, self.over = "over", True
+
+    def finish(self, now: float) -> None:
+        """The player, or the replay, has ended the take."""
+        if self.record.begun and self._state in ("playing", "away"):
+            self._judge(now)
+        self._state, self.over = "over", True
+
+    def _counting(self, now: float) -> None:
+        """At the end of the count the take begins; it may be a little ahead."""
+        assert self._counted_from is not None
+        beats = self.settings.count_in * self._graph.meter.beats
+        end = self._counted_from + beats * self._beat
+        early = end - ANTICIPATION * self._beat
+        if now >= early:
+            self.orders.append(f"begin {early:.6f}")
+            self._counted = True
+
+    def _clicking(self, now: float) -> None:
+        """The beats of the count-in and, if asked for, all beats after it."""
+        bar = self._graph.meter.beats
+        counted = self.settings.count_in * bar
+        while now >= self._click_at:
+            if self._clicked < counted:
+                self.orders.append(BEAT if self._clicked % bar else ACCENT)
+            elif self.settings.click:
+                self.orders.append(BEAT)
+            self._clicked += 1
+            self._click_at += self._beat * self._pace(now)
+
+    def _pace(self, now: float) -> float:
+        """Written length of a beat where the player is, against the song's first one."""
+        place = self.following.place(self.record.seconds(now)) if self.record.begun else None
+        if place is None:
+            return 1.0
+        bars = self._graph.bars
+        return bars[place.bar].seconds_per_beat / bars[self._graph.written[0]].seconds_per_beat
+
+    def _judge(self, now: float) -> None:
+        at = self.record.seconds(now)
+        self.following.judge(self.record.take(now), at, self.record.gaps)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """The page's bars and marks from what has been judged."""
+        judged, graph = self.following.judged, self._graph
+        strikes = len(self.following.strikes)
+        played = []
+        for verdict, on_way in zip(judged.judgement.bars, judged.path.bars, strict=False):
+            last = on_way.strikes[-1].strike if on_way.strikes else strikes
+            faults = bar_faults(verdict, graph)
+            if not verdict.judged and strikes - last <= YOUNG:
+                faults = ()
+            bar = graph.bars[verdict.bar]
+            kinds = tuple(fault.kind for fault in faults)
+            says = tuple(fault.say for fault in faults)
+            played.append(LiveBar(bar.number, bar.section, kinds, says))
+        self._played = tuple(played)
+        self._sections = lay_out(graph, judged.judgement)
+
+    def _is_over(self, at: float, now: float) -> bool:
+        following, graph = self.following, self._graph
+        path = following.judged.path
+        if not path.complete or not path.bars:
+            return False
+        last = path.bars[-1]
+        if last.confidence < SURE or at < last.end:
+            return False
+        held = bool(self.record.sounding) and at - self._last_note < HELD_LONGEST
+        covered = len({bar.bar for bar in path.bars}) / max(len(graph.written), 1)
+        rest = max(REST, 0.5 * (last.end - last.start))
+        if graph.successors[last.bar]:
+            rest = max(rest, REST_GOING_ON)
+        if covered < ENOUGH:
+            rest = max(rest, REST_UNSURE)
+        if held or at < last.end + rest:
+            return False
+        # Strikes since the last judging may have gone on with the song.
+        self._judge(now)
+        path = following.judged.path
+        return path.complete and at >= path.bars[-1].end + rest
+
+    def page(self, now: float) -> LivePage:
+        """The picture of this moment."""
+        graph = self._graph
+        place = None
+        if self._state in ("playing", "away") and self.record.begun:
+            place = self.following.place(self.record.seconds(now))
+        blank = LivePage(
+            title=graph.title,
+            state=self._state,
+            bars=graph.count,
+            sections=self._sections,
+            beats=graph.meter.beats,
+            chart_bpm=graph.bpm,
+            sounding=self._sounding(place),
+            played=self._played,
+            notes=self._notes if self._state in ("no piano", "ready") else (),
+            count=self._count_shown(now),
+        )
+        return blank if place is None else self._placed(blank, place)
+
+    def _placed(self, page: LivePage, place: Place) -> LivePage:
+        graph = self._graph
+        bar = graph.bars[place.bar]
+        following = graph.successors[place.bar]
+        return replace(
+            page,
+            section=bar.section_index,
+            here=bar.number,
+            then=graph.bars[following[0]].number if following else None,
+            beat=int(place.beat) + 1,
+            beats=bar.meter.beats,
+            bpm=round(place.bpm),
+            chart_bpm=60.0 / bar.seconds_per_beat,
+        )
+
+    def _count_shown(self, now: float) -> tuple[int, int] | None:
+        if self._state != "counting" or self._counted_from is None:
+            return None
+        beats = int((now - self._counted_from) / self._beat) if now > self._counted_from else -1
+        bar, beat = divmod(max(beats, 0), self._graph.meter.beats)
+        return self.settings.count_in - bar, beat + 1 if beats >= 0 else 0
+
+    def _sounding(self, place: Place | None) -> str:
+        """What is being held, by the name that is nearest to the chart's."""
+        pitches = [key & 0x7F for key in self.record.sounding]
+        if not pitches:
+            return ""
+        bar = self._graph.bars[self._graph.written[0] if place is None else place.bar]
+        expected = None if place is None else bar.span_at(place.beat).chord
+        flats = bar.key is not None and bar.key.flats
+        classes = frozenset(pitch % 12 for pitch in pitches)
+        return name_chord(classes, min(pitches) % 12, flats=flats, near=expected) or ""

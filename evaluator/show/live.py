@@ -1,0 +1,256 @@
+"""What does a student see while playing?
+
+The page of the music stand, with a hand on it: the section's lines as in the chart, the
+bar being played between two marks, the next one pointed to, the judges' marks at the
+bars that are over. Above it the song and how far it is; below it what was wrong in the
+last bars, in words. Nothing moves but the place.
+
+A `LivePage` is a picture of one moment; `lay_live` composes it for a sheet of some width
+and height, `news` says in a line a bar what is new since another picture.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
+from evaluator.show.song import BAR_LINES, IN_A_ROW, MARKS, STYLES
+
+LiveState = Literal["no piano", "ready", "counting", "playing", "away", "over"]
+
+SAYS: Final[dict[LiveState, str]] = {
+    "no piano": "Waiting for the piano.",
+    "ready": "Play when you like.",
+    "counting": "",
+    "playing": "",
+    "away": "The piano is gone. Plug it in again and play on; nothing is lost.",
+    "over": "That was the end.",
+}
+ENDING: Final = "Enter or Ctrl-C ends the take."
+SHOWN_FAULTS: Final = 3
+NARROWEST: Final = 6
+"""Cells of a bar's text."""
+HERE: Final[dict[bool, tuple[str, str]]] = {True: ("▐", "▌"), False: (">", "<")}
+"""What stands at both sides of the bar being played, with and without such signs."""
+
+
+@dataclass(frozen=True, slots=True)
+class LiveBar:
+    """One played bar that is over, with what is the matter with it."""
+
+    number: int
+    section: str
+    kinds: tuple[str, ...]
+    """Faults as the report names them."""
+    says: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LivePage:
+    """One moment of a take."""
+
+    title: str
+    state: LiveState
+    bars: int
+    """Bars of the chart."""
+    sections: tuple[LayoutSection, ...]
+    """The whole song with what is known of it."""
+    section: int = 0
+    """Which of them is being played."""
+    here: int | None = None
+    """Number of the bar being played,"""
+    then: int | None = None
+    """and of the one after it."""
+    beat: int = 0
+    """Beat of the bar, from 1."""
+    beats: int = 4
+    bpm: float = 0.0
+    chart_bpm: float = 0.0
+    count: tuple[int, int] | None = None
+    """Count-in: bars still to go with this one, and the beat."""
+    sounding: str = ""
+    """What is being held, as a musician would call it."""
+    played: tuple[LiveBar, ...] = ()
+    notes: tuple[str, ...] = ()
+    """Sentences about the piano."""
+
+
+def lay_live(page: LivePage, sheet: Sheet, height: int) -> list[Line]:
+    """The page in at most `height` lines, none wider than the sheet."""
+    top = [*_head(page, sheet), ()]
+    bottom = [(), *_foot(page, sheet)]
+    room = max(height - len(top) - len(bottom), 3)
+    return [*top, *_window(page, sheet, room), *bottom][:height]
+
+
+def _head(page: LivePage, sheet: Sheet) -> Iterator[Line]:
+    title = sheet.text(page.title)
+    if page.here is None:
+        where = ""
+    else:
+        tempo = f"{page.bpm:.0f} beats a minute (chart {page.chart_bpm:.0f})" if page.bpm else ""
+        where = f"bar {page.here} of {page.bars}   {tempo}".rstrip()
+    room = sheet.width - cells(where) - 2
+    if room < cells(title):
+        yield ((wrapped(title, sheet.width)[0], "title"),)
+        yield ((where[: sheet.width], "faint"),)
+    else:
+        yield ((padded(title, room), "title"), ("  ", ""), (where, "faint"))
+
+
+def _foot(page: LivePage, sheet: Sheet) -> Iterator[Line]:
+    yield from _beat(page, sheet)
+    for bar in [bar for bar in page.played if bar.says][-SHOWN_FAULTS:]:
+        signs = "".join(sheet.glyphs.of(kind) for kind in bar.kinds if kind in MARKS)
+        said = f"{signs} {sheet.text('; '.join(bar.says))}".strip()
+        style = STYLES.get(bar.kinds[0], "") if bar.kinds else ""
+        yield from paragraph(said, sheet.width, first=f"  {bar.number} ", style=style)
+    for note in (*page.notes, SAYS[page.state]):
+        if note:
+            yield from paragraph(sheet.text(note), sheet.width, style="head")
+    yield from paragraph(ENDING, sheet.width, style="faint")
+
+
+def _beat(page: LivePage, sheet: Sheet) -> Iterator[Line]:
+    """The count, and what sounds."""
+    if page.count is not None:
+        bars, beat = page.count
+        counted = " ".join(str(number) for number in range(1, beat + 1))
+        yield ((f"{counted}", "title"), (f"   ({bars} to go)" if bars > 1 else "", "faint"))
+        return
+    counted = " ".join(
+        str(number) if number == page.beat else "." for number in range(1, page.beats + 1)
+    )
+    pieces: list[Piece] = [(counted, "faint" if page.here is None else "good")]
+    if page.sounding:
+        pieces.append((f"   {sheet.text(page.sounding)}", ""))
+    yield tuple(pieces)
+
+
+def _window(page: LivePage, sheet: Sheet, room: int) -> list[Line]:
+    """Lines of the song about the bar being played, as many as there is room for."""
+    if not page.sections:
+        return []
+    rows: list[tuple[Line, bool]] = []
+    """Each with whether the bar being played stands in it."""
+    for at in range(page.section, len(page.sections)):
+        if at > page.section:
+            rows.append(((), False))
+        rows += _section(page, page.sections[at], sheet, current=at == page.section)
+        if at > page.section and len(rows) >= room:
+            break
+    focus = next((at for at, (_, here) in enumerate(rows) if here), 0)
+    # The line above stays in sight with its marks, the rest of the room is for what comes.
+    first = max(0, min(focus - max(room // 3, 1), len(rows) - room))
+    while first > 0 and first <= focus and not rows[first][0]:
+        first += 1
+    return [line for line, _ in rows[first : first + room]]
+
+
+def _section(
+    page: LivePage, section: LayoutSection, sheet: Sheet, *, current: bool
+) -> Iterator[tuple[Line, bool]]:
+    yield ((f"[{sheet.text(section.label)}]", "head" if current else "faint"),), False
+    for at, line in enumerate(section.lines):
+        if at and line.cue:
+            yield (), False
+        yield from _line(page, line, sheet, current=current)
+
+
+def _line(
+    page: LivePage, line: LayoutLine, sheet: Sheet, *, current: bool
+) -> Iterator[tuple[Line, bool]]:
+    """One written line: chords, numbers with marks, words."""
+    lead = "or " if line.alternative else ""
+    room = sheet.width - len(lead) - 1
+    width = max(NARROWEST, *(_need(bar, page, sheet) for bar in line.bars))
+    width = min(width, room - BAR_LINES)
+    fits = max(room // (width + BAR_LINES), 1)
+    count = len(line.bars) if len(line.bars) <= fits else max(fits - fits % IN_A_ROW, 1)
+    if fits < IN_A_ROW < len(line.bars) or fits < len(line.bars) <= IN_A_ROW:
+        count = -(-len(line.bars) // -(-len(line.bars) // fits))
+    for at in range(0, len(line.bars), count):
+        part = line.bars[at : at + count]
+        here = current and any(bar.number == page.here for bar in part)
+        yield _chords(page, part, width, sheet, lead if at == 0 else " " * len(lead)), here
+        yield _numbers(page, part, width, sheet, len(lead)), False
+    if line.cue:
+        indent = " " * (len(lead) + 2)
+        style: Style = "" if current else "faint"
+        for row in paragraph(sheet.text(line.cue), sheet.width, first=indent, style=style):
+            yield row, False
+
+
+def _kinds(bar: LayoutBar, page: LivePage) -> tuple[str, ...]:
+    """Marks of a bar: of the last time it was played, and of its form."""
+    known = [page.played[number - 1] for number in bar.played if number <= len(page.played)]
+    faults = known[-1].kinds if known else ()
+    state = (bar.state,) if bar.state == "missing" else ()
+    return (*(kind for kind in MARKS if kind in faults), *dict.fromkeys(bar.form), *state)
+
+
+def _is_over(bar: LayoutBar, page: LivePage) -> bool:
+    return any(number <= len(page.played) for number in bar.played)
+
+
+def _signs(bar: LayoutBar, page: LivePage, sheet: Sheet) -> str:
+    kinds = _kinds(bar, page)
+    if not kinds and _is_over(bar, page):
+        return "ok"
+    return "".join(sheet.glyphs.of(kind) for kind in kinds)
+
+
+def _need(bar: LayoutBar, page: LivePage, sheet: Sheet) -> int:
+    below = len(str(bar.number)) + 4
+    return max(cells(sheet.text(bar.text)), below)
+
+
+def _chords(
+    page: LivePage, part: Sequence[LayoutBar], width: int, sheet: Sheet, start: str
+) -> Line:
+    left, right = HERE[sheet.encoding.lower().startswith("utf")]
+    pieces: list[Piece] = [(start, "")]
+    for bar in part:
+        here, then = bar.number == page.here, bar.number == page.then
+        text = wrapped(sheet.text(bar.text), width)[0]
+        style: Style = "good" if here else "head" if then else STYLES.get(bar.state, "")
+        pieces += [
+            ("|", "faint"),
+            (left if here else " ", "good"),
+            (padded(text, width), style),
+            (right if here else " ", "good"),
+        ]
+    return (*pieces, ("|", "faint"))
+
+
+def _numbers(
+    page: LivePage, part: Sequence[LayoutBar], width: int, sheet: Sheet, indent: int
+) -> Line:
+    pieces: list[Piece] = [(" " * (indent + 2), "")]
+    for bar in part:
+        number = f"{bar.number} "
+        signs = _signs(bar, page, sheet)
+        if not signs and bar.number == page.then:
+            signs = "next"
+        kinds = _kinds(bar, page)
+        style: Style = STYLES.get(kinds[0], "") if kinds else "faint"
+        used = cells(number) + cells(signs)
+        pieces += [(number, "faint"), (signs, style), (" " * max(width + BAR_LINES - used, 1), "")]
+    return tuple(pieces[:-1])
+
+
+def news(page: LivePage, before: LivePage | None) -> Iterator[str]:
+    """What is new since the page before, a sentence a line: for an ear, or for a pipe."""
+    if before is None or page.state != before.state:
+        if page.state == "counting":
+            yield f"Counting in, {page.bars} bars in all."
+        elif page.state == "playing" and before is not None and before.state == "away":
+            yield "The piano is back."
+        elif SAYS[page.state]:
+            yield SAYS[page.state]
+    old = () if before is None else before.notes
+    yield from (note for note in page.notes if note not in old)
+    told = 0 if before is None else len(before.played)
+    for bar in page.played[told:]:
+        yield f"bar {bar.number}, {bar.section}: {'; '.join(bar.says) or 'right'}"

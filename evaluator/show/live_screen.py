@@ -1,0 +1,113 @@
+"""How does a page get onto a terminal, again and again?
+
+Where a person watches and the terminal can move its cursor, rich draws the page in
+place; elsewhere, and on demand, a line is written for each bar. What native libraries
+say would tear the picture, so the error stream goes to a file while it stands.
+"""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Final, TextIO
+
+from evaluator.show.live import LivePage, lay_live, news
+from evaluator.show.page import Line, Sheet, sheet_for
+from evaluator.show.terminal import COLOURS
+
+if TYPE_CHECKING:
+    from rich.live import Live
+    from rich.text import Text
+
+HIGHEST: Final = 40
+"""Lines of a page; beyond them the eye gets lost."""
+
+
+def can_draw(stream: TextIO) -> bool:
+    """Whether a picture can stand on this stream and change."""
+    return stream.isatty() and os.environ.get("TERM", "") not in ("", "dumb", "unknown")
+
+
+class LineScreen:
+    """Tells what is new, a line each."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+        self._sheet = sheet_for(stream)
+        self._before: LivePage | None = None
+
+    def show(self, page: LivePage) -> None:
+        """Write the lines of what has changed."""
+        for sentence in news(page, self._before):
+            self.tell(sentence)
+        self._before = page
+
+    def tell(self, sentence: str) -> None:
+        """One sentence."""
+        self._stream.write(f"{self._sheet.text(sentence)}\n")
+        self._stream.flush()
+
+
+class LiveScreen:
+    """Draws pages in place."""
+
+    def __init__(self, live: "Live", stream: TextIO, *, colour: bool) -> None:
+        self._live, self._stream, self._colour = live, stream, colour
+
+    def show(self, page: LivePage) -> None:
+        """Draw a page over the last one, as large as the terminal is now."""
+        sheet = self._sheet()
+        height = min(self._live.console.size.height - 1, HIGHEST)
+        self._live.update(self._text(lay_live(page, sheet, height)), refresh=True)
+
+    def tell(self, sentence: str) -> None:
+        """One sentence, above the page."""
+        self._live.console.print(self._sheet().text(sentence))
+
+    def _sheet(self) -> Sheet:
+        return sheet_for(self._stream)
+
+    def _text(self, lines: list[Line]) -> "Text":
+        from rich.text import Text
+
+        pieces = []
+        for at, line in enumerate(lines):
+            pieces += [("\n", "")] if at else []
+            pieces += [
+                (text, COLOURS.get(style, "") if self._colour else "") for text, style in line
+            ]
+        return Text.assemble(*pieces, no_wrap=True, overflow="crop")
+
+
+@contextmanager
+def live_screen(stream: TextIO, log: int, *, colour: bool) -> Iterator[LiveScreen]:
+    """A screen for the time of a take; `log` is the open file that gets the error stream."""
+    from rich.console import Console
+    from rich.live import Live
+
+    console = Console(
+        file=stream,
+        force_terminal=True,
+        no_color=not colour,
+        highlight=False,
+        markup=False,
+        emoji=False,
+    )
+    with _errors_to(log):
+        live = Live(console=console, auto_refresh=False, transient=True, redirect_stderr=False)
+        with live:
+            yield LiveScreen(live, stream, colour=colour)
+
+
+@contextmanager
+def _errors_to(log: int) -> Iterator[None]:
+    try:
+        kept = os.dup(2)
+    except OSError:  # there is no error stream
+        yield
+        return
+    try:
+        os.dup2(log, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
