@@ -10,10 +10,12 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
+from evaluator.judge.gaps import excused, unheard
 from evaluator.judge.verdict import Judgement
 from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
 from evaluator.report.model import Report
+from evaluator.take.gaps import gaps_in, told
 from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
@@ -47,9 +49,12 @@ class Graded:
 def grade_fully(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Graded:
     """Read, follow, judge and report one take. Raises `TakeError`."""
     take = read_take(midi_bytes)
+    gaps = gaps_in(midi_bytes)
+    if gaps:
+        take = replace(take, repairs=(*take.repairs, *map(told, gaps)))
     heard = strikes(take)
-    path = follow(song.graph, heard)
-    judgement = judge(song.graph, take, heard, path)
+    path = unheard(follow(song.graph, heard), gaps)
+    judgement = excused(song.graph, path, judge(song.graph, take, heard, path), gaps)
     report = build_report(
         song.graph, take, judgement, path, chart_file=song.file, take_file=take_file
     )
