@@ -38,6 +38,14 @@ ADDED_COST: Final = 0.5
 AT_ONCE: Final = 0.02
 """Beats; positions nearer than this are the same."""
 
+NEAR: Final = 0.1
+"""Beats by which a halt may seem to come before the chord that it delays."""
+LATE_LINE: Final = 0.075
+LATE_LINE_BEATS: Final = 0.11
+"""A bar line so late between its neighbours is a hesitation, though both hands made it
+together and no strike was off the beat: seconds, and beats if that is more, where a strike
+is called late as well."""
+
 _SLASH = re.compile(r"/[A-G][#b♯♭]*$")
 
 
@@ -75,6 +83,7 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
     """Every attempt of a take, in the order of playing; bars that are not judged have none."""
     halts = _halts(judgement)
     added = _added_places(graph, judgement)
+    lines = _late_lines(graph, judgement, halts)
     found: list[Attempt] = []
     before: tuple[str, str] = ("", "")
     for verdict in judgement.bars:
@@ -83,9 +92,12 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
             before = ("", "")
             continue
         labels = _labels(verdict, before)
-        found += _sounds(verdict, bar, labels)
-        found += _strikes(verdict, bar, labels, graph)
-        found += _added(verdict, bar, added, graph)
+        if not any(verdict.start <= halt.at < verdict.end for halt in halts):
+            # Where somebody stops to think the halt is the thing, not the keys tried about it.
+            found += _sounds(verdict, bar, labels)
+            found += _strikes(verdict, bar, labels, graph)
+            found += _line(bar, labels, lines.get(verdict.played))
+            found += _added(verdict, bar, added, graph)
         found += _entries(verdict, bar, labels, halts)
         if labels:
             before = (labels[-1].chord, labels[-1].bass)
@@ -213,6 +225,50 @@ def _strike_attempt(
     )
 
 
+def _line(bar: Bar, labels: Sequence[_Label], late: float | None) -> Iterator[Attempt]:
+    """Getting over the bar line in time; None where nothing can be said of it."""
+    if late is None or not labels:
+        return
+    label = labels[0]
+    failed = late > 0
+    yield Attempt(
+        (
+            Skill("rhythm", "into", (label.chord,)),
+            Skill("rhythm", "move", (label.chord_before, label.chord)),
+        ),
+        bar,
+        label.beat,
+        2 * WEIGHTS["rhythm"] / max(len(bar.strikes), 4) if failed else 0.0,
+        case="late",
+        expected=label.chord,
+        before=label.chord_before,
+        ms=1000 * late,
+    )
+
+
+def _late_lines(
+    graph: BarGraph, judgement: Judgement, halts: Sequence[FormFinding]
+) -> dict[int, float]:
+    """By the number of the played bar, how late its bar line is between its neighbours, seconds.
+
+    0 for a line in time; bars next to a halt, or that do not follow on, are left out.
+    """
+    late: dict[int, float] = {}
+    for before, here, after in zip(
+        judgement.bars, judgement.bars[1:], judgement.bars[2:], strict=False
+    ):
+        first, second = graph.bars[before.bar].seconds, graph.bars[here.bar].seconds
+        follows = _same(before.end, here.start) and _same(here.end, after.start)
+        halted = any(before.start <= halt.at < here.end for halt in halts)
+        if not (here.judged and follows) or halted:
+            continue
+        whole = here.end - before.start
+        off = here.start - (before.start + whole * first / (first + second))
+        beat = whole / (first + second) * graph.bars[here.bar].seconds_per_beat
+        late[here.played] = off if off > max(LATE_LINE, LATE_LINE_BEATS * beat) else 0.0
+    return late
+
+
 _Added = tuple[str, str, str]
 """Pattern, hand and beat of a strike too many."""
 
@@ -268,7 +324,7 @@ def _entries(
         here = [
             halt
             for halt in inside
-            if label.beat <= (halt.at - verdict.start) / beat_seconds < until
+            if label.beat <= (halt.at - verdict.start) / beat_seconds + NEAR < until
         ]
         yield Attempt(
             (

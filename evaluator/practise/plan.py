@@ -17,9 +17,9 @@ from itertools import pairwise
 from statistics import fmean, median
 from typing import Final
 
-from evaluator.chart.graph import Bar, BarGraph
+from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import BarVerdict, Judgement
-from evaluator.practise.attempts import attempts
+from evaluator.practise.attempts import Attempt, attempts
 from evaluator.practise.weakness import Weakness, weaknesses
 from evaluator.practise.words import ONCE_MORE, WHOLE_LINE, listen, why
 from evaluator.report.model import Loop, LoopKind
@@ -82,7 +82,7 @@ class _Planner:
         """The passage in which most of it went wrong, the earliest of equals."""
         weights: dict[_Passage, float] = {}
         for attempt in weakness.failed:
-            passage = self._around(weakness, attempt.bar, attempt.beat)
+            passage = self._around(weakness, attempt)
             weights[passage] = weights.get(passage, 0.0) + attempt.cost
         free = [passage for passage in weights if passage not in taken]
         return min(free, key=lambda one: (-round(weights[one], 9), one.first), default=None)
@@ -134,15 +134,17 @@ class _Planner:
             guide=f"{command} -o guide.mid",
         )
 
-    def _around(self, weakness: Weakness, bar: Bar, beat: float) -> _Passage:
-        number, count = bar.number, self._graph.count
+    def _around(self, weakness: Weakness, attempt: Attempt) -> _Passage:
+        number, count = attempt.bar.number, self._graph.count
+        finding = attempt.finding
         skill = weakness.skill
         if skill.kind == "count":
             chunk = self._chunk(number)
-            return _Passage(chunk.first, min(chunk.last + 1, count))
+            run = max(number - LINE_BARS, finding.run[0]) if finding and finding.run else number
+            return _Passage(min(chunk.first, run), min(chunk.last + 1, count))
         if skill.kind == "rhythm" and skill.sort not in ("into", "move"):
             return self._chunk(number)
-        if beat > 0 or number == 1:
+        if attempt.beat > 0 or number == 1:
             return _Passage(number, min(number + 1, count))
         return _Passage(number - 1, number)
 
