@@ -54,6 +54,9 @@ class Costs:
     bend: float = 0.02
     """Relative variance that the tempo may gain with each beat."""
 
+    tempo_jump: float = 10.0
+    """Going on at half or double tempo from a bar line."""
+
     # Place: which strike stands here.
     again: float = 1.0
     """A further strike at the same position: a split chord, a repeated note."""
@@ -62,8 +65,11 @@ class Costs:
     ornament: float = 2.5
     """A strike that belongs to no position."""
 
+    metre: float = 0.4
+    """Weight of the metre in a chart without patterns."""
+
     # Pitch.
-    trust: float = 0.5
+    trust: float = 0.33
     """Notes of one strike are no independent witnesses."""
     trust_pattern: float = 1.0
     """The same in a chart with patterns, which says exactly what is to be struck."""
@@ -75,9 +81,9 @@ class Costs:
     """The same for the lowest note as a bass."""
 
     # Form.
-    jump: float = 12.0
+    jump: float = 8.0
     """At a bar line to a bar that may not legally follow, one bar away."""
-    restart: float = 8.0
+    restart: float = 6.0
     """Breaking off, and after a halt taking up again at the same bar."""
     unhalted: float = 5.0
     """The same without a halt, in addition."""
@@ -85,15 +91,17 @@ class Costs:
     """Taking up again further on than where it broke off, in addition."""
     farther: float = 1.2
     """For each factor e of distance in bars."""
-    away: float = 6.0
+    away: float = 10.0
     """Landing more than two bars away."""
-    away_line: float = 3.0
+    away_line: float = 4.0
     """The same at the start of a line."""
-    start_section: float = 6.0
+    start_section: float = 5.0
     """Beginning at a later section."""
-    start_line: float = 9.0
+    start_line: float = 7.0
     """Beginning at a line inside a section."""
-    end_early: float = 5.0
+    start_bar: float = 5.0
+    """Beginning at any other bar: a few bars in, one for each factor e."""
+    end_early: float = 6.0
     """Ending at a bar with which the song may not end."""
 
 
@@ -117,4 +125,5 @@ def placing(costs: Costs) -> Floats:
     table[:, BEAT] = (0.3, 0.3, 0.3)
     table[:, HALF_BEAT] = (-0.2, 0.0, -0.2)
     table[:, BETWEEN] = (-0.9, -0.6, -0.9)
+    table[:, DOWNBEAT:] *= costs.metre
     return table

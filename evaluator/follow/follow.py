@@ -18,7 +18,11 @@ from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
 
 GOOD_FIT = 0.25
-"""A take that fits better than this is not tried in other keys."""
+"""A take that fits so well in the likeliest key is not tried in others."""
+CLEARER = 0.1
+"""Another key must fit better by so much."""
+OWN_KEY = 0.03
+"""Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 FULL_GAIN = 2.5
 """Nats per strike of an ordinary take of the right song."""
 
@@ -26,12 +30,13 @@ FULL_GAIN = 2.5
 def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
     """The path of a take through a song; no bars if not even a part of it fits."""
     grid = lay_out(graph)
-    best = _path(grid, strikes, 0)
+    keys = _likely_keys(grid, strikes)
+    best = _path(grid, strikes, keys[0])
     if best.fit >= GOOD_FIT or not strikes:
         return best
-    for transposed in _likely_keys(grid, strikes):
+    for transposed in keys[1:]:
         other = _path(grid, strikes, transposed)
-        if other.fit > 1.5 * best.fit + 0.05:
+        if other.fit > best.fit + CLEARER:
             best = other
     return best
 
@@ -49,7 +54,7 @@ def trace(follower: Follower, transposed: int = 0) -> Path:
     chain, cost = best_chain(follower)
     if not chain:
         return Path((), transposed, False, 0.0, tuple(range(count)), ())
-    stations = visits(chain, grid)
+    stations = visits(chain, follower)
     times = stays(stations, follower.times, grid)
     sure = confidences(stations, chain, follower)
     bars = tuple(
@@ -78,7 +83,11 @@ def trace(follower: Follower, transposed: int = 0) -> Path:
 
 
 def _likely_keys(grid: Grid, strikes: Sequence[Strike]) -> list[int]:
-    """The three transpositions, -5..6, at which the take's notes agree best with the chart's."""
+    """Transpositions, -5..6, to be tried in this order.
+
+    The chart's own key comes first unless the notes of the take, counted by pitch class,
+    agree clearly better with the chart in another.
+    """
     wanted = np.zeros(12)
     for bar in grid.graph.bars:
         for span in bar.spans:
@@ -88,6 +97,7 @@ def _likely_keys(grid: Grid, strikes: Sequence[Strike]) -> list[int]:
     for strike in strikes:
         for pitch in strike.pitches:
             heard[pitch % 12] += 1
-    shifts = [shift for shift in range(-5, 7) if shift]
-    shifts.sort(key=lambda shift: -float(np.roll(wanted, shift) @ heard))
-    return shifts[:3]
+    scale = float(np.linalg.norm(wanted) * np.linalg.norm(heard)) or 1.0
+    likeness = {shift: float(np.roll(wanted, shift) @ heard) / scale for shift in range(-5, 7)}
+    likeness[0] += OWN_KEY
+    return sorted(likeness, key=lambda shift: -likeness[shift])[:3]

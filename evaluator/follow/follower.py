@@ -88,11 +88,9 @@ class Follower:
         self._placing = placing(self.costs)
         self._starts = self._begin()
         self._cells = _no_cells()
-        changes = (np.diff(grid.harmony) != 0) | (np.diff(grid.bar) != 0)
-        self._span = np.concatenate(([0], np.cumsum(changes)))
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
-        self._end_wanted = _wanted_by_end(grid)
+        self.wanted_by_end = _wanted_by_end(grid)
 
     def push(self, strike: Strike) -> None:
         """Carry every hypothesis over one more strike."""
@@ -105,13 +103,13 @@ class Follower:
         pitch = harmony_gain[grid.harmony[position]]
         if len(self._cells.position):
             before = self._cells.position[source]
-            same = (self._span[before] == self._span[position]) & (ways.kind <= PAUSE)
+            same = (grid.span[before] == grid.span[position]) & (ways.kind <= PAUSE)
             echo = np.where(pitch > 0, self.costs.echo, self.costs.echo_foreign)
             pitch = np.where(same & (ways.kind != START), pitch * echo, pitch)
         gain = pitch + place_gain[grid.kind[position]]
         gain[ways.kind == ORNAMENT] = 0.0
         cost = ways.cost - gain
-        self._cells = self._survivors(time, ways, cost)
+        self._cells = self._other_tempi(self._survivors(time, ways, cost))
         self.steps.append(self._cells)
         self.times.append(time)
 
@@ -214,7 +212,7 @@ class Follower:
         cost = np.minimum(0.5 * late**2 / spread[source][:, None], costs.astray)
         outside = (distance < 0) | (distance >= grid.bar_length[to][:, None])
         cost[(np.abs(late) > ASTRAY) | outside] = np.inf
-        missed = self._end_wanted[bar[source]] - grid.wanted_through[cells.position[source]]
+        missed = self.wanted_by_end[bar[source]] - grid.wanted_through[cells.position[source]]
         missed = missed[:, None] + grid.wanted_before[target]
         missed -= grid.wanted_before[grid.first[to]][:, None]
         cost += price[:, None] + costs.missed * np.maximum(missed, 0.0)
@@ -280,6 +278,28 @@ class Follower:
             )
         return self._updated(time, ways.position[keep], cost[keep], ratio, late, source, kind)
 
+    def _other_tempi(self, cells: Cells) -> Cells:
+        """The best hypothesis on a bar line again at half and at double tempo."""
+        if not len(cells.cost) or cells.kind[0] != ONWARD:
+            return cells
+        position = cells.position[0]
+        if position != self.grid.first[self.grid.bar[position]]:
+            return cells
+        twins = np.zeros(2, np.intp)
+        ratio = cells.ratio[0] * np.array((0.5, 2.0))
+        twins = twins[(ratio > SLOWEST_FASTEST[0]) & (ratio < SLOWEST_FASTEST[1])]
+        ratio = ratio[(ratio > SLOWEST_FASTEST[0]) & (ratio < SLOWEST_FASTEST[1])]
+        joined = np.concatenate
+        return Cells(
+            position=joined((cells.position, cells.position[twins])),
+            cost=joined((cells.cost, cells.cost[twins] + self.costs.tempo_jump)),
+            beat_time=joined((cells.beat_time, cells.beat_time[twins])),
+            ratio=joined((cells.ratio, ratio)),
+            doubt=joined((cells.doubt, cells.doubt[twins])),
+            back=joined((cells.back, cells.back[twins])),
+            kind=joined((cells.kind, cells.kind[twins])),
+        )
+
     def _updated(
         self,
         time: float,
@@ -305,11 +325,13 @@ class Follower:
         beat_time = time - (1 - costs.pull) * late
         ornament = kind == ORNAMENT
         beat_time[ornament] = before.beat_time[source[ornament]]
-        np.clip(new_ratio, 0.35, 2.9, out=new_ratio)
+        np.clip(new_ratio, *SLOWEST_FASTEST, out=new_ratio)
         return Cells(position, cost, beat_time, new_ratio, new_doubt, source, kind)
 
 
 START_DOUBT = 0.012
+SLOWEST_FASTEST = (0.35, 2.9)
+"""Bounds of the ratio of played to written time."""
 _BUCKETS = 3 * TEMPO_STEPS
 
 _NOTHING = Candidates(

@@ -22,13 +22,19 @@ class Form:
         self._graph, self.costs = graph, costs
         self.place = places(graph)
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
+        starts = {bar.index for bar in graph.bars if bar.place == 0}
+        self._line_end = {
+            bar.index
+            for bar in graph.bars
+            if not graph.successors[bar.index] or starts & set(graph.successors[bar.index])
+        }
         self.leaving = lru_cache(maxsize=4096)(self._leaving)
         self.restarting = lru_cache(maxsize=4096)(self._restarting)
 
     def starting(self) -> Floats:
         """(N,) price of beginning the take with each bar."""
         graph, costs = self._graph, self.costs
-        price = np.full(len(graph.bars), np.inf)
+        price = costs.start_bar + costs.farther * np.log1p(self.place)
         for bar in graph.bars:
             if bar.place == 0:
                 opens = bar.line == 0 and bar.copy == 0
@@ -45,21 +51,21 @@ class Form:
     def _leaving(self, bar: int) -> Floats:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1
-        price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1))
+        price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar in self._line_end)
         price[list(self._graph.successors[bar])] = 0.0
         return price
 
     def _restarting(self, bar: int) -> Floats:
         """(N,) price from anywhere in a bar, after a halt, to the beginning of each bar."""
         ahead = self.place - self.place[bar]
-        price = self.costs.restart + self._far(np.abs(ahead) + 1)
+        price = self.costs.restart + self._far(np.abs(ahead) + 1, True)
         price[ahead > 0] += self.costs.skip_ahead
         return price
 
-    def _far(self, bars: Ints) -> Floats:
-        """Price of a distance in bars, from 1, to each bar."""
+    def _far(self, bars: Ints, line_ends: bool) -> Floats:
+        """Price of a distance in bars, from 1, to each bar; whole lines are lost more easily."""
         costs = self.costs
-        away = np.where(self._line_start, costs.away_line, costs.away)
+        away = np.where(self._line_start & line_ends, costs.away_line, costs.away)
         price: Floats = costs.farther * np.log(bars) + away * (bars > 2)
         return price
 

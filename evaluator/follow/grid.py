@@ -32,6 +32,15 @@ KINDS = 9
 has none."""
 
 
+@dataclass(frozen=True, slots=True)
+class Harmony:
+    """What may sound at a position."""
+
+    span: Span
+    low: int | None
+    """Pitch class of the lowest note wanted there; None where the chart wants none."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Grid:
     """The positions of a song and what each expects."""
@@ -61,8 +70,10 @@ class Grid:
     """(N,) position of the bar line."""
     entry: Ints
     """(N,) first position of the bar at which a strike is wanted."""
-    harmonies: tuple[Span, ...]
-    """(C,) one span for each harmony."""
+    span: Ints
+    """(P,) number of the sign of the chart that holds at the position, along the line."""
+    harmonies: tuple[Harmony, ...]
+    """(C,) each different harmony."""
 
 
 AHEAD = 4
@@ -75,10 +86,9 @@ def lay_out(graph: BarGraph) -> Grid:
     count = len(graph.bars)
     bar_x, length = np.zeros(count), np.zeros(count)
     first, entry = np.zeros(count, np.intp), np.zeros(count, np.intp)
-    rows: list[tuple[float, float, int, int, int]] = []
-    harmonies: dict[tuple[object, ...], int] = {}
-    spans: list[Span] = []
-    shared: dict[tuple[object, ...], list[tuple[float, int, int]]] = {}
+    rows: list[tuple[float, int, _Position]] = []
+    harmonies: dict[tuple[object, ...], Harmony] = {}
+    shared: dict[tuple[object, ...], list[_Position]] = {}
     x = 0.0
     for place, index in enumerate(order + apart):
         bar = graph.bars[index]
@@ -88,21 +98,25 @@ def lay_out(graph: BarGraph) -> Grid:
         first[index] = len(rows)
         alike = (bar.spans, bar.strikes, bar.meter)
         if alike not in shared:
-            shared[alike] = _positions(bar, graph, harmonies, spans)
-        for beat, harmony, kind in shared[alike]:
-            rows.append((x + beat * bar.seconds_per_beat, beat, index, harmony, kind))
-        wanted = [row for row, (_, _, kind) in enumerate(shared[alike]) if kind in _WANTED]
+            shared[alike] = _positions(bar, graph)
+        for position in shared[alike]:
+            rows.append((x + position.beat * bar.seconds_per_beat, index, position))
+            harmonies.setdefault(position.key, position.harmony)
+        wanted = [row for row, place in enumerate(shared[alike]) if place.kind in _WANTED]
         entry[index] = first[index] + (wanted[0] if wanted else 0)
         x += bar.seconds
-    kinds = np.array([row[4] for row in rows], np.intp)
+    column = {key: number for number, key in enumerate(harmonies)}
+    kinds = np.array([place.kind for _, _, place in rows], np.intp)
+    bars = np.array([row[1] for row in rows], np.intp)
+    signs = np.array([place.sign for _, _, place in rows], np.intp)
     wants = _WANTED_SHARE[kinds]
     through = np.cumsum(wants)
     return Grid(
         graph=graph,
         x=np.array([row[0] for row in rows]),
-        beat=np.array([row[1] for row in rows]),
-        bar=np.array([row[2] for row in rows], np.intp),
-        harmony=np.array([row[3] for row in rows], np.intp),
+        beat=np.array([place.beat for _, _, place in rows]),
+        bar=bars,
+        harmony=np.array([column[place.key] for _, _, place in rows], np.intp),
         kind=kinds,
         wanted_before=through - wants,
         wanted_through=through,
@@ -111,7 +125,8 @@ def lay_out(graph: BarGraph) -> Grid:
         bar_length=length,
         first=first,
         entry=entry,
-        harmonies=tuple(spans),
+        span=np.cumsum(np.concatenate(([0], (np.diff(signs) != 0) | (np.diff(bars) != 0)))),
+        harmonies=tuple(harmonies.values()),
     )
 
 
@@ -126,34 +141,49 @@ def _continues(graph: BarGraph, index: int) -> bool:
     return bar.place > 0 and before.alternative == bar.alternative
 
 
-def _positions(
-    bar: Bar, graph: BarGraph, harmonies: dict[tuple[object, ...], int], spans: list[Span]
-) -> list[tuple[float, int, int]]:
-    """(beat, harmony, kind) of a bar's positions."""
+@dataclass(frozen=True, slots=True)
+class _Position:
+    """One position of a bar, before it has its place on the line."""
+
+    beat: float
+    kind: int
+    sign: int
+    """Index of its span in the bar."""
+    harmony: Harmony
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        span = self.harmony.span
+        return (span.chord, span.bass, span.colours, self.harmony.low)
+
+
+def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
+    """The positions of a bar."""
     hands: dict[Fraction, set[str]] = {}
+    low: dict[Fraction, frozenset[int]] = {}
     for strike in bar.strikes:
         hands.setdefault(strike.beat, set()).add(strike.hand)
+        if strike.hand == "left":
+            low[strike.beat] = low.get(strike.beat, frozenset()) | strike.pitch_classes
     beats = {Fraction(quarter, 4) for quarter in range(4 * bar.meter.beats)}
     if graph.swing != 1 and bar.meter.unit <= 4:
         beats = {_swung(beat, graph.swing, bar.meter.unit) for beat in beats}
     if any(beat.denominator % 3 == 0 for beat in hands) or graph.swing != 1:
         beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
     beats |= set(hands) | {span.beat for span in bar.spans}
-    found = []
     changes = {span.beat for span in bar.spans}
+    found = []
     for beat in sorted(beats):
         span = bar.span_at(beat)
-        key = (span.chord, span.bass, span.colours)
-        if key not in harmonies:
-            harmonies[key] = len(spans)
-            spans.append(span)
         if graph.has_patterns:
             kind = _hands_kind(hands.get(beat, set()))
-        elif span.chord is None:
-            kind = BETWEEN
+            single = low.get(beat, frozenset())
+            lowest = next(iter(single)) if len(single) == 1 else None
         else:
-            kind = _metrical_kind(beat, changes)
-        found.append((float(beat), harmonies[key], kind))
+            kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes)
+            lowest = span.bass
+        sign = bar.spans.index(span)
+        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest)))
     return found
 
 

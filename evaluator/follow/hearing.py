@@ -10,9 +10,8 @@ when it lies low enough to be one.
 
 import numpy as np
 
-from evaluator.chart.graph import Span
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
-from evaluator.follow.grid import Floats
+from evaluator.follow.grid import Floats, Harmony
 from evaluator.take.strike import Strike
 
 LOWEST_CERTAIN, HIGHEST_LIKELY = 50, 60
@@ -36,11 +35,13 @@ _SCALE = 1.0 / np.sqrt(np.arange(13).clip(1))
 class Hearing:
     """Gains of a strike against C harmonies, for takes sounding `transposed` above the chart."""
 
-    def __init__(self, harmonies: tuple[Span, ...], costs: Costs, *, trust: float, transposed: int = 0) -> None:
+    def __init__(
+        self, harmonies: tuple[Harmony, ...], costs: Costs, *, trust: float, transposed: int = 0
+    ) -> None:
         tones = np.zeros((12, len(harmonies)))
         basses = np.zeros((12, len(harmonies)))
-        for column, span in enumerate(harmonies):
-            tones[:, column], basses[:, column] = _witnesses(span, costs, trust)
+        for column, harmony in enumerate(harmonies):
+            tones[:, column], basses[:, column] = _witnesses(harmony, costs, trust)
         self._tones = np.roll(tones, transposed, axis=0)
         self._basses = np.roll(basses, transposed, axis=0)
 
@@ -62,8 +63,9 @@ def register(strike: Strike) -> int:
     return LOW if strike.pitches[-1] < SPLIT else BOTH
 
 
-def _witnesses(span: Span, costs: Costs, trust: float) -> tuple[Floats, Floats]:
+def _witnesses(harmony: Harmony, costs: Costs, trust: float) -> tuple[Floats, Floats]:
     """Gain of each pitch class as a note, and as the lowest note, under one harmony."""
+    span = harmony.span
     if span.chord is None:
         return np.full(12, -0.3), np.zeros(12)
     chord = span.chord
@@ -83,5 +85,7 @@ def _witnesses(span: Span, costs: Costs, trust: float) -> tuple[Floats, Floats]:
         basses[fifth] = FIFTH_BASS
     if span.bass is not None:
         tones[span.bass] = max(tones[span.bass], COLOUR)
-        basses[span.bass] = BASS
+    if harmony.low is None:
+        return tones * trust, np.zeros(12)
+    basses[harmony.low] = BASS
     return tones * trust, basses * (trust * costs.bass)

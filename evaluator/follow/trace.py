@@ -8,9 +8,18 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from evaluator.chart.graph import Bar
 from evaluator.follow.follower import LEAP, ORNAMENT, PAUSE, RESTART, START, Follower
 from evaluator.follow.grid import Grid
 from evaluator.follow.path import Entry, PlacedStrike
+
+IN_TIME = 0.25
+"""Seconds about the bar line within which a new beginning is heard as going on."""
+RECENT, UNUSUAL = 8, 2.5
+"""In a chart without patterns: a silence so many times the mean gap of the last strikes is
+no part of the playing."""
+LEFT_OPEN = 4.0
+"""At most this, nats, for strikes that the last bar still wanted: a player may stop anywhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +56,9 @@ def best_chain(follower: Follower) -> tuple[list[Link], float]:
     for number, step in enumerate(follower.steps):
         if not len(step.cost) or float(step.cost[0]) > best_cost:
             continue  # cells stand cheapest first and no ending is a gain
-        total = step.cost + ending[grid.bar[step.position]]
+        bar = grid.bar[step.position]
+        left = follower.wanted_by_end[bar] - grid.wanted_through[step.position]
+        total = step.cost + ending[bar] + np.minimum(follower.costs.missed * left, LEFT_OPEN)
         cell = int(total.argmin())
         if total[cell] < best_cost - 1e-9 and step.kind[cell] != ORNAMENT:
             best_step, best_cell, best_cost = number, cell, float(total[cell])
@@ -61,8 +72,9 @@ def best_chain(follower: Follower) -> tuple[list[Link], float]:
     return chain[::-1], best_cost
 
 
-def visits(chain: list[Link], grid: Grid) -> list[Visit]:
+def visits(chain: list[Link], follower: Follower) -> list[Visit]:
     """The bars that the chain passes through, silent ones included."""
+    grid = follower.grid
     on_line = np.argsort(grid.bar_x, kind="stable")
     rank = np.empty_like(on_line)
     rank[on_line] = np.arange(len(on_line))
@@ -73,16 +85,48 @@ def visits(chain: list[Link], grid: Grid) -> list[Visit]:
             continue
         bar = int(grid.bar[link.position])
         if link.kind == START:
-            found.append(Visit(bar, "start"))
-        elif link.kind == RESTART:
+            found.extend(_silent_before(bar, grid))
+            found.append(Visit(bar, "onward" if found else "start"))
+        elif link.kind == RESTART and not _in_time(found[-1], link, follower):
             found.append(Visit(bar, "restart"))
-        elif link.kind == LEAP:
+        elif link.kind in (LEAP, RESTART):
             found.append(Visit(bar, _leap_entry(found[-1].bar, bar, grid)))
         elif bar != found[-1].bar:
             passed = on_line[rank[found[-1].bar] + 1 : rank[bar] + 1].tolist()
             found.extend(_onward(found[-1].bar, passed, grid))
         found[-1].links.append(link)
+    found.extend(_silent_after(found[-1].bar, grid))
     return found
+
+
+def _silent(bar: Bar) -> bool:
+    """Whether the chart wants nothing in the whole bar."""
+    return all(span.chord is None for span in bar.spans)
+
+
+def _silent_before(bar: int, grid: Grid) -> list[Visit]:
+    """Bars of rest with which the song begins, when the first strike comes after them."""
+    rests: list[int] = []
+    graph = grid.graph
+    here = graph.starts[0]
+    while here != bar and _silent(graph.bars[here]) and graph.successors[here]:
+        rests.append(here)
+        here = graph.successors[here][0]
+    if here != bar:
+        return []
+    return [Visit(rest, "onward" if place else "start") for place, rest in enumerate(rests)]
+
+
+def _silent_after(bar: int, grid: Grid) -> list[Visit]:
+    """Bars of rest with which the song ends, after the last strike."""
+    rests: list[Visit] = []
+    graph = grid.graph
+    while bar not in graph.finals and graph.successors[bar]:
+        bar = graph.successors[bar][0]
+        if not _silent(graph.bars[bar]):
+            return []
+        rests.append(Visit(bar, "onward"))
+    return rests
 
 
 def _onward(before: int, passed: list[int], grid: Grid) -> list[Visit]:
@@ -96,6 +140,24 @@ def _onward(before: int, passed: list[int], grid: Grid) -> list[Visit]:
     return stays
 
 
+def _in_time(before: Visit, link: Link, follower: Follower) -> bool:
+    """Whether a new beginning came just when the bar before it had been played to its end."""
+    grid, last, times = follower.grid, before.links[-1], follower.times
+    ratio = float(follower.steps[last.strike].ratio[last.cell])
+    left = grid.bar_x[before.bar] + grid.bar_length[before.bar] - grid.x[last.position]
+    into = grid.x[link.position] - grid.bar_x[grid.bar[link.position]]
+    silence = times[link.strike] - times[last.strike]
+    beat = grid.graph.bars[before.bar].seconds_per_beat * ratio
+    if abs(silence - float(left + into) * ratio) > min(IN_TIME, beat / 2):
+        return False
+    if grid.graph.has_patterns:
+        unplayed = follower.wanted_by_end[before.bar] - grid.wanted_through[last.position]
+        return bool(unplayed < 0.5)
+    recent = times[max(last.strike - RECENT, 0) : last.strike + 1]
+    usual = (recent[-1] - recent[0]) / max(len(recent) - 1, 1)
+    return silence < UNUSUAL * usual
+
+
 def _leap_entry(before: int, bar: int, grid: Grid) -> Entry:
     if bar not in grid.graph.successors[before]:
         return "jump"
@@ -103,5 +165,5 @@ def _leap_entry(before: int, bar: int, grid: Grid) -> Entry:
 
 
 def is_halt(link: Link) -> bool:
-    """Whether the strike came after a halt."""
+    """Whether the strike came after a halt, or after breaking off."""
     return link.kind in (PAUSE, RESTART)

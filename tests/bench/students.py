@@ -249,10 +249,13 @@ def _manner(dice: Dice, hand: Hand, graph: BarGraph) -> Manner:
 def _shortest_gap(graph: BarGraph) -> float:
     """Seconds between the nearest two strikes of the chart at its own tempo."""
     return min(
-        bar.seconds_per_beat * float(after.beat - before.beat)
-        for bar in graph.bars
-        for before, after in pairwise(bar.strikes)
-        if after.beat > before.beat
+        (
+            bar.seconds_per_beat * float(after.beat - before.beat)
+            for bar in graph.bars
+            for before, after in pairwise(bar.strikes)
+            if after.beat > before.beat
+        ),
+        default=min(bar.seconds for bar in graph.bars),
     )
 
 
