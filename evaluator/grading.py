@@ -11,6 +11,7 @@ from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
 from evaluator.judge.gaps import excused, unheard
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import Judgement
 from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
@@ -46,7 +47,9 @@ class Graded:
     report: Report
 
 
-def grade_fully(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Graded:
+def grade_fully(
+    song: Song, midi_bytes: bytes, *, take_file: str = "", rubric: Rubric = STEADY
+) -> Graded:
     """Read, follow, judge and report one take. Raises `TakeError`."""
     take = read_take(midi_bytes)
     gaps = gaps_in(midi_bytes)
@@ -54,7 +57,8 @@ def grade_fully(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Graded
         take = replace(take, repairs=(*take.repairs, *map(told, gaps)))
     heard = strikes(take)
     path = unheard(follow(song.graph, heard), gaps)
-    judgement = excused(song.graph, path, judge(song.graph, take, heard, path), gaps)
+    judged = judge(song.graph, take, heard, path, rubric=rubric)
+    judgement = excused(song.graph, path, judged, gaps)
     report = build_report(
         song.graph, take, judgement, path, chart_file=song.file, take_file=take_file
     )
@@ -62,6 +66,8 @@ def grade_fully(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Graded
     return Graded(song, take, heard, path, judgement, report)
 
 
-def grade_take(song: Song, midi_bytes: bytes, *, take_file: str = "") -> Report:
+def grade_take(
+    song: Song, midi_bytes: bytes, *, take_file: str = "", rubric: Rubric = STEADY
+) -> Report:
     """The report alone. Raises `TakeError`."""
-    return grade_fully(song, midi_bytes, take_file=take_file).report
+    return grade_fully(song, midi_bytes, take_file=take_file, rubric=rubric).report

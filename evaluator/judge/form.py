@@ -30,16 +30,18 @@ RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
 
 
-def judge_form(graph: BarGraph, path: Path, *, last_end: float = 0.0) -> tuple[FormFinding, ...]:
+def judge_form(
+    graph: BarGraph, path: Path, *, last_end: float = 0.0, patience: float = 1.0
+) -> tuple[FormFinding, ...]:
     """Every finding of the form, in the order of the take.
 
     `last_end` is when the last keys were let go: a final chord may be held over the
-    bars that are left.
+    bars that are left. `patience` times the usual is what a hesitation may last.
     """
     if not path.bars:
         return ()
     song = Song(graph)
-    found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0)]
+    found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0, patience)]
     frontier = path.bars[0].bar
     for index in range(1, len(path.bars)):
         played = path.bars[index]
@@ -49,7 +51,7 @@ def judge_form(graph: BarGraph, path: Path, *, last_end: float = 0.0) -> tuple[F
             found.append(_restart(song, path, index, frontier))
         elif played.entry == "jump":
             found += _jump(song, path, index, frontier)
-        found += _halts(graph, path, index)
+        found += _halts(graph, path, index, patience)
         frontier = song.farther(frontier, played.bar)
     found += _ending(song, path, last_end)
     return tuple(_merged(found))
@@ -127,15 +129,15 @@ def _restart(song: Song, path: Path, index: int, frontier: int) -> FormFinding:
     )
 
 
-def _halts(graph: BarGraph, path: Path, index: int) -> list[FormFinding]:
+def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[FormFinding]:
     """A halt that did not lose the place; before the very first strike there is none."""
     played = path.bars[index]
     opening = index == 0 and played.pause_beat < 0.01
-    if opening or played.entry == "restart" or played.pause <= BREAK_SECONDS:
+    if opening or played.entry == "restart" or played.pause <= patience * BREAK_SECONDS:
         return []
     bar = graph.bars[played.bar]
     beat = moving_beat(played)
-    if played.pause <= BREAK_BEATS * beat:
+    if played.pause <= patience * BREAK_BEATS * beat:
         return []
     return [
         FormFinding(

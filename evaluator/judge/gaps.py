@@ -39,7 +39,7 @@ def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Ga
         for verdict, played in zip(judgement.bars, path.bars, strict=True)
         for bar in [graph.bars[played.bar]]
     ]
-    return replace(judgement, form=form, marks=give_marks(bars, form))
+    return replace(judgement, form=form, marks=give_marks(bars, form, judgement.rubric))
 
 
 def excused_form(

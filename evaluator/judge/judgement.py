@@ -17,8 +17,10 @@ from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HandStrike, Wanted, split_hands
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
+from evaluator.judge.leniency import let_pass
 from evaluator.judge.marks import give_marks
-from evaluator.judge.rhythm import get_used_to, judge_rhythm
+from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
@@ -39,7 +41,14 @@ NEAR_BEATS = 0.3
 """A strike so near to an expected one may be meant for it, when the hands are told apart."""
 
 
-def judge(graph: BarGraph, take: Take, strikes: tuple[Strike, ...], path: Path) -> Judgement:
+def judge(
+    graph: BarGraph,
+    take: Take,
+    strikes: tuple[Strike, ...],
+    path: Path,
+    *,
+    rubric: Rubric = STEADY,
+) -> Judgement:
     """Everything about one take: `path` says which bars were played and when.
 
     `strikes` are the take's own, to which the path's indices refer.
@@ -53,19 +62,23 @@ def judge(graph: BarGraph, take: Take, strikes: tuple[Strike, ...], path: Path) 
     stretches = [stretch[hand.strike] for hand in played]
     timing = time_strikes(graph, laid, due, played, stretches)
     heard = hear(laid, due, played, timing)
-    verdicts = _bars(graph, take, heard, due, (timing, played))
+    ear = get_used_to(timing, played, rubric)
+    strict = _bars(graph, take, heard, due, (timing, played, ear))
     last_end = max((max(hand.ends) for hand in played), default=0.0)
-    form = judge_form(graph, path, last_end=last_end)
+    form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
     lengths = [min(bar.beats_played / bar.laid.beats, 1.0) * bar.bar.seconds for bar in heard]
-    sure = [bar for bar in verdicts if bar.judged]
-    marks = give_marks(list(zip(verdicts, lengths, strict=True)), form)
-    followed = bool(sure) and path.fit >= FITS and len(sure) >= FOLLOWED * len(verdicts)
+    sure = [bar for bar in strict if bar.judged]
+    followed = bool(sure) and path.fit >= FITS and len(sure) >= FOLLOWED * len(strict)
+    # Whether it is this song at all does not depend on what the rubric lets pass.
+    as_played = give_marks(list(zip(strict, lengths, strict=True)), form)
+    verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
     return Judgement(
         bars=verdicts,
         form=form,
-        marks=marks,
+        marks=give_marks(list(zip(verdicts, lengths, strict=True)), form, rubric),
         tempo=judge_tempo(graph, _whole(heard, verdicts)),
-        matches=followed and not _other_chords(marks),
+        matches=followed and not _other_chords(as_played),
+        rubric=rubric,
     )
 
 
@@ -113,10 +126,9 @@ def _bars(
     take: Take,
     heard: Sequence[HeardBar],
     due: Sequence[Due],
-    timed: tuple[Timing, Sequence[HandStrike]],
+    timed: tuple[Timing, Sequence[HandStrike], Ear],
 ) -> tuple[BarVerdict, ...]:
-    timing, played = timed
-    ear = get_used_to(timing, played)
+    timing, played, ear = timed
     left_plays = any(hand.hand == "left" for hand in played)
     ringing = _ringing(graph, take, heard, played)
     wanted: list[list[tuple[Due, bool, float]]] = [[] for _ in heard]

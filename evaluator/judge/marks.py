@@ -2,21 +2,24 @@
 
 One out of a hundred for each of chord, bass, rhythm and form, and one for all. A bar
 counts by how much of it was to be played; bars in which the playing could not be followed
-count for nothing. The weights are a teacher's order of things, common practice: see the
-table.
+count for nothing. How much each part weighs in the whole is the rubric's to say.
 """
 
 from collections.abc import Sequence
 
-from evaluator.judge.verdict import BarVerdict, FormFinding, Marks
+from evaluator.judge.rubric import STEADY, Countable, Part, Rubric
+from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, Marks
 
-WEIGHTS = {
-    "chord": 0.35,  # what the song is made of, and what the lesson is about
-    "rhythm": 0.25,  # the pattern is learnt once and then goes by itself
-    "form": 0.20,  # a lost bar throws out everyone who plays along
-    "bass": 0.20,  # one finger, but it decides how the chord sounds
+WEIGHTS = STEADY.shares
+"""Share of each mark in the overall one where no rubric says otherwise."""
+
+FORM_RULES: dict[FormKind, Countable] = {
+    "missing": "missing_bar",
+    "extra": "extra_bar",
+    "restart": "restart",
+    "break": "halt",
 }
-"""Share of each mark in the overall one; what cannot be judged leaves its share to the others."""
+"""By which rule of a rubric each finding counts; a choice never does."""
 
 BAR_COST = 1.0
 """A bar missing or too many takes away itself,"""
@@ -31,26 +34,41 @@ SHORTEST = 16
 """Bars: in a shorter take one slip does not cost more than in this one."""
 
 
-def give_marks(bars: Sequence[tuple[BarVerdict, float]], form: Sequence[FormFinding]) -> Marks:
-    """Marks from the played bars, each with its length, and from the findings of the form."""
-    marks = {
+def give_marks(
+    bars: Sequence[tuple[BarVerdict, float]],
+    form: Sequence[FormFinding],
+    rubric: Rubric = STEADY,
+) -> Marks:
+    """Marks from the played bars, each with its length, and from the findings of the form.
+
+    What cannot be judged leaves its share of the overall mark to the others. That is
+    reckoned from the marks as they are told, so that anybody can check it on paper.
+    """
+    marks: dict[Part, float | None] = {
         "chord": _mean([(bar.chord.score, length) for bar, length in bars if bar.judged]),
         "bass": _mean([(bar.bass.score, length) for bar, length in bars if bar.judged]),
         "rhythm": _mean([(bar.rhythm.score, length) for bar, length in bars if bar.judged]),
-        "form": form_mark(form, len(bars)),
     }
-    given = {name: mark for name, mark in marks.items() if mark is not None}
-    total = sum(WEIGHTS[name] for name in given)
-    overall = sum(WEIGHTS[name] * mark for name, mark in given.items()) / total
-    if len(given) == 1:
-        overall = 0.0  # nothing was judged but the order of the bars
+    given = {part: round(mark, 1) for part, mark in marks.items() if mark is not None}
+    overall = 0.0  # stays so if nothing was judged but the order of the bars
+    given_form = round(form_mark([f for f in form if is_counted(f, rubric)], len(bars)), 1)
+    if given:
+        given["form"] = given_form
+        total = sum(rubric.shares[part] for part in given)
+        overall = sum(rubric.shares[part] * mark for part, mark in given.items())
+        overall = overall / total if total else 0.0
     return Marks(
         overall=round(overall, 1),
-        chord=_rounded(marks["chord"]),
-        bass=_rounded(marks["bass"]),
-        rhythm=_rounded(marks["rhythm"]),
-        form=round(form_mark(form, len(bars)), 1),
+        chord=given.get("chord"),
+        bass=given.get("bass"),
+        rhythm=given.get("rhythm"),
+        form=given_form,
     )
+
+
+def is_counted(finding: FormFinding, rubric: Rubric) -> bool:
+    """Whether a finding of the form is held against a take."""
+    return finding.kind in FORM_RULES and rubric.has(FORM_RULES[finding.kind])
 
 
 def form_mark(form: Sequence[FormFinding], played: int) -> float:
@@ -70,7 +88,3 @@ def _mean(scores: Sequence[tuple[float | None, float]]) -> float | None:
     known = [(score, length) for score, length in scores if score is not None]
     total = sum(length for _, length in known)
     return 100.0 * sum(score * length for score, length in known) / total if total else None
-
-
-def _rounded(mark: float | None) -> float | None:
-    return None if mark is None else round(mark, 1)

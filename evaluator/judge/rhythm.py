@@ -24,6 +24,7 @@ from evaluator.judge.form import BREAK_BEATS, BREAK_SECONDS
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.layout import HALT, Due, LaidBar
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.timing import Timing
 from evaluator.judge.verdict import FaultKind, RhythmVerdict, StrikeFault
 
@@ -57,16 +58,19 @@ class Ear:
     """Median velocity of each hand's strikes."""
     strikes: dict[Hand, tuple[HandStrike, ...]]
     """Each hand's strikes that answer something, in order of time."""
+    rubric: Rubric = STEADY
+    """What is forgiven."""
 
 
-def get_used_to(timing: Timing, played: Sequence[HandStrike]) -> Ear:
+def get_used_to(timing: Timing, played: Sequence[HandStrike], rubric: Rubric = STEADY) -> Ear:
     """Listen to the whole take once before any bar is judged."""
     answered = [answer for answer in timing.answers if answer is not None]
     late = [
         one for one, answer in zip(timing.late, timing.answers, strict=True) if answer is not None
     ]
     # What is astray already must not widen the tolerance that finds it.
-    spread = math.sqrt(fmean(min(one**2, MOST_TOLERANCE**2) for one in late)) if late else 0.0
+    most = rubric.width * MOST_TOLERANCE
+    spread = math.sqrt(fmean(min(one**2, most**2) for one in late)) if late else 0.0
     loudness: dict[Hand, list[int]] = {"left": [], "right": []}
     for strike in played:
         loudness[strike.hand].append(strike.loudest)
@@ -77,6 +81,7 @@ def get_used_to(timing: Timing, played: Sequence[HandStrike]) -> Ear:
         spread,
         {hand: float(median(found)) if found else 0.0 for hand, found in loudness.items()},
         {hand: tuple(sorted(found, key=_when)) for hand, found in struck.items()},
+        rubric,
     )
 
 
@@ -86,18 +91,19 @@ def judge_rhythm(
     """One bar. `wanted`: its expected strikes, whether each was answered, and its lateness."""
     if not heard.bar.strikes:
         return RhythmVerdict(None, 0, (), 0.0, 0.0)
-    after_halt = _halted(heard.laid, [one for one, _, _ in wanted])
+    after_halt = _halted(heard.laid, [one for one, _, _ in wanted], ear)
     faults: list[StrikeFault] = []
-    credit, hits = 0.0, 0
+    credit, hits, let_off = 0.0, 0, 0
     late = []
     for place, (one, answered, own) in enumerate(wanted):
         beat, hand = one.beat, one.strike.hand
         if not answered:
             faults.append(StrikeFault("missed", beat, hand))
+            let_off += not ear.rubric.has("missed_strike")
             continue
         late.append(own)
         off = own + (heard.laid.played.pause if place in after_halt else 0.0)
-        credit += _grade(off, one.beat_seconds)
+        credit += _grade(off, one.beat_seconds, ear.rubric)
         if abs(off) > _tolerance(one.beat_seconds, ear):
             kind: FaultKind = "late" if off > 0 else "early"
             faults.append(StrikeFault(kind, beat, hand, round(1000 * off, 1)))
@@ -105,7 +111,7 @@ def judge_rhythm(
             hits += 1
     added, cost = _added(heard, ear)
     faults += added
-    total = len(wanted) + cost
+    total = len(wanted) - let_off + cost
     return RhythmVerdict(
         score=credit / total if total else None,
         hits=hits,
@@ -120,22 +126,25 @@ def _spread(late: Sequence[float]) -> float:
     return math.sqrt(fmean((one - mean) ** 2 for one in late))
 
 
-def _grade(off: float, beat_seconds: float) -> float:
-    if abs(off) <= max(JND, JND_BEATS * beat_seconds):
+def _grade(off: float, beat_seconds: float, rubric: Rubric) -> float:
+    counts = rubric.has("late_strike" if off > 0 else "early_strike")
+    if not counts or abs(off) <= max(JND, JND_BEATS * beat_seconds):
         return 1.0
-    sigma = max(SIGMA, SIGMA_BEATS * beat_seconds)
+    sigma = rubric.width * max(SIGMA, SIGMA_BEATS * beat_seconds)
     return math.exp(-(off**2) / (2 * sigma**2))
 
 
 def _tolerance(beat_seconds: float, ear: Ear) -> float:
-    usual = max(TOLERANCE, TOLERANCE_BEATS * beat_seconds, UNEVEN * ear.spread)
-    return min(usual, MOST_TOLERANCE)
+    width = ear.rubric.width
+    usual = max(width * max(TOLERANCE, TOLERANCE_BEATS * beat_seconds), UNEVEN * ear.spread)
+    return min(usual, width * MOST_TOLERANCE)
 
 
-def _halted(laid: LaidBar, due: Sequence[Due]) -> frozenset[int]:
+def _halted(laid: LaidBar, due: Sequence[Due], ear: Ear) -> frozenset[int]:
     """Strikes that came late by a hesitation, which is no break yet and had no other price."""
-    pause = laid.played.pause
-    if pause < HALT or (pause > BREAK_SECONDS and pause > BREAK_BEATS * laid.beat_seconds):
+    pause, patience = laid.played.pause, ear.rubric.halt_beats
+    longest = patience * max(BREAK_SECONDS, BREAK_BEATS * laid.beat_seconds)
+    if pause < HALT or pause > longest:
         return frozenset()
     behind = [one.place for one in due if one.place >= laid.halt_place - 1e-6]
     first = min(behind, default=0.0)
@@ -158,7 +167,7 @@ def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
             cost += ADDED_COST
             beat = round(max(0.0, event.beat) * 12) / 12
             faults.append(StrikeFault("added", beat, event.strike.hand))
-    return faults, cost
+    return faults, cost if ear.rubric.has("added_strike") else 0.0
 
 
 def _ornamental(event: Event, ear: Ear, *, melodic: bool) -> bool:

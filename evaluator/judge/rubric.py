@@ -81,6 +81,10 @@ class Rubric:
         total = sum(weights.values())
         return {part: weight / total for part, weight in weights.items()}
 
+    def has(self, finding: Countable) -> bool:
+        """Whether a finding counts."""
+        return finding in self.counts
+
     @property
     def let_pass(self) -> tuple[str, ...]:
         """What does not count, in words."""

@@ -5,10 +5,12 @@ judging has been done before; nothing here changes a verdict.
 """
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
+from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import Judgement
 from evaluator.report.faults import bar_faults, troubles
 from evaluator.report.fixes import fix_first
@@ -17,6 +19,7 @@ from evaluator.report.headline import headline, remarks, stops_early
 from evaluator.report.layout import lay_out
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
 from evaluator.report.reckoning import reckon
+from evaluator.report.sentences import LET_PASS
 from evaluator.take.model import Take
 
 
@@ -36,7 +39,9 @@ def build_report(
     """
     shown = judgement if judgement.matches else _nothing(judgement)
     played = Counter(verdict.bar for verdict in shown.bars)
-    found = [trouble for verdict in shown.bars for trouble in troubles(verdict, graph)]
+    found = [
+        trouble for verdict in shown.bars for trouble in troubles(verdict, graph, judgement.rubric)
+    ]
     return Report(
         chart=ChartFacts(graph.title, chart_file, graph.count),
         take=TakeFacts(
@@ -53,9 +58,9 @@ def build_report(
         matches=judgement.matches,
         headline=headline(graph, judgement, path),
         remarks=remarks(graph, take, judgement, path),
-        fix_first=fix_first(graph, found, shown.form, played),
+        fix_first=fix_first(graph, found, shown.form, played, judgement.rubric),
         bars=_bars(graph, shown),
-        form=tuple(ReportedFinding(f, say(f, graph, played)) for f in shown.form),
+        form=_form(graph, shown, played),
         layout=lay_out(graph, shown),
     )
 
@@ -71,7 +76,25 @@ def _bars(graph: BarGraph, judgement: Judgement) -> tuple[ReportedBar, ...]:
             number=graph.bars[verdict.bar].number,
             section=graph.bars[verdict.bar].section,
             cue=graph.bars[verdict.bar].cue,
-            faults=bar_faults(verdict, graph),
+            faults=bar_faults(verdict, graph, judgement.rubric),
         )
         for verdict in judgement.bars
+    )
+
+
+def _form(
+    graph: BarGraph, judgement: Judgement, played: Mapping[int, int]
+) -> tuple[ReportedFinding, ...]:
+    """Every finding in a sentence; what the rubric lets pass is said to be let pass."""
+    return tuple(
+        ReportedFinding(
+            finding,
+            say(finding, graph, played)
+            + (
+                ""
+                if finding.kind == "choice" or is_counted(finding, judgement.rubric)
+                else LET_PASS
+            ),
+        )
+        for finding in judgement.form
     )

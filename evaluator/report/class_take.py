@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
+from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
 from evaluator.report.class_report import ClassTake, Stumble, StumbleKind
 from evaluator.report.faults import CASE_KINDS, Trouble, troubles
@@ -43,7 +44,7 @@ def class_take(
     )
     if not report.matches:
         return kept
-    form = judgement.form
+    form, rubric = judgement.form, judgement.rubric
     last = _last(judgement.bars)
     gone = {n for f in form if f.kind == "missing" for n in f.bars}
     return replace(
@@ -58,7 +59,7 @@ def class_take(
         complete=report.take.complete,
         notes=_notes(report),
         heard=frozenset({v.bar for v in last} | {main_bar(graph, n).index for n in gone}),
-        stumbles=(*_in_bars(graph, last), *_in_form(graph, form)),
+        stumbles=(*_in_bars(graph, last, rubric), *_in_form(graph, form, rubric)),
     )
 
 
@@ -83,9 +84,9 @@ def _notes(report: Report) -> tuple[str, ...]:
     return (f"The take stops in {reached.section}, bar {reached.number}.", *report.remarks)
 
 
-def _in_bars(graph: BarGraph, bars: Iterable[BarVerdict]) -> Iterator[Stumble]:
+def _in_bars(graph: BarGraph, bars: Iterable[BarVerdict], rubric: Rubric) -> Iterator[Stumble]:
     for verdict in bars:
-        for trouble in troubles(verdict, graph):
+        for trouble in troubles(verdict, graph, rubric):
             yield _stumble(trouble)
 
 
@@ -94,9 +95,9 @@ def _stumble(trouble: Trouble) -> Stumble:
     return Stumble(trouble.bar.index, kind, trouble.cost, trouble.case, trouble.words)
 
 
-def _in_form(graph: BarGraph, form: Iterable[FormFinding]) -> Iterator[Stumble]:
+def _in_form(graph: BarGraph, form: Iterable[FormFinding], rubric: Rubric) -> Iterator[Stumble]:
     for finding in form:
-        worth = cost(finding)
+        worth = cost(finding, rubric)
         if worth == 0:
             continue
         numbers = finding.bars[:1] if finding.kind == "restart" else finding.bars

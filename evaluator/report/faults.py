@@ -4,19 +4,22 @@ A `Trouble` is one fault of one bar: a row of the tables in `sentences`, the wor
 fill it with, and what it takes from the marks: 1 is the whole worth of one bar, shared
 out among chord, bass, rhythm and form as the marks are. Equal troubles of different bars
 are one thing to put right, so they compare equal but for their place.
+
+What the rubric lets pass is no trouble; it is said like a brushed key, and the bar still
+counts as right.
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
-from evaluator.judge.marks import WEIGHTS
+from evaluator.judge.rubric import STEADY, Countable, Rubric
 from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict, StrikeFault
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
-from evaluator.report.sentences import PHRASES, SOMETHING_HEARD
+from evaluator.report.sentences import NOT_COUNTED, PHRASES, SOMETHING_HEARD
 
 LOOSE: Final = 0.8
 """Below this rhythm score a bar is loose, and told so with everything in it."""
@@ -38,6 +41,16 @@ CASE_KINDS: Final[dict[str, BarFaultKind]] = {
     "late": "rhythm",
 }
 
+RULES: Final[dict[str, Countable]] = {
+    "chord incomplete": "incomplete_chord",
+    "bass root": "root_for_bass",
+    "missed": "missed_strike",
+    "added": "added_strike",
+    "early": "early_strike",
+    "late": "late_strike",
+}
+"""By which rule of a rubric each case counts; the others always do."""
+
 _SLASH_BASS = re.compile(r"/[A-G][#b♯♭]*$")
 
 
@@ -58,23 +71,44 @@ class Trouble:
         return CASE_KINDS[self.case]
 
 
-def troubles(verdict: BarVerdict, graph: BarGraph) -> tuple[Trouble, ...]:
+def troubles(verdict: BarVerdict, graph: BarGraph, rubric: Rubric = STEADY) -> tuple[Trouble, ...]:
     """Everything held against one played bar; nothing where it could not be followed."""
+    return tuple(one for one in _everything(verdict, graph, rubric) if _counts(one, rubric))
+
+
+def bar_faults(
+    verdict: BarVerdict, graph: BarGraph, rubric: Rubric = STEADY
+) -> tuple[BarFault, ...]:
+    """The same in phrases to stand under the bar, with the slips of the fingers and what
+    the rubric lets pass."""
+    if not verdict.judged:
+        return (BarFault("lost", PHRASES["lost"]),)
+    found = _everything(verdict, graph, rubric)
+    passed = _phrases([one for one in found if not _counts(one, rubric)])
+    return (
+        *_phrases([one for one in found if _counts(one, rubric)]),
+        *_slips(verdict),
+        *(BarFault("slip", NOT_COUNTED.format(phrase=fault.say)) for fault in passed),
+    )
+
+
+def _everything(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> tuple[Trouble, ...]:
     if not verdict.judged:
         return ()
     bar = graph.bars[verdict.bar]
     return (
-        *_chord_troubles(verdict.chord, bar),
-        *_bass_troubles(verdict, bar),
-        *_rhythm_troubles(verdict, bar, graph),
+        *_chord_troubles(verdict.chord, bar, rubric),
+        *_bass_troubles(verdict, bar, rubric),
+        *_rhythm_troubles(verdict, graph, rubric),
     )
 
 
-def bar_faults(verdict: BarVerdict, graph: BarGraph) -> tuple[BarFault, ...]:
-    """The same in phrases to stand under the bar, with the slips of the fingers."""
-    if not verdict.judged:
-        return (BarFault("lost", PHRASES["lost"]),)
-    found = troubles(verdict, graph)
+def _counts(trouble: Trouble, rubric: Rubric) -> bool:
+    rule = RULES.get(trouble.case)
+    return rule is None or rubric.has(rule)
+
+
+def _phrases(found: Sequence[Trouble]) -> tuple[BarFault, ...]:
     return (
         *(
             BarFault(trouble.kind, PHRASES[trouble.case].format(**dict(trouble.words)))
@@ -82,7 +116,6 @@ def bar_faults(verdict: BarVerdict, graph: BarGraph) -> tuple[BarFault, ...]:
             if trouble.kind != "rhythm"
         ),
         *_rhythm_phrases([trouble for trouble in found if trouble.kind == "rhythm"]),
-        *_slips(verdict),
     )
 
 
@@ -95,43 +128,47 @@ def _share(part: PartVerdict, span: SpanVerdict, weight: float) -> float:
     return weight * (1.0 - span.score) / max(len(part.spans), 1)
 
 
-def _chord_troubles(chord: PartVerdict, bar: Bar) -> Iterator[Trouble]:
+def _chord_troubles(chord: PartVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
     for span in _off(chord):
         case = f"chord {span.word}"
         if span.word == "incomplete" and not span.played:
             case = "chord not played"
-        yield Trouble(case, _exchange(span, "chord"), bar, _share(chord, span, WEIGHTS["chord"]))
+        worth = _share(chord, span, rubric.shares["chord"])
+        yield Trouble(case, _exchange(span, "chord"), bar, worth)
 
 
-def _bass_troubles(verdict: BarVerdict, bar: Bar) -> Iterator[Trouble]:
+def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
     chords = {span.beat: _SLASH_BASS.sub("", span.expected) for span in verdict.chord.spans}
     for span in _off(verdict.bass):
         case = "bass not played" if span.word == "not played" else "bass wrong"
         if span.root_for_bass:
             case = "bass root"
         words = (*_exchange(span, "bass"), ("chord", chords.get(span.beat, "")))
-        yield Trouble(case, words, bar, _share(verdict.bass, span, WEIGHTS["bass"]))
+        yield Trouble(case, words, bar, _share(verdict.bass, span, rubric.shares["bass"]))
 
 
 def _exchange(span: SpanVerdict, part: str) -> tuple[tuple[str, str], ...]:
     return (("expected", span.expected), ("played", span.played or SOMETHING_HEARD[part]))
 
 
-def _rhythm_troubles(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> Iterator[Trouble]:
-    rhythm = verdict.rhythm
+def _rhythm_troubles(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> Iterator[Trouble]:
+    rhythm, bar = verdict.rhythm, graph.bars[verdict.bar]
     if rhythm.score is None:
         return
-    told = rhythm.faults if rhythm.score < LOOSE else tuple(_plain(rhythm.faults, verdict.bpm))
+    told = rhythm.faults
+    if rhythm.score >= LOOSE:
+        told = tuple(_plain(rhythm.faults, verdict.bpm, rubric.width))
+    counted = sum(rubric.has(RULES[fault.kind]) for fault in told)
     for fault in told:
         words = (("hand", fault.hand), ("beat", beat_words(fault.beat, graph, bar)))
-        cost = WEIGHTS["rhythm"] * (1.0 - rhythm.score) / len(told)
+        cost = rubric.shares["rhythm"] * (1.0 - rhythm.score) / max(counted, 1)
         yield Trouble(fault.kind, words, bar, cost, abs(fault.ms))
 
 
-def _plain(faults: Iterable[StrikeFault], bpm: float) -> Iterator[StrikeFault]:
+def _plain(faults: Iterable[StrikeFault], bpm: float, width: float) -> Iterator[StrikeFault]:
     """Strikes that are not where they belong, whatever else is in the bar."""
     least, share, most = PLAINLY
-    off = min(max(least, share * 60_000 / max(bpm, 1.0)), most)
+    off = width * min(max(least, share * 60_000 / max(bpm, 1.0)), most)
     return (
         fault
         for fault in faults

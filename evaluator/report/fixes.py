@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report.faults import Trouble
 from evaluator.report.form import cost, say
@@ -30,10 +31,11 @@ def fix_first(
     found: Sequence[Trouble],
     form: Sequence[FormFinding],
     played: Mapping[int, int],
+    rubric: Rubric = STEADY,
 ) -> tuple[str, ...]:
     """At most three sentences, the costliest first; equal ones in the order of the song."""
     weighed = [
-        *_form_fixes(graph, form, played),
+        *_form_fixes(graph, form, played, rubric),
         *(_trouble_fix(group) for group in _alike(found)),
     ]
     weighed = [fix for fix in weighed if fix[0] >= LEAST_COST]
@@ -42,10 +44,10 @@ def fix_first(
 
 
 def _form_fixes(
-    graph: BarGraph, form: Sequence[FormFinding], played: Mapping[int, int]
+    graph: BarGraph, form: Sequence[FormFinding], played: Mapping[int, int], rubric: Rubric
 ) -> list[tuple[float, int, str]]:
     fixes = [
-        (cost(finding), finding.bars[0], say(finding, graph, played))
+        (cost(finding, rubric), finding.bars[0], say(finding, graph, played))
         for finding in form
         if finding.kind in ("missing", "extra")
     ]
@@ -53,7 +55,7 @@ def _form_fixes(
         halts = [finding for finding in form if finding.kind == kind]
         if not halts:
             continue
-        total = sum(cost(finding) for finding in halts)
+        total = sum(cost(finding, rubric) for finding in halts)
         if len(halts) == 1:
             fixes.append((total, halts[0].bars[0], say(halts[0], graph, played)))
             continue

@@ -17,8 +17,9 @@ from evaluator.judge.marks import (
     FINDING_COST,
     RESTART_BAR_COST,
     RESTART_COST,
-    WEIGHTS,
+    is_counted,
 )
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report.places import amount, bar_numbers, main_bar, place, quoted
 
@@ -96,16 +97,17 @@ def brief(finding: FormFinding) -> str:
     return BRIEF[finding.kind, finding.tail].format(bars=bars, section=finding.section)
 
 
-def cost(finding: FormFinding) -> float:
+def cost(finding: FormFinding, rubric: Rubric = STEADY) -> float:
     """What a finding takes from the marks, in bars as the faults are counted."""
+    if not is_counted(finding, rubric):
+        return 0.0
     by_kind = {
         "missing": FINDING_COST + BAR_COST * finding.count,
         "extra": FINDING_COST + BAR_COST * finding.count,
         "restart": RESTART_COST + RESTART_BAR_COST * finding.count,
         "break": BREAK_COST,
-        "choice": 0.0,
     }
-    return WEIGHTS["form"] * by_kind[finding.kind]
+    return rubric.shares["form"] * by_kind[finding.kind]
 
 
 def _span(finding: FormFinding) -> tuple[int, ...]:

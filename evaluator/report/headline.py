@@ -10,9 +10,10 @@ from collections.abc import Sequence
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
+from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
 from evaluator.report.faults import bar_faults, spoils
-from evaluator.report.form import brief, cost
+from evaluator.report.form import brief
 from evaluator.report.places import amount, places
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
 from evaluator.take.model import Take
@@ -26,7 +27,7 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
     if not judgement.matches:
         return NO_MATCH.format(title=graph.title)
     right, total, loose = _count(graph, judgement)
-    form = [finding for finding in judgement.form if cost(finding) > 0]
+    form = [f for f in judgement.form if is_counted(f, judgement.rubric)]
     told = _form_clauses(form)
     if (
         not stops_early(graph, judgement, path)
@@ -87,7 +88,7 @@ def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int]:
     last: dict[int, BarVerdict] = {
         verdict.bar: verdict for verdict in judgement.bars if verdict.judged
     }
-    faults = [bar_faults(verdict, graph) for verdict in last.values()]
+    faults = [bar_faults(verdict, graph, judgement.rubric) for verdict in last.values()]
     right = sum(not any(spoils(fault) for fault in found) for found in faults)
     loose = sum(any(fault.kind == "rhythm" for fault in found) for found in faults)
     missing = {

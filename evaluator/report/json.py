@@ -53,6 +53,7 @@ def fields(report: Report) -> Fields:
         "remarks": list(report.remarks),
         "fix_first": list(report.fix_first),
         "scores": _scores(report),
+        "rubric": _rubric(report),
         "tempo": {
             "chart": round(report.tempo.chart, 1),
             "median": round(report.tempo.median, 1),
@@ -81,6 +82,21 @@ def _scores(report: Report) -> Fields:
     if not report.matches:
         return dict.fromkeys(named)
     return {name: _rounded(mark, 1) for name, mark in named.items()}
+
+
+def _rubric(report: Report) -> Fields:
+    reckoning = report.reckoning
+    return {
+        "name": reckoning.rubric,
+        "about": reckoning.about,
+        "pass_mark": reckoning.pass_mark,
+        "passed": reckoning.passed if reckoning.terms else None,
+        "terms": [
+            {"part": term.part, "mark": term.mark, "share": round(term.share, 6)}
+            for term in reckoning.terms
+        ],
+        "let_pass": list(reckoning.let_pass),
+    }
 
 
 def _bar(bar: ReportedBar) -> Fields:

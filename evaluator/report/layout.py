@@ -5,9 +5,10 @@ words under them. The copies of a counted line follow on in one line; of a line 
 `or` lines the one that was played is shown, the main line when none was.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import FormFinding, FormKind, Judgement
 from evaluator.report.model import BarState, LayoutBar, LayoutLine, LayoutSection
 
@@ -20,7 +21,7 @@ def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
     for verdict in judgement.bars:
         played.setdefault(verdict.bar, []).append(verdict.played)
     reached = _reached(graph, judgement)
-    kinds = _kinds(graph, judgement.form, played)
+    kinds = _kinds(graph, judgement, played)
     shown: dict[int, dict[tuple[int, int], list[LayoutBar]]] = {}
     cues: dict[tuple[int, int, int], str] = {}
     labels: dict[int, str] = {}
@@ -51,13 +52,15 @@ def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
 
 
 def _kinds(
-    graph: BarGraph, form: Iterable[FormFinding], played: Mapping[int, list[int]]
+    graph: BarGraph, judgement: Judgement, played: Mapping[int, list[int]]
 ) -> dict[int, tuple[FormKind, ...]]:
     """For each bar number the kinds of findings that are held against it."""
     kinds: dict[int, tuple[FormKind, ...]] = {}
     there = {graph.bars[index].number for index in played}
-    for finding in form:
+    for finding in judgement.form:
         if finding.kind not in HELD_AGAINST:
+            continue
+        if finding.kind != "missing" and not is_counted(finding, judgement.rubric):
             continue
         for number in _touched(finding, there):
             kinds[number] = (*kinds.get(number, ()), finding.kind)

@@ -19,7 +19,8 @@ BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "slip"]
     incomplete  a chord with an essential tone missing
     bass        another bass note, or none
     rhythm      strikes missed or added, or plainly early or late
-    slip        a neighbouring key was brushed: said, and the bar still counts as right
+    slip        said, and the bar still counts as right: a neighbouring key was brushed, or
+                something else that the rubric lets pass
 """
 
 BarState = Literal["played", "missing", "left out", "not reached"]

@@ -44,6 +44,10 @@ PHRASES: Final = {
 }
 """What happened, under the bar where it happened."""
 
+LET_PASS: Final = " It does not count by this rubric."
+NOT_COUNTED: Final = "{phrase}, which does not count"
+"""For a finding of the form, and for a fault of a bar, that the rubric lets pass."""
+
 SOMETHING_HEARD: Final = {"chord": "something else", "bass": "another note"}
 """Stands for what was played when it has no name."""
 

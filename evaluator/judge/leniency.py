@@ -1,0 +1,44 @@
+"""What do a bar's chord and bass score, if the rubric lets something pass?
+
+The verdict stays as it is, so that the finding can still be said; only its price goes.
+What the pattern costs is reckoned with its strikes, in `evaluator.judge.rhythm`.
+"""
+
+from dataclasses import replace
+
+from evaluator.chart.graph import Bar
+from evaluator.judge.chord import SLIP_COST
+from evaluator.judge.parts import over_the_bar
+from evaluator.judge.rubric import Rubric
+from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict
+
+MOST_SLIPS = 2
+"""Brushed keys that cost anything in one span."""
+
+
+def let_pass(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> BarVerdict:
+    """The verdict on a bar with the scores that the rubric gives it."""
+    if {"incomplete_chord", "root_for_bass", "brushed_key"} <= rubric.counts:
+        return verdict
+    return replace(
+        verdict,
+        chord=_part(verdict.chord, bar, rubric),
+        bass=_part(verdict.bass, bar, rubric),
+    )
+
+
+def _part(part: PartVerdict, bar: Bar, rubric: Rubric) -> PartVerdict:
+    return over_the_bar(bar.spans, [_span(span, rubric) for span in part.spans])
+
+
+def _span(span: SpanVerdict, rubric: Rubric) -> SpanVerdict:
+    score = span.score
+    if span.word in ("right", "incomplete"):
+        kept = 1.0 - SLIP_COST * min(MOST_SLIPS, len(span.slips))
+        share = score / kept
+        if span.word == "incomplete" and span.played and not rubric.has("incomplete_chord"):
+            share = 1.0
+        score = share * (kept if rubric.has("brushed_key") else 1.0)
+    elif span.root_for_bass and not rubric.has("root_for_bass"):
+        score = 1.0
+    return replace(span, score=score)
