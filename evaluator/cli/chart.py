@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Sequence
 
-from evaluator.cli import chart_check
+from evaluator.cli import chart_check, guide
 
 
 def run(words: Sequence[str]) -> int:
@@ -22,4 +22,5 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     chart_check.add_to(commands)
+    guide.add_to(commands)
     return parser

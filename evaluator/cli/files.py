@@ -71,6 +71,11 @@ def are_swapped(chart: str, take: str) -> bool:
 
 
 def write_text(path: str, text: str) -> None:
+    """Write a whole text as `write_bytes` does."""
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: str, content: bytes) -> None:
     """Write a whole file, by another name first. Raises `FileError`.
 
     What is no ordinary file (a pipe, a device) is written to as it is.
@@ -79,10 +84,10 @@ def write_text(path: str, text: str) -> None:
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         if target.exists() and not target.is_file():
-            target.write_text(text, encoding="utf-8")
+            target.write_bytes(content)
             return
-        with beside.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with beside.open("xb") as file:
+            file.write(content)
             file.flush()
             os.fsync(file.fileno())
         if target.exists():

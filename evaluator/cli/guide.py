@@ -1,0 +1,105 @@
+"""`evaluator chart guide CHART -o FILE`: what does the chart sound like?
+
+Writes a sound file of the whole song, or of a passage round and round, to listen to and to
+play along to.
+"""
+
+import argparse
+import sys
+from typing import Any, Final
+
+from evaluator.cli.files import check_not_input, read_chart_text, shown, write_bytes
+
+BPM: Final = (20.0, 400.0)
+MOST_TIMES: Final = 100
+
+EXAMPLE: Final = """\
+examples:
+  evaluator chart guide kettle_lane.txt -o kettle_lane.mid
+  evaluator chart guide kettle_lane.txt --bars 5-6 --tempo 72 --times 4 -o guide.mid
+  evaluator chart guide kettle_lane.txt --section "Chorus 2" --hands left --click -o left.mid
+"""
+
+
+def add_to(commands: Any) -> None:
+    """Add the command to the subparsers of `evaluator chart`."""
+    parser = commands.add_parser(
+        "guide",
+        help="write a sound file of the chart to play along to",
+        description="Write a sound file (MIDI) of the chart as it is written, or of a passage "
+        "of it, with a bar of count-in.",
+        epilog=EXAMPLE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
+    parser.add_argument("--bars", metavar="A-B", help="only these bars, as the report counts them")
+    parser.add_argument("--section", metavar="NAME", help="only this section, such as `Chorus 2`")
+    parser.add_argument(
+        "--tempo",
+        metavar="BPM",
+        type=_tempo,
+        help="beats a minute where it begins (without it the chart's)",
+    )
+    parser.add_argument(
+        "--hands",
+        choices=("left", "right", "both"),
+        default="both",
+        help="the hand that is to be heard (both)",
+    )
+    parser.add_argument(
+        "--times", metavar="N", type=_times, default=1, help="how often, one after another (1)"
+    )
+    parser.add_argument("--click", action="store_true", help="a click on every beat throughout")
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", required=True, help="the sound file to be written (.mid)"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Raises `ChartError`, `FileError`, and `UsageError` for a passage that is not there."""
+    check_not_input(options.output, [options.chart])
+    text = read_chart_text(options.chart)
+    from evaluator.chart import read_chart
+    from evaluator.practise.guide import HANDS, Playing, guide
+    from evaluator.practise.passage import passage
+    from evaluator.report.places import amount
+
+    graph = read_chart(text, file=shown(options.chart))
+    bars = passage(graph, bars=options.bars, section=options.section)
+    hands = HANDS if options.hands == "both" else (options.hands,)
+    playing = Playing(options.tempo, hands, options.times, options.click)
+    write_bytes(options.output, guide(graph, bars, playing))
+    if sys.stdout is not None:
+        from evaluator.show.page import sheet_for
+
+        sheet = sheet_for(sys.stdout)
+        times = f", {amount(options.times, 'time')}" if options.times > 1 else ""
+        told = f"{graph.title}: {amount(len(bars), 'bar')}{times}, in {shown(options.output)}."
+        print(sheet.text(told))
+    return 0
+
+
+def _tempo(word: str) -> float:
+    bpm = _number(word)
+    if bpm is None or not BPM[0] <= bpm <= BPM[1]:
+        raise argparse.ArgumentTypeError(
+            f"`{word}` is no tempo; it is a number from {BPM[0]:g} to {BPM[1]:g}"
+        )
+    return bpm
+
+
+def _times(word: str) -> int:
+    if not (word.isascii() and word.isdigit() and 1 <= int(word) <= MOST_TIMES):
+        raise argparse.ArgumentTypeError(
+            f"`{word}` is no number of times; it is a whole number from 1 to {MOST_TIMES}"
+        )
+    return int(word)
+
+
+def _number(word: str) -> float | None:
+    try:
+        return float(word)
+    except ValueError:
+        return None
