@@ -1,13 +1,76 @@
 """What does a teacher see of a class?
 
 One page: what to teach again, the song with the number of students who stumbled at each
-bar, and everybody's mark with the way to the page.
+bar, and everybody's marks with the way to the take's own page.
 """
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+from statistics import median
+from typing import Final
 from urllib.parse import quote
 
-from evaluator.report.class_report import ClassReport
+from evaluator.judge.verdict import Marks
+from evaluator.report.class_report import (
+    ClassReport,
+    ClassTake,
+    Exchange,
+    Heat,
+    HeatBar,
+    HeatLine,
+    HeatSection,
+    Student,
+)
+from evaluator.report.places import amount, listed
 from evaluator.show.pages.render import render
+from evaluator.show.pages.song import Mark, mark, pieces
+
+LEVELS: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
+"""Shares of the students up to which a bar is tinted so much; the number says it exactly."""
+STATUS: Final = {"another song": "another song", "unreadable": "could not be read"}
+
+
+@dataclass(frozen=True, slots=True)
+class ClassBar:
+    """A bar of the chart and how many stumbled there."""
+
+    number: int
+    pieces: tuple[tuple[str, bool], ...]
+    level: int
+    """0 for nobody to 4 for nearly everybody."""
+    heard: int
+    stumbled: int
+    on: tuple[tuple[Mark, int], ...]
+    instead: str
+    """The commonest wrong chord or bass."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClassLine:
+    bars: tuple[ClassBar, ...]
+    cue: str
+    alternative: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ClassSection:
+    label: str
+    say: str
+    lines: tuple[ClassLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeRow:
+    """One take in the list of marks."""
+
+    file: str
+    href: str
+    which: str
+    """`best`, `latest`, both or neither, where there are several."""
+    marks: tuple[float | None, ...] | None
+    """Overall, chord, bass, rhythm, form; None where nothing is marked."""
+    passed: bool
+    notes: str
 
 
 def class_page(report: ClassReport) -> str:
@@ -15,9 +78,114 @@ def class_page(report: ClassReport) -> str:
 
     Raises `UsageError` where jinja2 is not installed.
     """
-    return render("class.html", script="", report=report, href=_href)
+    sections = tuple(map(_section, report.sections))
+    used = {
+        one
+        for section in sections
+        for line in section.lines
+        for bar in line.bars
+        for one, _ in bar.on
+    }
+    rows = [(student.name, tuple(_rows(student))) for student in report.students]
+    return render(
+        "class.html",
+        script="",
+        report=report,
+        summary=_summary(report),
+        sections=sections,
+        legend=sorted(used, key=lambda one: one.means),
+        rows=rows,
+        fallen=any(row.marks and not row.passed for _, takes in rows for row in takes),
+        listed=listed,
+    )
 
 
-def _href(page: str) -> str:
-    """A file of the same folder as an address: never a scheme, whatever its name."""
-    return f"./{quote(page)}"
+def _summary(report: ClassReport) -> str:
+    best = [student.best for student in report.students if student.best is not None]
+    marks = [take.marks.overall for take in best if take.marks is not None]
+    takes = sum(len(student.takes) for student in report.students)
+    said = f"{amount(len(report.students), 'student')}, {amount(takes, 'take')}"
+    if not marks:
+        return f"{said.capitalize()}; none could be marked."
+    passed = sum(take.passed for take in best)
+    return (
+        f"{said.capitalize()}. By the best take of each, {passed} of {len(best)} reached the pass "
+        f"mark of {report.pass_mark:g}; half of them have {median(marks):.0f} or more."
+    )
+
+
+def _section(section: HeatSection) -> ClassSection:
+    lines = tuple(_line(line) for line in section.lines)
+    return ClassSection(section.label, _told(section.heat), lines)
+
+
+def _told(heat: Heat) -> str:
+    if not heat.heard:
+        return "nobody came by here"
+    if not heat.stumbled:
+        return f"all {heat.heard} came through" if heat.heard > 1 else "the one came through"
+    return f"{heat.stumbled} of {heat.heard} stumbled"
+
+
+def _line(line: HeatLine) -> ClassLine:
+    return ClassLine(tuple(map(_bar, line.bars)), line.cue, line.alternative)
+
+
+def _bar(bar: HeatBar) -> ClassBar:
+    heat = bar.heat
+    share = heat.stumbled / heat.heard if heat.heard else 0.0
+    return ClassBar(
+        number=bar.number,
+        pieces=pieces(bar.text),
+        level=next(level for level, most in enumerate(LEVELS) if share <= most),
+        heard=heat.heard,
+        stumbled=heat.stumbled,
+        on=tuple((mark(kind), students) for kind, students in heat.on),
+        instead=_instead(heat.commonest),
+    )
+
+
+def _instead(exchange: Exchange | None) -> str:
+    if exchange is None:
+        return ""
+    played = exchange.played or "nothing"
+    said = f"{played} for {exchange.expected}"
+    return f"bass {said}" if exchange.part == "bass" else said
+
+
+def _rows(student: Student) -> Iterator[TakeRow]:
+    for take in student.takes:
+        which = [
+            name
+            for name, one in (("best", student.best), ("latest", student.latest))
+            if one is take and len(student.takes) > 1
+        ]
+        yield TakeRow(
+            file=take.file,
+            href=f"./{quote(take.page, safe='')}" if take.page else "",
+            which=listed(which),
+            marks=_five(take.marks),
+            passed=take.passed,
+            notes="; ".join(_notes(take)),
+        )
+
+
+def _five(marks: Marks | None) -> tuple[float | None, ...] | None:
+    if marks is None:
+        return None
+    return (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form)
+
+
+def _notes(take: ClassTake) -> Iterator[str]:
+    """What became of the form, and what has to be known to read the marks."""
+    if take.status in STATUS:
+        yield f"{take.file}: {STATUS[take.status]}"
+    counts = (
+        (take.missing, f"{amount(take.missing, 'bar')} missing"),
+        (take.extra, f"{amount(take.extra, 'bar')} too many"),
+        (take.restarts, amount(take.restarts, "restart")),
+    )
+    yield from (say for count, say in counts if count)
+    yield from (note.rstrip(".") for note in (take.problem, *take.notes) if note)
+    if take.same_as:
+        yield f"the same recording as {take.same_as}"

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 POLICY: Final = (
-    "default-src 'none'; style-src {style}; script-src {script}; base-uri 'none'; form-action 'none'"
+    "default-src 'none'; style-src {style}; script-src {script}; "
+    "base-uri 'none'; form-action 'none'"
 )
 NO_JINJA: Final = (
     "Pages need the package jinja2, which is not there: "

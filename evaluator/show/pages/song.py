@@ -95,11 +95,7 @@ def page_song(graded: Graded) -> tuple[PageSection, ...]:
 def legend(song: Sequence[PageSection]) -> tuple[Mark, ...]:
     """The marks that this song has, in their usual order."""
     used = {
-        one
-        for section in song
-        for line in section.lines
-        for bar in line.bars
-        for one in bar.marks
+        one for section in song for line in section.lines for bar in line.bars for one in bar.marks
     }
     used |= {one for section in song for line in section.lines for one in _told(line)}
     return tuple(one for one in map(mark, (*MEANINGS, "slip")) if one in used)
@@ -125,14 +121,12 @@ def _section(
     return PageSection(section.label, "", lines)
 
 
-def _line(
-    line: LayoutLine, graded: Graded, indices: Mapping[tuple[int, str], int]
-) -> PageLine:
+def _line(line: LayoutLine, graded: Graded, indices: Mapping[tuple[int, str], int]) -> PageLine:
     reported = graded.report.bars
     bars = tuple(
         PageBar(
             bar.number,
-            _pieces(bar.text),
+            pieces(bar.text),
             _marks(bar, reported),
             bar.state.replace(" ", "-"),
             indices[bar.number, bar.text],
@@ -144,7 +138,8 @@ def _line(
     return PageLine(bars, line.cue, line.alternative, notes)
 
 
-def _pieces(text: str) -> tuple[tuple[str, bool], ...]:
+def pieces(text: str) -> tuple[tuple[str, bool], ...]:
+    """A bar as written, cut into its chords and the colours that may be used."""
     return tuple(
         (piece.strip(), bool(COLOUR.fullmatch(piece)))
         for piece in COLOUR.split(text)

@@ -16,6 +16,7 @@ from typing import Final
 from evaluator.chart.graph import Bar
 from evaluator.grading import Graded
 from evaluator.report.places import bar_numbers
+from evaluator.show.pages.tempo import tells_tempo
 from evaluator.show.pages.timing import Came, how_they_came
 
 IN_A_STRIP: Final = 4
@@ -47,6 +48,8 @@ class Strip:
     say: str
     """The same in words, for who does not see it."""
     width: float
+    filled: float
+    """Width of the bars in it."""
     bars: tuple[StripBar, ...]
     dots: tuple[tuple[str, str], ...]
     """Class and path of the strikes that came, by hand and by whether in time."""
@@ -62,13 +65,14 @@ class BarTime:
     number: int
     section: str
     followed: bool
-    bpm: float
+    bpm: float | None
+    """None for a bar broken off or halted in."""
     counts: dict[str, int]
     late_ms: float
     spread_ms: float
 
 
-def strips(graded: Graded, tolerance_ms: float) -> tuple[Strip, ...]:
+def strips(graded: Graded) -> tuple[Strip, ...]:
     """The whole take in pictures; none for a chart without patterns."""
     graph = graded.song.graph
     if not graph.has_patterns:
@@ -76,14 +80,8 @@ def strips(graded: Graded, tolerance_ms: float) -> tuple[Strip, ...]:
     came = how_they_came(graded)
     rows = _rows(graded)
     per_beat = ROOM / (IN_A_STRIP * graph.meter.beats)
-    scale = (BOTTOM - LINE) / (BEYOND * tolerance_ms)
+    scale = (BOTTOM - LINE) / (BEYOND * graded.judgement.rubric.strike_ms)
     return tuple(_strip(graded, row, came, (per_beat, scale)) for row in rows)
-
-
-def band(tolerance_ms: float) -> tuple[float, float]:
-    """Upper edge and height of what counts as in time."""
-    half = (BOTTOM - LINE) / BEYOND
-    return LINE - half, 2 * half
 
 
 def bar_times(graded: Graded) -> tuple[BarTime, ...]:
@@ -94,7 +92,7 @@ def bar_times(graded: Graded) -> tuple[BarTime, ...]:
             number=graph.bars[verdict.bar].number,
             section=graph.bars[verdict.bar].section,
             followed=verdict.judged,
-            bpm=verdict.bpm,
+            bpm=verdict.bpm if tells_tempo(graded, verdict) else None,
             counts={
                 "hits": verdict.rhythm.hits,
                 **{
@@ -146,7 +144,8 @@ def _strip(
     return Strip(
         name=name,
         say=f"{name}: {_in_words([one for _, one in marks], followed)}",
-        width=max(ROOM, lefts[-1]),
+        width=round(max(ROOM, lefts[-1]), 1),
+        filled=round(lefts[-1], 1),
         bars=tuple(
             StripBar(round(left, 1), round(left + 4, 1), bar.number, _label(bar), ok)
             for left, bar, ok in zip(lefts, bars, followed, strict=False)
@@ -163,11 +162,11 @@ def _strip(
 
 
 def _dots(marks: Sequence[tuple[float, Came]], scale: float) -> Iterable[tuple[str, str]]:
-    """Strikes that came, as strokes without length: their caps make the shapes."""
+    """Strikes that came, as strokes of hardly any length: their caps make the shapes."""
     for hand in ("right", "left"):
         for kinds, name in ((("in time",), hand), (("early", "late"), f"{hand} off")):
             path = "".join(
-                f"M{x:.1f} {_height(one, scale):.1f}h0"
+                f"M{x:.1f} {_height(one, scale):.1f}h.1"
                 for x, one in marks
                 if one.hand == hand and one.how in kinds
             )
@@ -192,9 +191,7 @@ def _label(bar: Bar) -> str:
 def _in_words(came: Sequence[Came], followed: Sequence[bool]) -> str:
     counts = Counter(one.how for one in came)
     said = [f"{counts['in time']} strikes in time"]
-    said += [
-        f"{counts[how]} {how}" for how in ("early", "late", "missed", "added") if counts[how]
-    ]
+    said += [f"{counts[how]} {how}" for how in ("early", "late", "missed", "added") if counts[how]]
     lost = sum(not ok for ok in followed)
     if lost:
         said.append(f"{lost} of {len(followed)} bars not followed")

@@ -1,25 +1,34 @@
 """What does a student get back for one take?
 
 One page: the headline and the mark with its sum, what to put right first, the song with
-its marks, the picture of time, what was wrong tone by tone, the form, what to practise.
+its marks, what was wrong tone by tone, the form, the picture of time, what to practise.
 """
 
+from typing import Final
+
 from evaluator.grading import Graded
-from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.show.pages.marking import mark_lines
+from evaluator.judge.rubric import Part
+from evaluator.report.reckoning import verdict_words
 from evaluator.show.pages.render import island, render
 from evaluator.show.pages.song import legend, mark, page_song
 from evaluator.show.pages.sound import sounds
-from evaluator.show.pages.strips import band, bar_times, strips
+from evaluator.show.pages.strips import bar_times, strips
 from evaluator.show.pages.tempo import tempo_picture
 from evaluator.show.pages.wrong import what_was_wrong
 
+ABOUT: Final[dict[Part, str]] = {
+    "chord": "the right chords",
+    "rhythm": "the pattern, in time",
+    "form": "every bar, no fewer and no more",
+    "bass": "the right bass notes",
+}
+"""What each part of the mark asks."""
 
-def take_page(graded: Graded, *, student: str = "", rubric: Rubric = STEADY) -> str:
-    """The page as HTML, complete in itself.
 
-    `rubric` is the one by which the take was graded. Raises `UsageError` where jinja2
-    is not installed.
+def take_page(graded: Graded, *, student: str = "") -> str:
+    """The page as HTML, complete in itself; `student` is the name over it.
+
+    Raises `UsageError` where jinja2 is not installed.
     """
     report = graded.report
     if not report.matches:
@@ -30,13 +39,12 @@ def take_page(graded: Graded, *, student: str = "", rubric: Rubric = STEADY) -> 
         script="take.js",
         report=report,
         student=student,
-        rubric=rubric,
-        mark_lines=mark_lines(report.marks, rubric),
+        about=ABOUT,
+        verdict=verdict_words(report.reckoning, report.marks.overall),
         song=song,
         legend=legend(song),
         sign=mark,
-        strips=strips(graded, rubric.strike_ms),
-        band=band(rubric.strike_ms),
+        strips=strips(graded),
         bar_times=bar_times(graded),
         tempo=tempo_picture(graded),
         wrong=what_was_wrong(graded),

@@ -15,6 +15,7 @@ from typing import Final
 
 from evaluator.chart.graph import Bar
 from evaluator.grading import Graded
+from evaluator.judge.layout import HALT
 from evaluator.judge.verdict import BarVerdict
 from evaluator.show.glyphs import UNICODE
 
@@ -90,13 +91,19 @@ def tempo_picture(graded: Graded) -> TempoPicture | None:
     )
 
 
+def tells_tempo(graded: Graded, verdict: BarVerdict) -> bool:
+    """Whether the bar went through as a whole and without a halt, as judges of tempo want it."""
+    played = graded.path.bars[verdict.played - 1]
+    whole = played.beats_played > float(graded.song.graph.bars[verdict.bar].beats) - 0.01
+    return verdict.judged and whole and played.pause < HALT
+
+
 def _point(graded: Graded, verdict: BarVerdict) -> _Point:
-    """Tempo in beats of the song's meter; a bar cut short tells none."""
+    """Tempo in beats of the song's meter."""
     graph = graded.song.graph
     bar = graph.bars[verdict.bar]
     beats = graph.meter.unit / bar.meter.unit
-    whole = graded.path.bars[verdict.played - 1].beats_played > float(bar.beats) - 0.01
-    played = verdict.bpm * beats if verdict.judged and whole else None
+    played = verdict.bpm * beats if tells_tempo(graded, verdict) else None
     return _Point(bar, 60.0 / bar.seconds_per_beat * beats, played)
 
 

@@ -14,6 +14,7 @@ from evaluator.grading import Graded
 from evaluator.judge.names import note_name
 from evaluator.judge.verdict import SpanVerdict
 from evaluator.report.places import beat_words
+from evaluator.theory.symbol import ChordSymbol, ChordSymbolError, parse_chord
 
 NOTHING = "nothing"
 
@@ -60,7 +61,7 @@ def _rows(graded: Graded) -> Iterator[Wrong]:
                     wanted=said.expected,
                     wanted_tones=_tones(span, bar) if part == "chord" else (),
                     played=_called(said, keys, part),
-                    played_tones=_heard(keys, span, bar) if part == "chord" else (),
+                    played_tones=_heard(said, keys, span, bar) if part == "chord" else (),
                     bar=bar.index,
                     turn=verdict.played,
                 )
@@ -93,7 +94,19 @@ def _tones(span: Span, bar: Bar) -> tuple[str, ...]:
     return tuple(note_name(pc, span, bar) for pc in order)
 
 
-def _heard(keys: Iterable[int], span: Span, bar: Bar) -> tuple[tuple[str, bool], ...]:
-    """Tones from the lowest key up, each once."""
+def _heard(
+    said: SpanVerdict, keys: Iterable[int], span: Span, bar: Bar
+) -> tuple[tuple[str, bool], ...]:
+    """Tones from the lowest key up, each once, spelt as in the chord that they make."""
+    try:
+        spelt = _spelling(parse_chord(said.played))
+    except ChordSymbolError:
+        spelt = {}
     classes = dict.fromkeys(key % 12 for key in keys)
-    return tuple((note_name(pc, span, bar), pc in span.allowed) for pc in classes)
+    return tuple((spelt.get(pc) or note_name(pc, span, bar), pc in span.allowed) for pc in classes)
+
+
+def _spelling(chord: ChordSymbol) -> dict[int, str]:
+    """Pitch classes of a chord and their names in it: the third of Gm is Bb."""
+    names = (chord.root.above(tone.degree, tone.semitones) for tone in chord.chord)
+    return {name.pc: name.text for name in names if name is not None}
