@@ -50,6 +50,8 @@ def read_chart_text(path: str) -> str:
 def read_take_bytes(path: str) -> bytes:
     """The bytes of a take; of a journal, as its file would be. Raises `FileError`."""
     raw = _read(path, "take")
+    if _is_midi(raw):
+        return raw
     from evaluator.live.journal import is_journal
 
     if not is_journal(raw):

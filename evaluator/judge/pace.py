@@ -12,6 +12,7 @@ Units: seconds; `places` are written seconds along the chart, `times` those of t
 """
 
 from dataclasses import dataclass
+from statistics import median
 
 import numpy as np
 import numpy.typing as npt
@@ -83,7 +84,7 @@ def fit_course(
     course = Course(middle, reach, line, at, _running(at, off, trust))
     for _ in range(ROUNDS):
         distance = np.abs(times - course.times(places))
-        scale = 6.0 * max(float(np.median(distance)), LEAST_SCATTER)
+        scale = 6.0 * max(median(distance.tolist()), LEAST_SCATTER)
         trust = weights * np.clip(1.0 - (distance / scale) ** 2, 0.0, 1.0) ** 2
         trust = np.maximum(trust, 1e-3 * weights)
         course = Course(middle, reach, line, at, _running(at, off, trust))
