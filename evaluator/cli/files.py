@@ -15,10 +15,11 @@ from typing import Final, Literal
 
 from evaluator.errors import EvaluatorError, UsageError
 
-Role = Literal["chart", "take"]
+Role = Literal["chart", "take", "score"]
 
-LIMITS: Final[dict[Role, int]] = {"chart": 1_000_000, "take": 20_000_000}
-"""Bytes: a chart is a page or two of text, a take of an hour is below one megabyte."""
+LIMITS: Final[dict[Role, int]] = {"chart": 1_000_000, "take": 20_000_000, "score": 20_000_000}
+"""Bytes: a chart is a page or two of text, a take of an hour is below one megabyte, a
+symphony in MusicXML is about ten."""
 
 NEAR: Final = 3
 """Names that are suggested for one that is not there."""
@@ -59,6 +60,17 @@ def read_take_bytes(path: str) -> bytes:
     from evaluator.live.sound_file import as_midi
 
     return as_midi(raw)
+
+
+def read_score_bytes(path: str) -> bytes:
+    """The bytes of a MusicXML score. Raises `FileError` for what can be seen to be none."""
+    raw = _read(path, "score")
+    from evaluator.take.foreign import foreign_kind
+
+    kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
+    if kind and not raw.startswith(b"PK"):
+        raise FileError(f"{shown(path)} is {kind}, not a score. Scores are .musicxml or .mxl.")
+    return raw
 
 
 def are_swapped(chart: str, take: str) -> bool:

@@ -1,0 +1,35 @@
+"""`evaluator chart export CHART -o song.musicxml`: a chart for a notation program."""
+
+import argparse
+from typing import Any
+
+from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
+
+
+def add_to(commands: Any) -> None:
+    """Add the command to the subparsers of `evaluator chart`."""
+    parser = commands.add_parser(
+        "export",
+        help="write a chart as a MusicXML score",
+        description="Write a chart as a MusicXML score: chords, words and form, and the "
+        "pattern spelled out.",
+        epilog="example: evaluator chart export kettle_lane.txt -o kettle_lane.musicxml",
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
+    parser.add_argument(
+        "-o", "--output", metavar="SCORE", required=True, help="the score to write, .musicxml"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Raises `ChartError` with every mistake of the chart."""
+    check_not_input(options.output, [options.chart])
+    text = read_chart_text(options.chart)
+    from evaluator.chart import parse_chart
+    from evaluator.notation import export_chart
+
+    chart = parse_chart(text, file=shown(options.chart))
+    write_text(options.output, export_chart(chart).decode("utf-8"))
+    return 0

@@ -1,0 +1,148 @@
+"""How is a score written as a chart?
+
+Sections as they are played (`passages`), in lines as the score has its systems, or of four
+bars; chords in their beats; words under their lines, of the verse whose turn it is; notes
+of two staves as rows. A section that comes again as it was is only named again; one line
+played several times gets a count.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from evaluator.chart.graph import Meter
+from evaluator.chart.values import FASTEST, SLOWEST
+from evaluator.notation.lines import Line, Liner
+from evaluator.notation.passages import Passage, passages
+from evaluator.notation.score import Score, ScoreError
+from evaluator.notation.unroll import unroll
+from evaluator.theory.pitch import Key
+
+USUAL_BPM = 100.0
+MOST_SECTIONS = 500
+
+
+@dataclass(frozen=True, slots=True)
+class ImportedChart:
+    """A score as a chart text, and what of it could not be kept."""
+
+    text: str
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """What stands for one playing of a section."""
+
+    heading: str
+    options: str
+    lines: tuple[Line, ...]
+    times: int = 1
+
+    @property
+    def body(self) -> str:
+        """Bars and rows, without the words."""
+        return "\n".join(row for line in self.lines for row in line.rows)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        return tuple(line.words for line in self.lines)
+
+
+def write_chart(score: Score, *, name: str) -> ImportedChart:
+    """A chart that reads without mistakes. `name` stands for a title that is missing.
+
+    Raises:
+        ScoreError: a score that is longer, or cut into more sections, than a chart holds.
+    """
+    steps = unroll([bar.marks for bar in score.bars])
+    parts = passages(score, steps)
+    if len(parts) > MOST_SECTIONS:
+        raise ScoreError(f"This score falls into more than {MOST_SECTIONS} sections.")
+    remarks = list(score.remarks)
+    meter = Counter(score.bars[step.bar].meter for step in steps).most_common(1)[0][0]
+    tempo = _tempo(score, meter, remarks)
+    key = next((bar.key for bar in score.bars if bar.key), None)
+    liner = Liner(score, flats=key is not None and key.flats)
+    blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
+    remarks += liner.remarks
+    rows = [f"title: {_plain(score.title) or name}"]
+    rows += [f"by:    {by}"] if (by := _plain(score.by)) else []
+    rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
+    rows += [f"meter: {meter}", f"tempo: {tempo}"]
+    rows += [f"# {_plain(remark)}" for remark in remarks]
+    rows += [row for block in _shortened(blocks) for row in ("", *block)]
+    return ImportedChart("\n".join(rows) + "\n", tuple(remarks))
+
+
+def _tempo(score: Score, meter: Meter, remarks: list[str]) -> str:
+    bpm = next((bar.bpm for bar in score.bars if bar.bpm), None)
+    if bpm is None:
+        remarks.append(f"the score says no tempo; {USUAL_BPM:g} quarter notes a minute are written")
+    return _beats_a_minute(bpm or USUAL_BPM, meter)
+
+
+def _beats_a_minute(bpm: float, meter: Meter) -> str:
+    return f"{min(FASTEST, max(SLOWEST, round(bpm * meter.unit / 4, 2))):g}"
+
+
+def _block(
+    score: Score, part: Passage, liner: Liner, usual: tuple[Meter, str, Key | None]
+) -> _Block:
+    whole, tempo, key = usual
+    meters = Counter(score.bars[step.bar].meter for step in part.steps)
+    meter = whole if meters[whole] * 2 >= len(part.steps) else meters.most_common(1)[0][0]
+    options = [] if meter == whole else [f"meter {meter}"]
+    if part.key is not None and part.key != key:
+        options.append(f"key {part.key.tonic.text} {part.key.mode}")
+    # The header's tempo goes by the note value of its own meter.
+    if part.bpm is not None and _beats_a_minute(part.bpm, whole) != tempo:
+        options.append(f"tempo {_beats_a_minute(part.bpm, meter)}")
+    return _Block(_heading(part.name), " ".join(options), liner.lines(part, meter))
+
+
+def _shortened(blocks: Sequence[_Block]) -> Iterator[list[str]]:
+    """Each block as text; those that come again named only, one line again counted."""
+    written: dict[str, list[_Block]] = {}
+    for block in _counted(blocks):
+        versions = written.setdefault(block.heading.casefold(), [])
+        heading = " ".join(filter(None, (f"[{block.heading}]", block.options)))
+        known = [version for version in versions if _same_bars(version, block)]
+        if known and len(known) == len(versions) and versions[-1].words == block.words:
+            yield [heading]
+            continue
+        versions.append(block)
+        rows = [heading]
+        for line in block.lines:
+            bars, *notes = line.rows
+            rows.append(f"{bars} x{block.times}" if block.times > 1 else bars)
+            rows += notes
+            rows += [f"  {line.words}"] if line.words else []
+        yield rows
+
+
+def _same_bars(one: _Block, other: _Block) -> bool:
+    meters = [block.options.partition("meter")[1:] for block in (one, other)]
+    return (one.body, one.times, meters[0]) == (other.body, other.times, meters[1])
+
+
+def _counted(blocks: Sequence[_Block]) -> list[_Block]:
+    """Playings of one line that follow each other, as one with a count."""
+    counted: list[_Block] = []
+    for block in blocks:
+        last = counted[-1] if counted else None
+        if last and len(block.lines) == 1 and replace(last, times=1) == block:
+            counted[-1] = replace(last, times=last.times + 1)
+        else:
+            counted.append(block)
+    return counted
+
+
+def _heading(name: str) -> str:
+    return " ".join(_plain(name).translate({ord("["): None, ord("]"): None}).split()) or "Part"
+
+
+def _plain(text: str) -> str:
+    """One line of text in which nothing begins a comment."""
+    shown = "".join(sign if sign.isprintable() else " " for sign in text)
+    return " ".join(word for word in shown.split() if not word.startswith("#"))

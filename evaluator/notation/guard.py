@@ -1,0 +1,156 @@
+"""Is this file a MusicXML score that can be read without harm?
+
+A score handed in by anybody may be broken or made to do harm: an archive that grows
+without end when it is unpacked, entities that multiply, an element inside an element ten
+thousand deep. Everything that a reader would stumble over is measured here first: sizes
+in the directory of the archive before anything is unpacked, then the text in one pass of
+the parser, which keeps nothing.
+"""
+
+import io
+import zipfile
+import zlib
+from collections import Counter
+from typing import Any
+from xml.parsers import expat
+
+from evaluator.notation.score import ScoreError
+
+MOST_BYTES = 20_000_000
+"""Of the XML text. A symphony is about ten million."""
+MOST_FILES = 500
+"""Of an archive; a score has two, and its pictures."""
+MOST_NOTES = 20_000
+"""An hour of piano music; beyond it reading takes minutes."""
+MOST_BARS = 10_000
+"""In all parts together."""
+MOST_DEEP = 64
+"""MusicXML nests about twelve elements."""
+MOST_ELEMENTS = 1_500_000
+
+_CONTAINER = "META-INF/container.xml"
+_ROOTS = ("score-partwise", "score-timewise")
+_BLOCK = 1 << 16
+
+
+def safe_score(raw: bytes) -> bytes:
+    """The MusicXML text of a file, packed (`.mxl`) or plain.
+
+    Raises:
+        ScoreError: with a sentence about what the file is, or what is wrong with it.
+    """
+    text = _unpacked(raw) if raw.startswith(b"PK") else raw
+    if len(text) > MOST_BYTES:
+        raise ScoreError(f"This score is larger than {MOST_BYTES // 1_000_000} MB.")
+    _Scan().check(text)
+    return text
+
+
+def _unpacked(raw: bytes) -> bytes:
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
+            entries = archive.infolist()
+            if len(entries) > MOST_FILES:
+                raise ScoreError(f"This archive holds {len(entries)} files; that is no score.")
+            by_name = {entry.filename: entry for entry in entries}
+            return _read(archive, _score_entry(archive, by_name))
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:
+        raise ScoreError("This archive is damaged and cannot be unpacked.") from error
+    except (NotImplementedError, RuntimeError) as error:
+        raise ScoreError("This archive is locked or packed in an unusual way.") from error
+
+
+def _score_entry(archive: zipfile.ZipFile, by_name: dict[str, zipfile.ZipInfo]) -> zipfile.ZipInfo:
+    """The entry that the container names, or the only one that can be a score."""
+    if _CONTAINER in by_name:
+        named = _root_file(_read(archive, by_name[_CONTAINER]))
+        if named in by_name:
+            return by_name[named]
+    likely = [
+        entry
+        for name, entry in by_name.items()
+        if name.lower().endswith((".xml", ".musicxml")) and not name.startswith("META-INF/")
+    ]
+    if not likely:
+        raise ScoreError("There is no MusicXML score in this archive.")
+    return likely[0]
+
+
+def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
+    if entry.file_size > MOST_BYTES:
+        size = f"{entry.file_size / 1_000_000:.0f}"
+        raise ScoreError(f"This score would be {size} MB unpacked; that is too much.")
+    with archive.open(entry) as file:
+        # The directory may lie about the size, so that it is counted again.
+        return file.read(MOST_BYTES + 1)
+
+
+def _root_file(container: bytes) -> str:
+    found: list[str] = []
+
+    def start(name: str, attributes: dict[str, str]) -> None:
+        if name.rpartition(":")[2] == "rootfile":
+            found.append(attributes.get("full-path", ""))
+
+    parser = _parser()
+    parser.StartElementHandler = start
+    try:
+        parser.Parse(container, True)
+    except expat.ExpatError as error:
+        raise ScoreError("The container of this archive is damaged.") from error
+    return found[0] if found else ""
+
+
+def _parser() -> Any:
+    parser = expat.ParserCreate()
+    parser.EntityDeclHandler = _refuse_entity
+    return parser
+
+
+def _refuse_entity(*_: object) -> None:
+    raise ScoreError("This score defines entities of its own, which no score needs.")
+
+
+class _Scan:
+    """Reads the text once and keeps nothing but counts."""
+
+    def __init__(self) -> None:
+        self._depth = 0
+        self._elements = 0
+        self._counts: Counter[str] = Counter()
+
+    def check(self, text: bytes) -> None:
+        """Raises `ScoreError`."""
+        parser = _parser()
+        parser.StartElementHandler = self._start
+        parser.EndElementHandler = self._end
+        try:
+            for place in range(0, len(text), _BLOCK):
+                parser.Parse(text[place : place + _BLOCK], False)
+            parser.Parse(b"", True)
+        except expat.ExpatError as error:
+            if not self._elements:
+                raise ScoreError("This file is not MusicXML.") from error
+            reason = expat.errors.messages.get(error.code, "it is not well formed")
+            raise ScoreError(f"This score is damaged in line {error.lineno}: {reason}.") from error
+        except (LookupError, ValueError) as error:  # an encoding that nobody knows
+            raise ScoreError("This score is written in an unknown encoding.") from error
+        if not self._counts["measure"]:
+            raise ScoreError("There is no bar in this score.")
+
+    def _start(self, name: str, _: dict[str, str]) -> None:
+        if not self._elements and name not in _ROOTS:
+            raise ScoreError(f"This file is not MusicXML; it begins with <{name[:40]}>.")
+        self._elements += 1
+        self._depth += 1
+        if self._depth > MOST_DEEP or self._elements > MOST_ELEMENTS:
+            raise ScoreError("This file is not a score: it is nested or filled beyond measure.")
+        if name in ("note", "measure"):
+            self._counts[name] += 1
+            if self._counts["note"] > MOST_NOTES:
+                raise ScoreError(f"This score has more than {MOST_NOTES:,} notes.")
+            if self._counts["measure"] > MOST_BARS:
+                raise ScoreError(f"This score has more than {MOST_BARS:,} bars.")
+
+    def _end(self, _: str) -> None:
+        self._depth -= 1

@@ -1,0 +1,206 @@
+"""What does music21 make of a score, in this program's own terms?
+
+One of two modules that know music21. Its parser is believed about notes, lengths, bar
+lines and words; not about the order of bars (`unroll` has its own), nor about chords,
+whose symbols are read by kind and degrees under a guard: kinds that it does not know send
+it into endless recursion. Its cache is never read or written.
+"""
+
+import warnings
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from evaluator.chart.graph import Hand, Meter
+from evaluator.notation.hands import read_hand
+from evaluator.notation.harmonies import read_harmonies
+from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
+from evaluator.notation.signs import heading, marks_of_all
+from evaluator.theory.pitch import Key, NoteName
+
+UNITS = (1, 2, 4, 8, 16, 32)
+MOST_BEATS = 32
+_FAULTS = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    LookupError,
+    RecursionError,
+    TypeError,
+    ValueError,
+)
+"""What music21 is known to raise over files that are well formed and make no sense."""
+
+
+def read_score(xml: bytes) -> Score:
+    """The score of a MusicXML text that `guard.safe_score` has let through.
+
+    Raises:
+        ScoreError: where music21 is missing, or cannot make a score of the text.
+    """
+    try:
+        from music21 import converter, exceptions21
+    except ImportError as error:
+        raise MissingLibraryError from error
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            parsed = converter.parse(xml, format="musicxml", forceSource=True)
+            return score_of(parsed)
+    except (*_FAULTS, exceptions21.Music21Exception) as error:
+        raise ScoreError(f"This score cannot be read: {_reason(error)}.") from error
+
+
+def _reason(error: Exception) -> str:
+    text = " ".join(str(error).split())[:120].rstrip(".")
+    return text or "what it says makes no sense"
+
+
+def score_of(parsed: Any) -> Score:
+    """A music21 stream (a score, or one part) as a `Score`.
+
+    Raises:
+        ScoreError: a score without bars, or of many parts and neither piano nor chords.
+    """
+    parts = _parts(parsed)
+    staves, chords, sung = _choose(parts)
+    columns = [list(part.getElementsByClass("Measure")) for part in parts]
+    count = max(map(len, columns))
+    if not count:
+        raise ScoreError("There is no bar in this score.")
+    lead = columns[0] if len(columns[0]) == count else max(columns, key=len)
+    remarks: list[str] = []
+    harmonies = read_harmonies(_measures(chords), remarks) if chords is not None else {}
+    hands = {hand: read_hand(_measures(staff), remarks) for hand, staff in staves.items()}
+    marks = marks_of_all(lead, parts)
+    words = _measures(sung) if sung is not None else []
+    meter: Any = None
+    bars = []
+    for place, measure in enumerate(lead):
+        meter = measure.timeSignature or meter
+        here = [column[place] for column in columns if place < len(column)]
+        length = _length(here, meter)
+        bars.append(
+            ScoreBar(
+                label=measure.measureNumberWithSuffix(),
+                meter=_meter(length, meter, measure, remarks),
+                harmonies=harmonies.get(place, ()),
+                words=_words(words[place]) if place < len(words) else {},
+                hands={hand: tones.get(place, ()) for hand, tones in hands.items()},
+                heading=next(filter(None, map(heading, here)), ""),
+                bpm=next(filter(None, map(_bpm, here)), None),
+                key=_key(measure.keySignature),
+                new_line=any(
+                    layout.isNew for layout in measure.recurse().getElementsByClass("SystemLayout")
+                ),
+                section_end=getattr(measure.rightBarline, "type", "") == "double",
+                marks=marks[place],
+            )
+        )
+    title, by = _titles(parsed)
+    return Score(title, by, tuple(bars), tuple(remarks))
+
+
+def _parts(parsed: Any) -> list[Any]:
+    if parsed.isStream and list(parsed.getElementsByClass("Measure")):
+        return [parsed]
+    parts = list(getattr(parsed, "parts", ()))
+    if not parts:
+        raise ScoreError("There is no part in this score.")
+    return parts
+
+
+def _measures(part: Any) -> list[Any]:
+    return list(part.getElementsByClass("Measure"))
+
+
+def _choose(parts: Sequence[Any]) -> tuple[dict[Hand, Any], Any, Any]:
+    """Staves of the hands, the part with the chords, the part with the words."""
+    # A symbol may count as false, having no tones: N.C.
+    harmonic = [part for part in parts if len(part.recurse().getElementsByClass("Harmony"))]
+    singing = [part for part in parts if any(n.lyrics for n in part.recurse().notesAndRests)]
+    chords, sung = next(iter(harmonic), None), next(iter(singing), None)
+    staves = [part for part in parts if "PartStaff" in part.classes]
+    if len(staves) < 2 and chords is None and len(parts) <= 2:
+        staves = list(parts)
+    if len(staves) >= 2:
+        return {"right": staves[0], "left": staves[1]}, chords, sung
+    if chords is not None:
+        return {}, chords, sung
+    if len(parts) == 1:
+        return {"right": parts[0]}, None, sung
+    raise ScoreError(
+        f"This score has {len(parts)} parts, none of them of two staves, and no chord symbols; "
+        "a chart can be made of a lead sheet or of a piano score."
+    )
+
+
+def _length(measures: Sequence[Any], meter: Any) -> Fraction:
+    """What is written in the bar, in quarter notes; the meter's for an empty one."""
+    lengths = [
+        Fraction(note.getOffsetInHierarchy(measure)) + Fraction(note.quarterLength)
+        for measure in measures
+        for note in measure.recurse().notesAndRests
+        if not note.duration.isGrace
+    ]
+    longest = max(lengths, default=Fraction(0))
+    if longest:
+        return longest
+    return Fraction(meter.barDuration.quarterLength) if meter else Fraction(4)
+
+
+def _meter(length: Fraction, signature: Any, measure: Any, remarks: list[str]) -> Meter:
+    """The meter of a bar of that length, in the note value of the time signature."""
+    unit = signature.denominator if signature and signature.denominator in UNITS else 4
+    if signature and Fraction(signature.barDuration.quarterLength) == length:
+        whole = Meter(signature.numerator, unit)
+        if whole.beats <= MOST_BEATS and Fraction(4 * whole.beats, unit) == length:
+            return whole
+    for finer in UNITS[UNITS.index(unit) :]:
+        beats = length * finer / 4
+        if beats.denominator == 1 and beats <= MOST_BEATS:
+            return Meter(int(beats), finer)
+    nearest = min(MOST_BEATS, max(1, round(length * unit / 4)))
+    label = measure.measureNumberWithSuffix()
+    remarks.append(f"bar {label}: its length fits no meter; {nearest}/{unit} is written")
+    return Meter(nearest, unit)
+
+
+def _words(measure: Any) -> dict[int, tuple[Syllable, ...]]:
+    verses: dict[int, list[Syllable]] = {}
+    for note in measure.recurse().notesAndRests:
+        for lyric in note.lyrics:
+            if lyric.text:
+                goes_on = lyric.syllabic in ("begin", "middle")
+                verses.setdefault(lyric.number, []).append(Syllable(lyric.text, goes_on))
+    return {number: tuple(syllables) for number, syllables in verses.items()}
+
+
+def _bpm(measure: Any) -> float | None:
+    """Quarter notes per minute by a mark at the beginning of the bar, not by a mere word."""
+    for mark in measure.recurse().getElementsByClass("MetronomeMark"):
+        if mark.offset == 0 and not (mark.numberImplicit and mark.numberSounding is None):
+            return mark.getQuarterBPM() or None
+    return None
+
+
+def _begins_line(measure: Any) -> bool:
+    return any(layout.isNew for layout in measure.getElementsByClass("SystemLayout"))
+
+
+def _key(signature: Any) -> Key | None:
+    if signature is None:
+        return None
+    named = signature if hasattr(signature, "tonic") else signature.asKey()
+    if named.mode not in ("major", "minor"):
+        named = signature.asKey("major")
+    alter = named.tonic.accidental.alter if named.tonic.accidental else 0
+    return Key(NoteName(named.tonic.step, int(alter)), named.mode)
+
+
+def _titles(parsed: Any) -> tuple[str, str]:
+    metadata = parsed.metadata
+    if metadata is None:
+        return "", ""
+    title = metadata.title or metadata.movementName or ""
+    return str(title), str(metadata.composer or "")

@@ -1,0 +1,87 @@
+"""What stands on a staff in each bar of a chart?
+
+Notes and rests that fill the bar, one after another, for one hand. Exact notes are held as
+long as the chart says; a pattern's strikes until the hand strikes again. A chart without
+patterns gets a slash on every beat, as lead sheets have them.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from evaluator.chart.graph import Bar, Hand
+from evaluator.chart.model import WrittenBar, WrittenHand
+from evaluator.notation.voicing import Voicing, spelt
+from evaluator.theory.keyboard import Pitch
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something on a staff that takes time."""
+
+    quarters: Fraction
+    pitches: tuple[Pitch, ...] = ()
+    """None for a rest."""
+    tied: bool = False
+    """Held from the event before, not struck."""
+    slash: bool = False
+
+
+class Staff:
+    """Writes one hand's bars in order."""
+
+    def __init__(self, hand: Hand, voicing: Voicing) -> None:
+        self.hand = hand
+        self._voicing = voicing
+        self._sounding: tuple[Pitch, ...] = ()
+
+    def events(self, bar: Bar, written: WrittenBar) -> list[Event]:
+        """What fills the bar."""
+        exact = [notes for notes in written.hands if notes.hand == self.hand]
+        timed = self._exact(exact[0]) if exact else self._patterned(bar)
+        quarters = Fraction(4 * bar.meter.beats, bar.meter.unit)
+        events = list(_filled([(start, end, event) for start, end, event in timed]))
+        self._sounding = events[-1].pitches if events else ()
+        return [Event(event.quarters * quarters, event.pitches, event.tied) for event in events]
+
+    def _exact(self, notes: WrittenHand) -> Iterator[tuple[Fraction, Fraction, Event]]:
+        """Beginning and end as parts of the bar."""
+        if notes.held and self._sounding:
+            held = Event(notes.held, self._sounding, tied=True)
+            yield Fraction(0), notes.held, held
+        for struck in notes.struck:
+            event = Event(struck.share, struck.pitches)
+            yield struck.place, struck.place + struck.share, event
+
+    def _patterned(self, bar: Bar) -> Iterator[tuple[Fraction, Fraction, Event]]:
+        strikes = [strike for strike in bar.strikes if strike.hand == self.hand]
+        silences = [span.beat for span in bar.spans if span.chord is None]
+        ends = sorted({strike.beat for strike in strikes} | set(silences) | {bar.beats})
+        for strike in strikes:
+            span = bar.spans[strike.span]
+            end = next(beat for beat in ends if beat > strike.beat)
+            keys = self._voicing.keys(strike, span)
+            pitches = tuple(spelt(key, span, bar) for key in keys)
+            share = (end - strike.beat) / bar.beats
+            yield strike.beat / bar.beats, end / bar.beats, Event(share, pitches)
+
+
+def _filled(timed: Sequence[tuple[Fraction, Fraction, Event]]) -> Iterator[Event]:
+    """The events with rests between them; together one bar."""
+    reached = Fraction(0)
+    for start, end, event in timed:
+        if start > reached:
+            yield Event(start - reached)
+        yield event
+        reached = end
+    if reached < 1:
+        yield Event(1 - reached)
+
+
+def slashes(bar: Bar) -> list[Event]:
+    """A slash on every beat, rests where nothing is expected."""
+    beat = Fraction(4, bar.meter.unit)
+    return [
+        Event(beat, slash=bar.span_at(number).chord is not None)
+        for number in range(bar.meter.beats)
+    ]

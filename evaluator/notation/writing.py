@@ -1,0 +1,255 @@
+"""How is a chart written as MusicXML?
+
+The other module that knows music21. Each line of the chart is a system; counted lines
+stand between repeat signs, sections under rehearsal marks. What MusicXML has no sign for
+(an `or` line, a line played two times or more, a section that may be left out, a colour)
+is written above the staff in words. The words of a line are shared over its notes, since
+a chart does not say on which note they fall.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from importlib import import_module
+from itertools import pairwise
+from typing import Any
+
+from evaluator.chart import compile_chart
+from evaluator.chart.graph import Bar, BarGraph, Hand
+from evaluator.chart.model import Chart, Count, Line, WrittenBar
+from evaluator.notation.kinds import kind_of
+from evaluator.notation.score import MissingLibraryError
+from evaluator.notation.staff import Event, Staff, slashes
+from evaluator.notation.voicing import Voicing, spelt_class
+from evaluator.theory.pitch import NoteName
+from evaluator.theory.symbol import ChordSymbol
+
+_NOBODY = b'<creator type="composer">Music21</creator>'
+"""What music21 writes where the composer is not known."""
+SLASH_PITCH = "B4"
+HANDS: tuple[Hand, Hand] = ("right", "left")
+
+
+def write_score(chart: Chart) -> bytes:
+    """The MusicXML of a chart, UTF-8.
+
+    Raises:
+        MissingLibraryError: where music21 is missing.
+        ChartError: for a form that cannot be laid out.
+    """
+    try:
+        from music21.musicxml.m21ToXml import GeneralObjectExporter
+    except ImportError as error:
+        raise MissingLibraryError from error
+    # Swung eighths are written straight, and the swing is said.
+    straight = replace(chart, header=replace(chart.header, swing=Fraction(1)))
+    score = _Writer(chart, compile_chart(straight)).score()
+    xml: bytes = GeneralObjectExporter(score).parse()
+    return xml if chart.header.by else xml.replace(_NOBODY, b"")
+
+
+def _m21() -> Any:
+    """The library, whose classes are typed only in part."""
+    return import_module("music21")
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A bar of the song with what stands around it in the chart."""
+
+    bar: Bar
+    written: WrittenBar
+    line: Line
+    count: Count
+    words: Sequence[str]
+    """Of this bar."""
+
+    @property
+    def first(self) -> bool:
+        return self.bar.place == 0
+
+    @property
+    def last(self) -> bool:
+        return self.bar.place == len(self.line.ways[0].bars) - 1
+
+
+class _Writer:
+    def __init__(self, chart: Chart, graph: BarGraph) -> None:
+        self._chart = chart
+        self._graph = graph
+
+    def score(self) -> Any:
+        score = _m21().stream.Score()
+        header = self._chart.header
+        score.metadata = _m21().metadata.Metadata(title=header.title, composer=header.by or None)
+        places = list(self._places())
+        if not self._graph.has_patterns:
+            part = _m21().stream.Part()
+            self._fill(part, places, None)
+            score.insert(0, part)
+            return score
+        voicing = Voicing()
+        staves = []
+        for hand in HANDS:
+            staff = _m21().stream.PartStaff()
+            self._fill(staff, places, Staff(hand, voicing))
+            staves.append(staff)
+            score.insert(0, staff)
+        score.insert(0, _m21().layout.StaffGroup(staves, symbol="brace"))
+        return score
+
+    def _places(self) -> Iterator[_Place]:
+        for bar in self._graph.bars:
+            if bar.copy or bar.alternative:
+                continue
+            section = self._chart.sections[bar.section_index]
+            line = section.lines[bar.line]
+            words = _share(line.ways[0].cue.split(), len(line.ways[0].bars))[bar.place]
+            written = line.ways[0].bars[bar.place]
+            yield _Place(bar, written, line, section.count_of(bar.line), words)
+
+    def _fill(self, part: Any, places: Sequence[_Place], staff: Staff | None) -> None:
+        """`staff` is None for the slashes of a lead sheet."""
+        before: Bar | None = None
+        upper = staff is None or staff.hand == "right"
+        for number, place in enumerate(places, 1):
+            measure = _m21().stream.Measure(number=number)
+            events = staff.events(place.bar, place.written) if staff else slashes(place.bar)
+            _write_signs(measure, place, before, self._chart, upper=upper)
+            _write_notes(measure, events, place.words if upper else ())
+            part.append(measure)
+            before = place.bar
+        _write_ties(part)
+
+
+def _write_signs(
+    measure: Any, place: _Place, before: Bar | None, chart: Chart, *, upper: bool
+) -> None:
+    bar = place.bar
+    if before is None or bar.meter != before.meter:
+        measure.timeSignature = _m21().meter.TimeSignature(str(bar.meter))
+    if bar.key is not None and (before is None or bar.key != before.key):
+        tonic = _m21_name(bar.key.tonic)
+        measure.keySignature = _m21().key.Key(tonic, bar.key.mode)
+    if before is not None and place.first:
+        measure.insert(0, _m21().layout.SystemLayout(isNew=True))
+    if place.count.written > 1:
+        if place.first:
+            measure.leftBarline = _m21().bar.Repeat(direction="start")
+        if place.last:
+            measure.rightBarline = _m21().bar.Repeat(direction="end", times=place.count.written)
+    if upper:
+        _write_words(measure, place, before, chart)
+        _write_chords(measure, place)
+
+
+def _write_words(measure: Any, place: _Place, before: Bar | None, chart: Chart) -> None:
+    """What stands above the staff: section, tempo, and the form in words."""
+    bar = place.bar
+    if before is None or bar.section_index != before.section_index:
+        measure.insert(0, _m21().expressions.RehearsalMark(bar.section))
+        if chart.sections[bar.section_index].optional:
+            measure.insert(0, _m21().expressions.TextExpression("may be left out"))
+    if before is None or _whole(bar) != _whole(before):
+        beat = _m21().duration.Duration(4 / bar.meter.unit)
+        bpm = round(60 / bar.seconds_per_beat, 3)
+        measure.insert(0, _m21().tempo.MetronomeMark(number=bpm, referent=beat))
+    said = []
+    if before is None and chart.header.swing != 1:
+        said.append(f"swing {float(chart.header.swing):g}:1")
+    if place.first:
+        said += _choices(place)
+    for text in said:
+        measure.insert(0, _m21().expressions.TextExpression(text))
+
+
+def _whole(bar: Bar) -> float:
+    """Seconds that a whole note lasts: the tempo, whatever the meter counts."""
+    return round(bar.seconds_per_beat * bar.meter.unit, 6)
+
+
+def _choices(place: _Place) -> Iterator[str]:
+    count = place.count
+    if count.high is None:
+        yield f"{count.low} times or more"
+    elif count.high != count.low:
+        yield f"{count.low} to {count.high} times"
+    for way in place.line.ways[1:]:
+        yield "or: | " + " | ".join(bar.text for bar in way.bars) + " |"
+
+
+def _write_chords(measure: Any, place: _Place) -> None:
+    bar = place.bar
+    again = place.written.text.split()[-1] == "%"
+    for span in bar.spans if not again else ():
+        offset = span.beat * 4 / bar.meter.unit
+        if span.chord is None:
+            measure.insert(offset, _m21().harmony.NoChord("N.C."))
+            continue
+        bass = None
+        if span.ruled and span.bass is not None:
+            bass = spelt_class(span.bass, span, bar)
+        measure.insert(offset, _symbol(span.chord, bass))
+        if span.colours:
+            names = " ".join(colour.text for colour in span.colours)
+            measure.insert(offset, _m21().expressions.TextExpression(f"({names})"))
+
+
+def _symbol(chord: ChordSymbol, ruled: NoteName | None) -> Any:
+    """A chord symbol by root, kind, degrees and bass, which a bass rule may have set."""
+    kind, degrees = kind_of(chord)
+    symbol = _m21().harmony.ChordSymbol()
+    symbol.root(_m21_name(chord.root))
+    symbol.bass(_m21_name(ruled or chord.bass or chord.root), allow_add=True)
+    symbol.chordKind = kind
+    symbol.chordKindStr = chord.quality
+    for degree in degrees:
+        symbol.addChordStepModification(
+            _m21().harmony.ChordStepModification(degree.how, degree.degree, degree.alter),
+            updatePitches=False,
+        )
+    return symbol
+
+
+def _m21_name(name: NoteName) -> str:
+    return name.text.replace("b", "-")
+
+
+def _write_notes(measure: Any, events: Sequence[Event], words: Sequence[str]) -> None:
+    written = []
+    reached = Fraction(0)
+    for event in events:
+        if event.slash:
+            one: Any = _m21().note.Note(SLASH_PITCH)
+            one.notehead = "slash"
+        elif not event.pitches:
+            one = _m21().note.Rest()
+        else:
+            names = [_m21_name(pitch.name) + str(pitch.octave) for pitch in event.pitches]
+            one = _m21().note.Note(names[0]) if len(names) == 1 else _m21().chord.Chord(names)
+        one.quarterLength = event.quarters
+        one.editorial.tied = event.tied
+        measure.insert(reached, one)
+        reached += event.quarters
+        written.append(one)
+    sung = [one for one in written if not one.isRest and not one.editorial.tied] or written
+    for one, some in zip(sung, _share(words, len(sung)), strict=True):
+        if some:
+            one.addLyric(" ".join(some), applyRaw=True)
+
+
+def _share(words: Sequence[str], places: int) -> list[Sequence[str]]:
+    """Words spread over so many places, in order, the first places first."""
+    cuts = [-(-place * len(words) // places) for place in range(places + 1)]
+    return [words[start:end] for start, end in pairwise(cuts)]
+
+
+def _write_ties(part: Any) -> None:
+    before: Any = None
+    for one in part.recurse().notesAndRests:
+        if "Harmony" in one.classes:
+            continue
+        if one.editorial.tied and before is not None and not before.isRest:
+            before.tie = _m21().tie.Tie("continue" if before.editorial.tied else "start")
+            one.tie = _m21().tie.Tie("stop")
+        before = one
