@@ -33,7 +33,7 @@ from evaluator.follow.grid import (
 class Costs:
     """The follower's prices and gains, nats unless said otherwise."""
 
-    beam: float = 25.0
+    beam: float = 16.0
     """Hypotheses dearer than the best by more than this are given up."""
     cells: int = 200
     """At most so many hypotheses are kept alive."""

@@ -19,12 +19,11 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs, placing
+from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
 from evaluator.follow.grid import APART, Floats, Grid, Ints
-from evaluator.follow.hearing import Hearing, register
+from evaluator.follow.hearing import Hearing
 from evaluator.take.strike import Strike
 
 START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT = range(6)
@@ -36,17 +35,28 @@ CLOSE = np.arange(-2, 2)
 
 EARLIEST_LEAP = 0.2
 """Seconds before a bar line from which a strike may already belong to the next bar."""
+LEAVING = 3
+"""Cheapest hypotheses of each bar that may leap."""
 HALT = 0.25
 """Seconds of lateness from which a halt is considered."""
 ASTRAY = 0.35
 """Seconds of lateness or earliness beyond which a strike is not near its position."""
+PULLING = 0.15
+"""Seconds of lateness beyond which a strike moves the beat no further."""
+LONGEST_WAIT = 4.0
+"""Seconds after which any silence is long enough to have broken off."""
 TEMPO_STEPS = 8
 """Tempo hypotheses of one position are told apart in steps of an octave's eighth."""
+_BUCKETS = 3 * TEMPO_STEPS
+START_DOUBT = 0.012
+"""Relative variance of the ratio of played to written time at a start."""
+SLOWEST_FASTEST = (0.35, 2.9)
+"""Bounds of that ratio."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cells:
-    """Live hypotheses after one strike; all arrays are (A,)."""
+    """Live hypotheses after one strike, the cheapest first; all arrays are (A,)."""
 
     position: Ints
     cost: Floats
@@ -58,20 +68,13 @@ class Cells:
     """Relative variance of `ratio`."""
     back: Ints
     """Cell of the strike before; -1 at a start."""
-    kind: NDArray[np.int8]
+    kind: Ints
     """How the strike was reached."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Candidates:
-    """Ways to place one strike; all arrays are (M,)."""
-
-    cost: Floats
-    position: Ints
-    source: Ints
-    kind: NDArray[np.int8]
-    late: Floats
-    """Seconds after it was due; 0 where the time is free."""
+Ways = tuple[Floats, Ints, Ints, Ints, Floats]
+"""Ways to place one strike: cost (its own gain left aside), position, source cell, kind, and
+lateness in seconds, 0 where the time is free (at a start the ratio). Arrays are (M,)."""
 
 
 class Follower:
@@ -83,200 +86,187 @@ class Follower:
         self.form = Form(grid.graph, self.costs)
         self.steps: list[Cells] = []
         self.times: list[float] = []
-        trust = self.costs.trust_pattern if grid.graph.has_patterns else self.costs.trust
-        self._hearing = Hearing(grid.harmonies, self.costs, trust=trust, transposed=transposed)
-        self._placing = placing(self.costs)
+        self.wanted_by_end = _wanted_by_end(grid)
+        self._hearing = Hearing(grid, self.costs, transposed=transposed)
         self._starts = self._begin()
         self._cells = _no_cells()
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
-        self.wanted_by_end = _wanted_by_end(grid)
+        self._differs = np.flatnonzero(grid.entry != grid.first)
 
     def push(self, strike: Strike) -> None:
         """Carry every hypothesis over one more strike."""
-        time = strike.time
-        harmony_gain = self._hearing.gains(strike)
-        place_gain = self._placing[register(strike)]
-        ways = self._ways(time)
-        grid = self.grid
-        position, source = ways.position, ways.source
-        pitch = harmony_gain[grid.harmony[position]]
-        if len(self._cells.position):
-            before = self._cells.position[source]
-            same = (grid.span[before] == grid.span[position]) & (ways.kind <= PAUSE)
-            echo = np.where(pitch > 0, self.costs.echo, self.costs.echo_foreign)
-            pitch = np.where(same & (ways.kind != START), pitch * echo, pitch)
-        gain = pitch + place_gain[grid.kind[position]]
-        gain[ways.kind == ORNAMENT] = 0.0
-        cost = ways.cost - gain
-        self._cells = self._other_tempi(self._survivors(time, ways, cost))
+        found = self._ways(strike.time)
+        cost, position, source, kind, late = found[0]
+        if len(found) > 1:
+            cost, position, source, kind, late = map(np.concatenate, zip(*found, strict=True))
+        cost = cost - self._gain(strike, position, source, kind)
+        keep = (cost < cost.min() + self.costs.beam).nonzero()[0]
+        keep = keep[cost[keep].argsort(kind="stable")]
+        ways = (cost[keep], position[keep], source[keep], kind[keep], late[keep])
+        self._cells = self._other_tempi(self._carried(strike.time, ways))
         self.steps.append(self._cells)
-        self.times.append(time)
+        self.times.append(strike.time)
 
-    def _begin(self) -> Candidates:
-        """All ways to begin, at every tempo; `late` holds the ratio."""
+    def _gain(self, strike: Strike, position: Ints, source: Ints, kind: Ints) -> Floats:
+        """What the strike's notes and place speak for each way."""
+        costs, span = self.costs, self.grid.span
+        pitch, place = self._hearing.gains(strike)
+        heard = pitch[position]
+        if len(self._cells.cost):
+            same = (span[self._cells.position[source]] == span[position]) & _GOES_ON[kind]
+            echo = np.where(heard > 0, costs.echo, costs.echo_foreign)
+            heard = np.where(same, heard * echo, heard)
+        return np.where(kind == ORNAMENT, 0.0, heard + place[position])
+
+    def _begin(self) -> Ways:
+        """All ways to begin, at every tempo."""
         price = self.form.starting()
-        bars = np.flatnonzero(np.isfinite(price))
-        where = np.concatenate((self.grid.first[bars], self.grid.entry[bars]))
-        cost = np.concatenate((price[bars], price[bars]))
+        where = np.concatenate((self.grid.first, self.grid.entry))
         where, index = np.unique(where, return_index=True)
         tempo = 0.5 * (np.log(TEMPI) / TEMPO_SPREAD) ** 2
-        total = (cost[index][:, None] + tempo).ravel()
-        count = len(total)
-        return Candidates(
-            cost=total,
-            position=np.repeat(where, len(TEMPI)),
-            source=np.full(count, -1),
-            kind=np.full(count, START, np.int8),
-            late=np.tile(TEMPI, len(where)),
-        )
+        cost = (np.concatenate((price, price))[index][:, None] + tempo).ravel()
+        position, ratio = np.repeat(where, len(TEMPI)), np.tile(TEMPI, len(where))
+        return cost, position, np.full(len(cost), -1), np.full(len(cost), START), ratio
 
-    def _ways(self, time: float) -> Candidates:
-        """Every way to place a strike at this time, pitch left aside."""
-        cells = self._cells
+    def _ways(self, time: float) -> list[Ways]:
+        """Every way to place a strike at this time."""
+        cells, costs = self._cells, self.costs
         if not len(cells.cost):
-            return self._starts
+            return [self._starts]
         elapsed = time - cells.beat_time
         due = self.grid.x[cells.position] + elapsed / cells.ratio
-        spread = self.costs.scatter**2 + (cells.doubt + self.costs.drift**2) * elapsed**2
-        base = cells.cost + 0.5 * np.log(spread / self.costs.scatter**2) - self.costs.on_time
-        best = float(cells.cost.min())
-        found = [self._onward(base, elapsed, due, spread)]
-        limit = best + self.costs.beam
-        found.append(self._leaps(base, due, spread, limit))
-        found.append(self._restarts(time))
-        count = len(cells.cost)
-        found.append(
-            Candidates(
-                cost=cells.cost + self.costs.ornament,
-                position=cells.position,
-                source=np.arange(count),
-                kind=np.full(count, ORNAMENT, np.int8),
-                late=np.zeros(count),
-            )
-        )
-        if best + self.costs.beam > 0.0:
+        spread = costs.scatter**2 + (cells.doubt + costs.drift**2) * (elapsed * elapsed)
+        base = cells.cost + 0.5 * np.log(spread / costs.scatter**2) - costs.on_time
+        limit = float(cells.cost[0]) + costs.beam
+        found = [self._near(base, elapsed, due, spread), self._passed_over()]
+        found += self._halted(base, elapsed)
+        found += self._leaps(base, due, spread, limit)
+        found += self._restarts(time)
+        if limit > 0.0:
             found.append(self._starts)
-        return Candidates(
-            cost=np.concatenate([ways.cost for ways in found]),
-            position=np.concatenate([ways.position for ways in found]),
-            source=np.concatenate([ways.source for ways in found]),
-            kind=np.concatenate([ways.kind for ways in found]),
-            late=np.concatenate([ways.late for ways in found]),
+        return found
+
+    def _near(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> Ways:
+        """To the positions that are due about now."""
+        grid, costs, cells = self.grid, self.costs, self._cells
+        here = cells.position[:, None]
+        target = grid.x.searchsorted(due)[:, None] + NEAR
+        np.minimum(target, len(grid.x) - 1, out=target)
+        np.maximum(target, here, out=target)
+        late = elapsed[:, None] - (grid.x[target] - grid.x[here]) * cells.ratio[:, None]
+        cost = late * late
+        cost *= (0.5 / spread)[:, None]
+        np.minimum(cost, costs.astray, out=cost)
+        cost += base[:, None]
+        missed = grid.wanted_before[target] - grid.wanted_through[here]
+        cost += np.maximum(missed, 0.0) * costs.missed
+        cost += (target == here) * costs.again
+        keep = (np.abs(late) < ASTRAY).ravel().nonzero()[0]
+        kind = np.full(len(keep), ONWARD)
+        return cost.ravel()[keep], target.ravel()[keep], keep // len(NEAR), kind, late.ravel()[keep]
+
+    def _passed_over(self) -> Ways:
+        """The strike is an ornament: everything stays where it is."""
+        cells = self._cells
+        count = len(cells.cost)
+        kind = np.full(count, ORNAMENT)
+        return (
+            cells.cost + self.costs.ornament,
+            cells.position,
+            np.arange(count),
+            kind,
+            np.zeros(count),
         )
 
-    def _onward(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> Candidates:
-        """To positions due about now, or over a halt to the next natural ones."""
+    def _halted(self, base: Floats, elapsed: Floats) -> list[Ways]:
+        """Over a halt to the next natural positions."""
         grid, costs, cells = self.grid, self.costs, self._cells
-        near = np.searchsorted(grid.x, due)[:, None] + NEAR
-        target = np.concatenate((near, grid.ahead[cells.position]), axis=1)
-        np.clip(target, 0, len(grid.x) - 1, out=target)
+        target = grid.ahead[cells.position]
         distance = grid.x[target] - grid.x[cells.position][:, None]
         late = elapsed[:, None] - distance * cells.ratio[:, None]
-        cost = np.minimum(0.5 * late**2 / spread[:, None], costs.astray)
-        cost[np.abs(late) > ASTRAY] = np.inf
-        halt = late[:, len(NEAR) :] > HALT
-        cost[:, len(NEAR) :] = np.where(halt, costs.pause, np.inf)
-        missed = grid.wanted_before[target] - grid.wanted_through[cells.position][:, None]
-        cost += costs.missed * np.maximum(missed, 0.0)
-        cost[target == cells.position[:, None]] += costs.again
-        cost[(distance < 0) | (distance > APART / 2)] = np.inf
-        cost += base[:, None]
-        kind = np.full(target.shape, ONWARD, np.int8)
-        kind[:, len(NEAR) :] = PAUSE
-        late[:, len(NEAR) :] = 0.0
-        keep = np.isfinite(cost)
-        source = np.broadcast_to(np.arange(len(cost))[:, None], target.shape)
-        return Candidates(cost[keep], target[keep], source[keep], kind[keep], late[keep])
+        keep = ((late > HALT) & (distance < APART / 2)).ravel().nonzero()[0]
+        if not len(keep):
+            return []
+        source, target = keep // target.shape[1], target.ravel()[keep]
+        missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
+        cost = base[source] + costs.pause + np.maximum(missed, 0.0) * costs.missed
+        return [(cost, target, source, np.full(len(keep), PAUSE), np.zeros(len(keep)))]
 
-    def _leaps(self, base: Floats, due: Floats, spread: Floats, limit: float) -> Candidates:
+    def _leaps(self, base: Floats, due: Floats, spread: Floats, limit: float) -> list[Ways]:
         """At a bar line, in time, along any way of the form but straight on."""
         grid, costs, cells = self.grid, self.costs, self._cells
         bar = grid.bar[cells.position]
         over = due - self._bar_end[bar]
-        length = grid.bar_length[bar]
-        source = np.flatnonzero((over > -EARLIEST_LEAP) & (over < length))
+        source = ((over > -EARLIEST_LEAP) & (over < grid.bar_length[bar])).nonzero()[0]
+        source = source[_first_few(bar[source].tolist())]
         if not len(source):
-            return _NOTHING
+            return []
         price = np.array([self.form.leaving(b) for b in bar[source].tolist()])
         price += base[source][:, None]
-        row, to = np.nonzero(price < limit)
+        row, to = (price < limit).nonzero()
+        straight = np.abs(grid.bar_x[to] - self._bar_end[bar[source[row]]]) < 1e-6
+        row, to = row[~straight], to[~straight]
         price, source = price[row, to], source[row]
-        straight = np.abs(grid.bar_x[to] - self._bar_end[bar[source]]) < 1e-6
-        row, to, price, source = row[~straight], to[~straight], price[~straight], source[~straight]
-        over = over[source]
-        target = np.searchsorted(grid.x, grid.bar_x[to] + over)[:, None] + CLOSE
-        np.clip(target, 0, len(grid.x) - 1, out=target)
-        distance = grid.x[target] - grid.bar_x[to][:, None]
-        late = (over[:, None] - distance) * cells.ratio[source][:, None]
-        cost = np.minimum(0.5 * late**2 / spread[source][:, None], costs.astray)
-        outside = (distance < 0) | (distance >= grid.bar_length[to][:, None])
-        cost[(np.abs(late) > ASTRAY) | outside] = np.inf
-        missed = self.wanted_by_end[bar[source]] - grid.wanted_through[cells.position[source]]
-        missed = missed[:, None] + grid.wanted_before[target]
-        missed -= grid.wanted_before[grid.first[to]][:, None]
-        cost += price[:, None] + costs.missed * np.maximum(missed, 0.0)
-        keep = cost < limit + costs.on_time
-        where = np.broadcast_to(source[:, None], target.shape)
-        kind = np.full(int(keep.sum()), LEAP, np.int8)
-        return Candidates(cost[keep], target[keep], where[keep], kind, late[keep])
+        target = grid.x.searchsorted(grid.bar_x[to] + over[source])[:, None] + CLOSE
+        np.minimum(target, len(grid.x) - 1, out=target)
+        into = grid.x[target] - grid.bar_x[to][:, None]
+        late = (over[source][:, None] - into) * cells.ratio[source][:, None]
+        cost = np.minimum(late * late * (0.5 / spread[source])[:, None], costs.astray)
+        unplayed = self.wanted_by_end[bar[source]] - grid.wanted_through[cells.position[source]]
+        skipped = grid.wanted_before[target] - grid.wanted_before[grid.first[to]][:, None]
+        cost += price[:, None] + costs.missed * np.maximum(unplayed[:, None] + skipped, 0.0)
+        inside = (into >= 0) & (into < grid.bar_length[to][:, None]) & (np.abs(late) < ASTRAY)
+        keep = (inside & (cost < limit + costs.on_time)).ravel().nonzero()[0]
+        source = source[keep // len(CLOSE)]
+        cost, target, late = cost.ravel()[keep], target.ravel()[keep], late.ravel()[keep]
+        return [(cost, target, source, np.full(len(keep), LEAP), late)]
 
-    def _restarts(self, time: float) -> Candidates:
+    def _restarts(self, time: float) -> list[Ways]:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
         cells, grid = self._cells, self.grid
-        best = int(cells.cost.argmin())
-        position = int(cells.position[best])
+        position, beat_time = int(cells.position[0]), float(cells.beat_time[0])
         ahead = int(grid.ahead[position, 0])
-        wait = (grid.x[ahead] - grid.x[position]) * cells.ratio[best]
-        late = time - cells.beat_time[best] - min(wait, 4.0)
+        wait = float(grid.x[ahead] - grid.x[position]) * float(cells.ratio[0])
+        late = time - beat_time - min(wait, LONGEST_WAIT)
         if late < -0.25 * wait:
-            return _NOTHING
-        price = cells.cost[best] + self.form.restarting(int(grid.bar[position]))
+            return []
+        price = cells.cost[0] + self.form.restarting(int(grid.bar[position]))
         if late < HALT:
             price = price + self.costs.unhalted
-        differs = np.flatnonzero(grid.entry != grid.first)
-        target = np.concatenate((grid.first, grid.entry[differs]))
-        cost = np.concatenate((price, price[differs]))
-        count = len(target)
-        return Candidates(
-            cost=cost,
-            position=target,
-            source=np.full(count, best),
-            kind=np.full(count, RESTART, np.int8),
-            late=np.zeros(count),
-        )
+        cost = np.concatenate((price, price[self._differs]))
+        target = np.concatenate((grid.first, grid.entry[self._differs]))
+        none = np.zeros(len(cost))
+        return [(cost, target, none.astype(np.intp), np.full(len(cost), RESTART), none)]
 
-    def _survivors(self, time: float, ways: Candidates, cost: Floats) -> Cells:
-        """The cheapest way to each position and tempo, within the beam."""
+    def _carried(self, time: float, ways: Ways) -> Cells:
+        """The cheapest way to each position and tempo, with its new beat and tempo."""
         before, costs = self._cells, self.costs
-        keep = np.flatnonzero(cost < cost.min() + costs.beam)
-        keep = keep[np.argsort(cost[keep], kind="stable")]
-        start = ways.kind[keep] == START
-        source = ways.source[keep]
-        if len(before.cost):
-            ratio = np.where(start, ways.late[keep], before.ratio[source])
-        else:
-            ratio = ways.late[keep]
-        bucket = np.clip((np.log2(ratio) + 1.5) * TEMPO_STEPS, 0, _BUCKETS - 1).astype(np.intp)
-        passed_over = ways.kind[keep] == ORNAMENT
-        key = (ways.position[keep] * _BUCKETS + bucket) * 2 + passed_over
-        self._rank[key[::-1]] = np.arange(len(key))[::-1]
-        first = np.flatnonzero(self._rank[key] == np.arange(len(key)))[: costs.cells]
-        keep, ratio = keep[first], ratio[first]
-        kind, source = ways.kind[keep], ways.source[keep]
-        late = np.where(kind == START, 0.0, ways.late[keep])
+        cost, position, source, kind, late = ways
+        start = kind == START
+        ratio = np.where(start, late, before.ratio[source]) if len(before.cost) else late
+        bucket = ((np.log2(ratio) + 1.5) * TEMPO_STEPS).astype(np.intp)
+        key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
+        order = np.arange(len(key))
+        self._rank[key[::-1]] = order[::-1]
+        first = (self._rank[key] == order).nonzero()[0][: costs.cells]
+        cost, position, source, kind = cost[first], position[first], source[first], kind[first]
+        ratio, late, start = ratio[first], late[first], start[first]
         if not len(before.cost):
-            doubt = np.full(len(keep), START_DOUBT)
-            return Cells(
-                ways.position[keep],
-                cost[keep],
-                np.full(len(keep), time),
-                ratio,
-                doubt,
-                source,
-                kind,
-            )
-        return self._updated(time, ways.position[keep], cost[keep], ratio, late, source, kind)
+            now, doubt = np.full(len(first), time), np.full(len(first), START_DOUBT)
+            return Cells(position, cost, now, ratio, doubt, source, kind)
+        moved = _MOVES_BEAT[kind]
+        late = np.minimum(np.maximum(late, -PULLING), PULLING) * moved
+        span = np.maximum(time - late - before.beat_time[source], 1e-3)
+        doubt = before.doubt[source]
+        strength = doubt * span * span
+        strength /= strength + 2 * costs.scatter**2
+        ratio = ratio * (1 + strength * late / span)
+        np.minimum(np.maximum(ratio, SLOWEST_FASTEST[0]), SLOWEST_FASTEST[1], out=ratio)
+        doubt = np.where(moved, doubt * (1 - strength) + costs.bend**2 * span, doubt)
+        doubt = np.where(start, START_DOUBT, doubt)
+        now = np.where(kind == ORNAMENT, before.beat_time[source], time - (1 - costs.pull) * late)
+        return Cells(position, cost, now, ratio, doubt, source, kind)
 
     def _other_tempi(self, cells: Cells) -> Cells:
         """The best hypothesis on a bar line again at half and at double tempo."""
@@ -285,70 +275,40 @@ class Follower:
         position = cells.position[0]
         if position != self.grid.first[self.grid.bar[position]]:
             return cells
-        twins = np.zeros(2, np.intp)
-        ratio = cells.ratio[0] * np.array((0.5, 2.0))
-        twins = twins[(ratio > SLOWEST_FASTEST[0]) & (ratio < SLOWEST_FASTEST[1])]
-        ratio = ratio[(ratio > SLOWEST_FASTEST[0]) & (ratio < SLOWEST_FASTEST[1])]
+        ratio = float(cells.ratio[0])
+        low, high = SLOWEST_FASTEST
+        others = [other for other in (ratio / 2, ratio * 2) if low < other < high]
+        twin = np.zeros(len(others), np.intp)
         joined = np.concatenate
         return Cells(
-            position=joined((cells.position, cells.position[twins])),
-            cost=joined((cells.cost, cells.cost[twins] + self.costs.tempo_jump)),
-            beat_time=joined((cells.beat_time, cells.beat_time[twins])),
-            ratio=joined((cells.ratio, ratio)),
-            doubt=joined((cells.doubt, cells.doubt[twins])),
-            back=joined((cells.back, cells.back[twins])),
-            kind=joined((cells.kind, cells.kind[twins])),
+            position=joined((cells.position, cells.position[twin])),
+            cost=joined((cells.cost, cells.cost[twin] + self.costs.tempo_jump)),
+            beat_time=joined((cells.beat_time, cells.beat_time[twin])),
+            ratio=joined((cells.ratio, others)),
+            doubt=joined((cells.doubt, cells.doubt[twin])),
+            back=joined((cells.back, cells.back[twin])),
+            kind=joined((cells.kind, cells.kind[twin])),
         )
 
-    def _updated(
-        self,
-        time: float,
-        position: Ints,
-        cost: Floats,
-        ratio: Floats,
-        late: Floats,
-        source: Ints,
-        kind: NDArray[np.int8],
-    ) -> Cells:
-        """New beat and tempo of each surviving way."""
-        before, costs = self._cells, self.costs
-        late = np.clip(late, -0.15, 0.15)
-        span = np.maximum(time - late - before.beat_time[source], 1e-3)
-        doubt = before.doubt[source]
-        noise = 2 * costs.scatter**2
-        strength = doubt * span**2 / (doubt * span**2 + noise)
-        moves = (kind == ONWARD) | (kind == LEAP)
-        new_ratio = np.where(moves, ratio * (1 + strength * late / span), ratio)
-        new_doubt = np.where(moves, doubt * (1 - strength) + costs.bend**2 * span, doubt)
-        start = kind == START
-        new_doubt[start] = START_DOUBT
-        beat_time = time - (1 - costs.pull) * late
-        ornament = kind == ORNAMENT
-        beat_time[ornament] = before.beat_time[source[ornament]]
-        np.clip(new_ratio, *SLOWEST_FASTEST, out=new_ratio)
-        return Cells(position, cost, beat_time, new_ratio, new_doubt, source, kind)
+
+_GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in range(6)])
+_MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in range(6)])
 
 
-START_DOUBT = 0.012
-SLOWEST_FASTEST = (0.35, 2.9)
-"""Bounds of the ratio of played to written time."""
-_BUCKETS = 3 * TEMPO_STEPS
-
-_NOTHING = Candidates(
-    cost=np.zeros(0),
-    position=np.zeros(0, np.intp),
-    source=np.zeros(0, np.intp),
-    kind=np.zeros(0, np.int8),
-    late=np.zeros(0),
-)
+def _first_few(bars: list[int]) -> list[int]:
+    """Places in the list of the first few of each bar."""
+    seen: dict[int, int] = {}
+    places = []
+    for place, bar in enumerate(bars):
+        seen[bar] = seen.get(bar, 0) + 1
+        if seen[bar] <= LEAVING:
+            places.append(place)
+    return places
 
 
 def _no_cells() -> Cells:
-    none = np.zeros(0)
-    return Cells(
-        position=np.zeros(0, np.intp), cost=none, beat_time=none, ratio=none, doubt=none,
-        back=np.zeros(0, np.intp), kind=np.zeros(0, np.int8),
-    )  # fmt: skip
+    none, nowhere = np.zeros(0), np.zeros(0, np.intp)
+    return Cells(nowhere, none, none, none, none, nowhere, nowhere)
 
 
 def _wanted_by_end(grid: Grid) -> Floats:

@@ -8,10 +8,12 @@ decision, is the strike's gain. The lowest note counts again against the expecte
 when it lies low enough to be one.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
-from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
-from evaluator.follow.grid import Floats, Harmony
+from evaluator.follow.costs import BOTH, HIGH, LOW, Costs, placing
+from evaluator.follow.grid import Floats, Grid, Harmony
 from evaluator.take.strike import Strike
 
 LOWEST_CERTAIN, HIGHEST_LIKELY = 50, 60
@@ -29,30 +31,39 @@ tests/bench/profile.py."""
 BASS, FIFTH_BASS, OTHER_BASS, FOREIGN_BASS = 2.0, 0.8, -0.8, -2.0
 """The same for a strike's lowest note, below A3."""
 
+REMEMBERED = 128
+"""Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
+
 _SCALE = 1.0 / np.sqrt(np.arange(13).clip(1))
 
 
 class Hearing:
-    """Gains of a strike against C harmonies, for takes sounding `transposed` above the chart."""
+    """Gains of strikes at every position, for takes sounding `transposed` above the chart."""
 
-    def __init__(
-        self, harmonies: tuple[Harmony, ...], costs: Costs, *, trust: float, transposed: int = 0
-    ) -> None:
-        tones = np.zeros((12, len(harmonies)))
-        basses = np.zeros((12, len(harmonies)))
-        for column, harmony in enumerate(harmonies):
-            tones[:, column], basses[:, column] = _witnesses(harmony, costs, trust)
+    def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
+        trust = costs.trust_pattern if grid.graph.has_patterns else costs.trust
+        tones = np.zeros((12, len(grid.harmonies)))
+        basses = np.zeros((12, len(grid.harmonies)))
+        for column, harmony in enumerate(grid.harmonies):
+            tones[:, column], basses[:, column] = _witnesses(harmony, trust, costs.bass)
+        self._grid = grid
         self._tones = np.roll(tones, transposed, axis=0)
         self._basses = np.roll(basses, transposed, axis=0)
+        self._placing = placing(costs)[:, grid.kind]
+        self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
 
-    def gains(self, strike: Strike) -> Floats:
-        """(C,) gain of the strike under each harmony."""
-        classes = list({pitch % 12 for pitch in strike.pitches})
+    def gains(self, strike: Strike) -> tuple[Floats, Floats]:
+        """(P,) what the notes, and (P,) what the register speaks for each position."""
+        return self._heard(strike.pitches), self._placing[register(strike)]
+
+    def _listen(self, pitches: tuple[int, ...]) -> Floats:
+        classes = list({pitch % 12 for pitch in pitches})
         gain: Floats = self._tones[classes].sum(axis=0) * _SCALE[len(classes)]
-        lowest = strike.pitches[0]
+        lowest = pitches[0]
         if lowest < HIGHEST_LIKELY:
             weight = min(1.0, (HIGHEST_LIKELY - lowest) / (HIGHEST_LIKELY - LOWEST_CERTAIN))
             gain = gain + self._basses[lowest % 12] * weight
+        gain = gain[self._grid.harmony]
         return gain
 
 
@@ -63,7 +74,7 @@ def register(strike: Strike) -> int:
     return LOW if strike.pitches[-1] < SPLIT else BOTH
 
 
-def _witnesses(harmony: Harmony, costs: Costs, trust: float) -> tuple[Floats, Floats]:
+def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Floats]:
     """Gain of each pitch class as a note, and as the lowest note, under one harmony."""
     span = harmony.span
     if span.chord is None:
@@ -88,4 +99,4 @@ def _witnesses(harmony: Harmony, costs: Costs, trust: float) -> tuple[Floats, Fl
     if harmony.low is None:
         return tones * trust, np.zeros(12)
     basses[harmony.low] = BASS
-    return tones * trust, basses * (trust * costs.bass)
+    return tones * trust, basses * (trust * bass)
