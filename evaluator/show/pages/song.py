@@ -6,7 +6,7 @@ should be and each time that it was played.
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -26,6 +26,9 @@ CLASSES: Final = {
     "break": "form",
 }
 """Which colour a mark has beside its shape."""
+
+
+Unplayed = dict[tuple[int, str], list[int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +91,8 @@ def mark(kind: str) -> Mark:
 
 def page_song(graded: Graded) -> tuple[PageSection, ...]:
     """The whole song, section by section."""
-    indices = _indices(graded)
-    return tuple(_section(section, graded, indices) for section in graded.report.layout)
+    unplayed = _unplayed(graded)
+    return tuple(_section(section, graded, unplayed) for section in graded.report.layout)
 
 
 def legend(song: Sequence[PageSection]) -> tuple[Mark, ...]:
@@ -105,23 +108,29 @@ def _told(line: PageLine) -> Iterator[Mark]:
     return (one for note in line.notes for one, _ in note.faults)
 
 
-def _indices(graded: Graded) -> Mapping[tuple[int, str], int]:
-    """Bar of the graph for a number and its text: those of an `or` line share their number."""
-    return {(bar.number, bar.text): bar.index for bar in reversed(graded.song.graph.bars)}
+def _unplayed(graded: Graded) -> Unplayed:
+    """Bars of the graph that were not played, by number and text, in their order.
+
+    An `or` line shares its numbers with the line above it, and may share bars with it.
+    """
+    played = {bar.bar for bar in graded.path.bars}
+    found: Unplayed = {}
+    for bar in graded.song.graph.bars:
+        if bar.index not in played:
+            found.setdefault((bar.number, bar.text), []).append(bar.index)
+    return found
 
 
-def _section(
-    section: LayoutSection, graded: Graded, indices: Mapping[tuple[int, str], int]
-) -> PageSection:
+def _section(section: LayoutSection, graded: Graded, unplayed: Unplayed) -> PageSection:
     states = {bar.state for line in section.lines for bar in line.bars}
     if states in ({"left out"}, {"not reached"}):
         numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
         return PageSection(section.label, f"{MEANINGS[states.pop()]} ({numbers})", ())
-    lines = tuple(_line(line, graded, indices) for line in section.lines)
+    lines = tuple(_line(line, graded, unplayed) for line in section.lines)
     return PageSection(section.label, "", lines)
 
 
-def _line(line: LayoutLine, graded: Graded, indices: Mapping[tuple[int, str], int]) -> PageLine:
+def _line(line: LayoutLine, graded: Graded, unplayed: Unplayed) -> PageLine:
     reported = graded.report.bars
     bars = tuple(
         PageBar(
@@ -129,13 +138,20 @@ def _line(line: LayoutLine, graded: Graded, indices: Mapping[tuple[int, str], in
             pieces(bar.text),
             _marks(bar, reported),
             bar.state.replace(" ", "-"),
-            indices[bar.number, bar.text],
+            _index(bar, graded, unplayed),
             bar.played,
         )
         for bar in line.bars
     )
     notes = tuple(note for bar in bars for note in _notes(bar, reported))
     return PageLine(bars, line.cue, line.alternative, notes)
+
+
+def _index(bar: LayoutBar, graded: Graded, unplayed: Unplayed) -> int:
+    """The bar of the graph that stands there."""
+    if bar.played:
+        return graded.path.bars[bar.played[0] - 1].bar
+    return unplayed[bar.number, bar.text].pop(0)
 
 
 def pieces(text: str) -> tuple[tuple[str, bool], ...]:
