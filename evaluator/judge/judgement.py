@@ -24,6 +24,7 @@ from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
+from evaluator.judge.written import judge_written
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
@@ -143,8 +144,12 @@ def _bars(
             bpm=60.0 * bar.beats_played / _moving(bar),
             confidence=bar.laid.played.confidence,
             judged=bar.laid.played.confidence >= CONFIDENT and bar.beats_played >= LEAST_BEATS,
-            chord=judge_chord(bar, has_patterns=graph.has_patterns, ringing=ringing[index]),
-            bass=judge_bass(bar, has_patterns=graph.has_patterns, left_plays=left_plays),
+            chord=judge_written(bar, "right")
+            if "right" in bar.bar.exact
+            else judge_chord(bar, has_patterns=graph.has_patterns, ringing=ringing[index]),
+            bass=judge_written(bar, "left")
+            if "left" in bar.bar.exact
+            else judge_bass(bar, has_patterns=graph.has_patterns, left_plays=left_plays),
             rhythm=judge_rhythm(bar, wanted[index], ear),
         )
         for index, bar in enumerate(heard)

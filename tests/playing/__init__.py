@@ -37,6 +37,7 @@ from tests.playing.mistakes import (
     Truth,
     WrongBass,
     WrongChord,
+    WrongNote,
 )
 from tests.playing.performance import Manner, Note, PedalMove, Performance
 from tests.playing.player import Player
@@ -64,6 +65,7 @@ __all__ = [
     "Truth",
     "WrongBass",
     "WrongChord",
+    "WrongNote",
     "play",
     "to_midi",
 ]

@@ -145,7 +145,19 @@ class Choice:
     """`or line`, `left out` or `times`."""
 
 
-BarFault = WrongChord | Lacking | WrongBass | Slip | Missed | Added | Early | Late | Fill
+@dataclass(frozen=True, slots=True)
+class WrongNote:
+    """Instead of one key that is written out another is struck, or none."""
+
+    bar: int
+    beat: float
+    wanted: int
+    played: int | None
+
+
+BarFault = (
+    WrongNote | WrongChord | Lacking | WrongBass | Slip | Missed | Added | Early | Late | Fill
+)
 FormFault = Pause | Restart | BarsMissing | BarsExtra | Choice
 Fault = BarFault | FormFault
 

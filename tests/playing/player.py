@@ -126,6 +126,8 @@ class Player:
 
     def _keys(self, stroke: Stroke, sound: Sound, strokes: list[Stroke]) -> tuple[int, ...]:
         """The keys of one stroke, low to high."""
+        if stroke.keys:
+            return stroke.keys
         if stroke.part == "fill":
             return tuple(72 + tone for tone in stroke.pitch_classes)
         if stroke.part == "chord":

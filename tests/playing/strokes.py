@@ -22,6 +22,7 @@ from tests.playing.mistakes import (
     Missed,
     WrongBass,
     WrongChord,
+    WrongNote,
 )
 
 PitchClasses = frozenset[int]
@@ -43,6 +44,8 @@ class Stroke:
     """Read for `tone` and `fill`; chord and bass come from the span's sound."""
     shift_ms: float | None = None
     """Set for a strike that is early or late by an exact amount."""
+    keys: tuple[int, ...] = ()
+    """Exact keys where the chart writes the notes out."""
     time: float = 0.0
 
 
@@ -64,12 +67,14 @@ def planned(bar: Bar, faults: Sequence[Fault]) -> list[Stroke]:
         ValueError: for a strike to be missed or moved that the bar does not have.
     """
     strokes = [
-        Stroke(float(s.beat), s.hand, s.span, s.part, s.pitch_classes)
+        Stroke(float(s.beat), s.hand, s.span, s.part, s.pitch_classes, keys=s.pitches)
         for s in (bar.strikes or _accompaniment(bar))
     ]
     for fault in faults:
         if isinstance(fault, Missed | Early | Late):
             strokes = _changed(strokes, fault)
+        elif isinstance(fault, WrongNote):
+            strokes = _wrong_note(strokes, fault)
         elif isinstance(fault, Added):
             strokes.append(_added(fault, bar))
         elif isinstance(fault, Fill):
@@ -135,6 +140,17 @@ def _changed(strokes: list[Stroke], fault: Missed | Early | Late) -> list[Stroke
     for stroke in found:
         stroke.shift_ms = fault.ms if isinstance(fault, Late) else -fault.ms
     return strokes
+
+
+def _wrong_note(strokes: list[Stroke], fault: WrongNote) -> list[Stroke]:
+    found = [s for s in strokes if abs(s.beat - fault.beat) < 1e-6 and fault.wanted in s.keys]
+    if not found:
+        raise ValueError(f"the bar has no such note: {fault}")
+    for stroke in found:
+        other = () if fault.played is None else (fault.played,)
+        kept = (key for key in stroke.keys if key != fault.wanted)
+        stroke.keys = tuple(sorted({*kept, *other}))
+    return [stroke for stroke in strokes if stroke.keys or stroke not in found]
 
 
 def _span_index(bar: Bar, beat: float) -> int:

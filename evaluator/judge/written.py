@@ -1,0 +1,171 @@
+"""Were the notes that the chart writes out the notes that were played?
+
+Where a hand's notes are exact, its part of the verdict is strict: each of these keys, and
+no other. A key may be doubled in any octave, but not replaced by another octave of it.
+The right hand's notes are judged as the bar's chord, the left hand's as its bass. Which
+hand a key was struck with does not matter where both strike together, since one hand may
+take over a note of the other.
+
+A strike that was not answered is the rhythm's to name; a span none of whose strikes was
+answered was not played. A wrong strike that is put right at once costs half. What is
+struck where nothing is written is an added strike, or an ornament, and no wrong note.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean
+
+from evaluator.chart.graph import ExpectedStrike, Hand, Span
+from evaluator.judge.chord import ONE_TOO_MANY, SLIP_COST
+from evaluator.judge.heard import Event, HeardBar
+from evaluator.judge.names import bass_name, chord_name, flats
+from evaluator.judge.parts import not_judged, over_the_bar
+from evaluator.judge.slips import SHORT, SOFTER
+from evaluator.judge.verdict import PartVerdict, SpanVerdict
+from evaluator.theory.keyboard import key_text
+
+PUT_RIGHT = 0.5
+"""Score of a wrong strike behind which the right one comes at once."""
+AT_ONCE = 0.75
+"""Beats within which that is."""
+OTHER_OCTAVE = 0.5
+"""Score of a key struck in another octave than the one that is written."""
+BESIDE = 2
+"""Semitones between a key and one that was brushed with it."""
+
+Keys = frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """One written strike and what was struck for it."""
+
+    wanted: Keys
+    played: Keys
+    missing: Keys
+    foreign: Keys
+    brushed: Keys
+    put_right: bool
+
+    @property
+    def score(self) -> float:
+        kept = 1.0 - SLIP_COST * min(2, len(self.brushed))
+        if not self.missing:
+            return ONE_TOO_MANY if self.foreign else kept
+        if self.put_right:
+            return PUT_RIGHT
+        elsewhere = {key % 12 for key in self.played}
+        found = sum(
+            1.0 if key not in self.missing else OTHER_OCTAVE if key % 12 in elsewhere else 0.0
+            for key in self.wanted
+        )
+        share = found / len(self.wanted)
+        return share * ONE_TOO_MANY if self.foreign and len(self.wanted) > 1 else share
+
+
+def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
+    """One hand's exact notes in a bar: its chord for the right hand, its bass for the left."""
+    together = _by_strike(heard)
+    verdicts = []
+    for index, span in enumerate(heard.bar.spans):
+        named = chord_name(span, heard.bar) if hand == "right" else bass_name(span, heard.bar)
+        wanted = [one for one in heard.wanted[index] if one.hand == hand and one.pitches]
+        if not wanted or not heard.reaches(index):
+            verdicts.append(not_judged(span, named))
+            continue
+        answers = list(_answers(heard, index, hand, together))
+        verdict = _verdict(heard, span, named, answers)
+        if hand == "left" and verdict.word == "incomplete":
+            # A bass is right or wrong; the names tell which note was missing.
+            verdict = replace(verdict, word="wrong")
+        verdicts.append(verdict)
+    return over_the_bar(heard.bar.spans, verdicts)
+
+
+def _by_strike(heard: HeardBar) -> Mapping[int, Sequence[Event]]:
+    """Both hands' parts of each strike of the take."""
+    found: dict[int, list[Event]] = defaultdict(list)
+    for events in heard.events:
+        for event in events:
+            found[event.strike.strike].append(event)
+    return found
+
+
+def _answers(
+    heard: HeardBar, index: int, hand: Hand, together: Mapping[int, Sequence[Event]]
+) -> Iterable[_Answer]:
+    """What was struck for each of the hand's written strikes in a span, where anything was."""
+    for event in heard.events[index]:
+        due = event.due
+        if due is None or due.hand != hand or not due.pitches:
+            continue
+        yield _answer(heard, event, due, together[event.strike.strike])
+
+
+def _answer(heard: HeardBar, event: Event, due: ExpectedStrike, struck: Sequence[Event]) -> _Answer:
+    wanted = frozenset(due.pitches)
+    at_beat = [one for one in heard.bar.strikes if one.beat == due.beat]
+    every = frozenset(key for one in at_beat for key in one.pitches)
+    played = frozenset(key for one in struck for key in one.strike.pitches)
+    right = {key % 12 for key in every & played}
+    own = frozenset(event.strike.pitches)
+    foreign = frozenset(key for key in own - every if key % 12 not in right)
+    brushed = frozenset(key for key in foreign if _is_brushed(event, key, wanted))
+    missing = wanted - played
+    return _Answer(
+        wanted=wanted,
+        played=own | (wanted & played),
+        missing=missing,
+        foreign=foreign - brushed,
+        brushed=brushed,
+        put_right=bool(missing) and _is_put_right(heard, event, wanted),
+    )
+
+
+def _is_brushed(event: Event, key: int, wanted: Keys) -> bool:
+    """A neighbour of a written key, softer or shorter than the rest of the strike."""
+    strike = event.strike
+    others = [place for place, other in enumerate(strike.pitches) if other in wanted]
+    if not any(abs(strike.pitches[place] - key) <= BESIDE for place in others):
+        return False
+    place = strike.pitches.index(key)
+    soft = strike.velocities[place] <= SOFTER * fmean(strike.velocities[o] for o in others)
+    held = strike.ends[place] - strike.time
+    short = held < SHORT and fmean(strike.ends[o] - strike.time for o in others) > 1.5 * held
+    return soft or short
+
+
+def _is_put_right(heard: HeardBar, wrong: Event, wanted: Keys) -> bool:
+    return any(
+        event.due is None
+        and 0 < event.beat - wrong.beat <= AT_ONCE
+        and wanted <= frozenset(event.strike.pitches)
+        for events in heard.events
+        for event in events
+    )
+
+
+def _verdict(heard: HeardBar, span: Span, named: str, answers: Sequence[_Answer]) -> SpanVerdict:
+    """The verdict on a span; a wrong one names the first wrong strike."""
+    beat = float(span.beat)
+    if not answers:
+        return SpanVerdict(beat, named, "", "not played", 0.0)
+    score = fmean(answer.score for answer in answers)
+    slips = tuple(_text(answer.brushed, heard) for answer in answers if answer.brushed)
+    wrong = next((a for a in answers if a.foreign or (a.missing and len(a.wanted) == 1)), None)
+    if wrong is not None:
+        wanted = _text(wrong.missing or wrong.wanted, heard)
+        played = _text(wrong.foreign or wrong.played, heard)
+        return SpanVerdict(beat, wanted, played, "wrong", score, slips)
+    lacking = next((answer for answer in answers if answer.missing), None)
+    if lacking is not None:
+        played = _text(lacking.played, heard)
+        return SpanVerdict(beat, _text(lacking.wanted, heard), played, "incomplete", score, slips)
+    return SpanVerdict(beat, named, named, "right", score, slips)
+
+
+def _text(keys: Keys, heard: HeardBar) -> str:
+    """Keys by name, from the lowest up: `E4 and G4`."""
+    names = [key_text(key, flats=flats(heard.bar)) for key in sorted(keys)]
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))

@@ -1,0 +1,182 @@
+"""Were the written notes played? Exact notes are exact, an octave may only double; common
+practice of lessons, no source."""
+
+from dataclasses import replace
+
+import pytest
+
+from evaluator.chart import BarGraph, read_chart
+from evaluator.judge import Judgement
+from evaluator.judge.verdict import SpanVerdict
+from tests.judge.truth_path import judged
+from tests.playing import Added, Note, WrongNote, play
+
+CHART = """title: Thimble Song
+key: C major
+tempo: 96
+
+pattern plain
+  left  | x . x . |
+  right | . x . x |
+
+[A]
+        | C               | F        | G7                | C   |
+  right | E4 G4 A4,G4 E4  | F4+A4 -  | F4 D4 B3 D4       | C4  |
+  left  | C3+G3 - C3 -    | F2 - F3 -| G2 B2 G3 F3       | C3  |
+[B]
+        | C               | G7       |
+  right | E4 G4 E4 G4     | D4 F4    |
+[C]
+| C | G7 |
+"""
+
+
+@pytest.fixture(scope="module")
+def graph() -> BarGraph:
+    return read_chart(CHART)
+
+
+def take(graph: BarGraph, *faults) -> Judgement:
+    return judged(graph, play(graph, faults=faults))
+
+
+def chord(judgement: Judgement, bar: int) -> SpanVerdict:
+    return judgement.bars[bar - 1].chord.spans[0]
+
+
+def bass(judgement: Judgement, bar: int) -> SpanVerdict:
+    return judgement.bars[bar - 1].bass.spans[0]
+
+
+def changed(graph: BarGraph, change) -> Judgement:
+    """The verdict on a perfect take whose notes went through `change`."""
+    performance = play(graph)
+    notes = tuple(new for note in performance.notes for new in change(note))
+    return judged(graph, replace(performance, notes=notes))
+
+
+def doubled(note: Note, step: int) -> tuple[Note, ...]:
+    return (note, replace(note, pitch=note.pitch + step))
+
+
+def test_the_notes_as_written_are_right(graph):
+    judgement = take(graph)
+    assert {bar.chord.word for bar in judgement.bars} == {"right"}
+    assert {bar.bass.word for bar in judgement.bars} == {"right"}
+    assert judgement.marks.overall == 100.0
+
+
+def test_another_note_is_wrong_and_both_are_named_with_their_octaves(graph):
+    found = chord(take(graph, WrongNote(1, 1, 67, 65)), 1)
+    assert (found.word, found.expected, found.played) == ("wrong", "G4", "F4")
+    assert found.score == pytest.approx(4 / 5)
+
+
+def test_a_passing_note_that_is_written_is_not_foreign_to_the_chord(graph):
+    assert chord(take(graph), 1).word == "right"  # the A of A4,G4 over C
+
+
+def test_a_chord_tone_that_is_not_written_is_wrong(graph):
+    assert chord(take(graph, WrongNote(1, 1, 67, 64)), 1).word == "wrong"
+
+
+def test_another_octave_instead_is_not_the_note(graph):
+    found = chord(take(graph, WrongNote(1, 1, 67, 79)), 1)
+    assert (found.word, found.expected, found.played) == ("wrong", "G4", "G5")
+    assert found.score == pytest.approx(4.5 / 5)
+
+
+def test_another_octave_besides_is_allowed(graph):
+    judgement = changed(graph, lambda n: doubled(n, 12) if n.hand == "right" else (n,))
+    assert {bar.chord.word for bar in judgement.bars[:4]} == {"right"}
+    judgement = changed(graph, lambda n: doubled(n, -12) if n.hand == "left" else (n,))
+    assert {bar.bass.word for bar in judgement.bars[:4]} == {"right"}
+
+
+def test_a_note_too_many_is_wrong_but_less(graph):
+    performance = play(graph)
+    true = performance.truth.bars[3]
+    extra = Note(true.start, true.start + 1, 62, 66, "right")
+    found = chord(judged(graph, replace(performance, notes=(*performance.notes, extra))), 4)
+    assert (found.word, found.expected, found.played, found.score) == ("wrong", "C4", "D4", 0.5)
+
+
+def test_a_chord_without_one_of_its_notes_is_incomplete(graph):
+    found = chord(take(graph, WrongNote(2, 0, 65, None)), 2)
+    assert (found.word, found.expected, found.played) == ("incomplete", "F4 and A4", "A4")
+    assert found.score == 0.5
+
+
+def test_the_left_hands_notes_are_judged_as_the_bass(graph):
+    judgement = take(graph, WrongNote(3, 2, 55, 52))
+    found = bass(judgement, 3)
+    assert (found.word, found.expected, found.played) == ("wrong", "G3", "E3")
+    assert chord(judgement, 3).word == "right"
+
+
+def test_a_left_hand_chord_without_one_of_its_notes_is_a_wrong_bass(graph):
+    found = bass(take(graph, WrongNote(1, 0, 55, None)), 1)
+    assert (found.word, found.expected, found.played) == ("wrong", "C3 and G3", "C3")
+
+
+def test_a_wrong_note_put_right_at_once_costs_half(graph):
+    def stumble(note: Note) -> tuple[Note, ...]:
+        bar = play(graph).truth.bars[3]
+        if note.hand == "right" and abs(note.onset - bar.start) < 0.01:
+            wrong = replace(note, pitch=62, offset=note.onset + 0.2)
+            return wrong, replace(note, onset=note.onset + 0.3)
+        return (note,)
+
+    found = chord(changed(graph, stumble), 4)
+    assert (found.word, found.score) == ("wrong", 0.5)
+
+
+def test_a_brushed_neighbour_is_a_slip(graph):
+    performance = play(graph)
+    start = performance.truth.bars[3].start
+    brush = Note(start, start + 0.05, 61, 20, "right")
+    found = chord(judged(graph, replace(performance, notes=(*performance.notes, brush))), 4)
+    assert (found.word, found.slips, found.score) == ("right", ("C#4",), pytest.approx(0.95))
+
+
+def test_a_hand_that_does_not_play_is_not_played(graph):
+    judgement = changed(graph, lambda n: (n,) if n.hand == "right" else ())
+    assert {bar.bass.word for bar in judgement.bars[:4]} == {"not played"}
+
+
+def test_a_hand_may_take_over_a_note_of_the_other(graph):
+    written = read_chart(
+        "title: T\ntempo: 96\n[A]\n| C |\n right | E4+G4 . C5 . |\n left | C4 . C3 . |\n"
+    )
+    performance = play(written)
+    swapped = tuple(
+        replace(n, hand="right" if n.pitch == 60 else n.hand) for n in performance.notes
+    )
+    verdict = judged(written, replace(performance, notes=swapped)).bars[0]
+    assert (verdict.chord.word, verdict.bass.word) == ("right", "right")
+
+
+def test_a_hand_without_written_notes_is_judged_by_the_chord(graph):
+    def other_octave(note: Note) -> tuple[Note, ...]:
+        return (replace(note, pitch=note.pitch - 12),) if note.hand == "left" else (note,)
+
+    judgement = changed(graph, other_octave)
+    assert [bar.bass.word for bar in judgement.bars[4:6]] == ["right", "right"]
+    assert [bar.bass.word for bar in judgement.bars[:4]] == ["wrong"] * 4
+    assert judgement.bars[5].chord.word == "right"
+
+
+def test_bars_of_a_mixed_chart_without_notes_are_judged_by_their_pattern(graph):
+    judgement = take(graph)
+    assert [bar.chord.word for bar in judgement.bars[6:]] == ["right", "right"]
+
+
+def test_an_added_strike_is_the_rhythms(graph):
+    judgement = take(graph, Added(4, 2, "right"))
+    assert chord(judgement, 4).word == "right"
+    assert any(fault.kind == "added" for fault in judgement.bars[3].rhythm.faults)
+
+
+def test_a_silent_bar_of_a_hand_is_not_judged():
+    quiet = read_chart("title: T\ntempo: 96\n[A]\n| C |\n right | E4 G4 |\n left | . |\n")
+    assert take(quiet).bars[0].bass.word == "not judged"
