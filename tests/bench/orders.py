@@ -103,16 +103,26 @@ def _line_of(bar: Bar) -> tuple[int, int, int, int]:
     return bar.section_index, bar.line, bar.copy, bar.alternative
 
 
-def sounds_legal(graph: BarGraph, order: Sequence[int]) -> bool:
-    """Whether some legal order, begun and ended anywhere, sounds bar for bar like this one."""
+def sounds_legal(graph: BarGraph, order: Sequence[int], broken: Sequence[int] = ()) -> bool:
+    """Whether some legal order, begun and ended anywhere, sounds bar for bar like this one.
+
+    At the places `broken` of the order something illegal was done before: legal is what
+    is legal between them.
+    """
     alike: dict[tuple[object, ...], set[int]] = {}
     for bar in graph.bars:
         alike.setdefault(_content(bar), set()).add(bar.index)
     here: set[int] = alike[_content(graph.bars[order[0]])]
-    for index in order[1:]:
+    for place in range(1, len(order)):
+        content = alike[_content(graph.bars[order[place]])]
         reached = {then for at in here for then in graph.successors[at]}
-        here = reached & alike[_content(graph.bars[index])]
+        here = content if place in broken else reached & content
     return bool(here)
+
+
+def _broken(steps: Sequence[Step]) -> list[int]:
+    """Places to which a mistake of form led."""
+    return [place for place, step in enumerate(steps) if step.faults]
 
 
 def _content(bar: Bar) -> tuple[object, ...]:
@@ -128,8 +138,8 @@ def leave_out(plan: Plan, dice: Dice, unit: Unit) -> bool:
         if unit == "tail":
             count = dice.count(1, min(2, count))
             first = end - count
-        order = plan.order
-        if sounds_legal(plan.graph, order[:first] + order[end:]):
+        left = plan.steps[:first] + plan.steps[end:]
+        if sounds_legal(plan.graph, [step.index for step in left], _broken(left)):
             continue
         numbers = tuple(plan.bar(place).number for place in range(first, end))
         plan.steps[end].faults.append(BarsMissing(0, numbers, _named(unit)))
@@ -148,9 +158,8 @@ def play_twice(plan: Plan, dice: Dice, unit: Unit) -> bool:
         if unit == "tail":
             first = end - dice.count(1, min(2, count))
         again = [Step(step.index) for step in plan.steps[first:end]]
-        order = plan.order
-        repeated = order[:end] + order[first:end] + order[end:]
-        if sounds_legal(plan.graph, repeated):
+        repeated = plan.steps[:end] + again + plan.steps[end:]
+        if sounds_legal(plan.graph, [step.index for step in repeated], _broken(repeated)):
             continue
         numbers = tuple(plan.bar(place).number for place in range(first, end))
         again[0].faults.append(BarsExtra(0, numbers, _named(unit)))
