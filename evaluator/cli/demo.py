@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from evaluator.cli.files import FileError, shown
-from evaluator.cli.grade import grade_files
+from evaluator.cli.grade import Wanted, grade_files
 
 CHART: Final = "charts/kettle_lane.txt"
 TAKE: Final = "recordings/kettle_lane-student.mid"
@@ -26,7 +26,7 @@ def run(words: Sequence[str]) -> int:
     """Grade the built-in take and say where it lies."""
     options = _parser().parse_args(words)
     chart, take = (str(_built_in(name)) for name in (CHART, TAKE))
-    status = grade_files(chart, [take], plain=options.plain)
+    status = grade_files(chart, [take], Wanted(plain=options.plain))
     print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
     return status
 

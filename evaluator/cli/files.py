@@ -9,15 +9,22 @@ finds half a report.
 import errno
 import os
 import stat
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import Final, Literal
 
 from evaluator.errors import EvaluatorError, UsageError
 
-Role = Literal["chart", "take", "score"]
+Role = Literal["chart", "take", "score", "rubric", "roster"]
 
-LIMITS: Final[dict[Role, int]] = {"chart": 1_000_000, "take": 20_000_000, "score": 20_000_000}
+LIMITS: Final[dict[Role, int]] = {
+    "chart": 1_000_000,
+    "take": 20_000_000,
+    "score": 20_000_000,
+    "rubric": 1_000_000,
+    "roster": 1_000_000,
+}
 """Bytes: a chart is a page or two of text, a take of an hour is below one megabyte, a
 symphony in MusicXML is about ten."""
 
@@ -73,6 +80,14 @@ def read_score_bytes(path: str) -> bytes:
     return raw
 
 
+def read_text(path: str, role: Role) -> str:
+    """The text of a rubric or a roster. Raises `FileError`."""
+    try:
+        return _read(path, role).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise FileError(f"{shown(path)} is no text in UTF-8; save it as such.") from None
+
+
 def are_swapped(chart: str, take: str) -> bool:
     """Whether the chart is a MIDI file and the take is text: they were given in the wrong order."""
     try:
@@ -90,7 +105,12 @@ def write_text(path: str, text: str) -> None:
 
 
 def write_bytes(path: str, content: bytes) -> None:
-    """Write a whole file, by another name first. Raises `FileError`.
+    """Write a whole file as `write_pieces` does."""
+    write_pieces(path, (content,))
+
+
+def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
+    """Write a whole file piece by piece, by another name first. Raises `FileError`.
 
     What is no ordinary file (a pipe, a device) is written to as it is.
     """
@@ -98,10 +118,11 @@ def write_bytes(path: str, content: bytes) -> None:
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         if target.exists() and not target.is_file():
-            target.write_bytes(content)
+            with target.open("wb") as file:
+                file.writelines(pieces)
             return
         with beside.open("xb") as file:
-            file.write(content)
+            file.writelines(pieces)
             file.flush()
             os.fsync(file.fileno())
         if target.exists():

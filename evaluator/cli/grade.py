@@ -1,117 +1,275 @@
-"""`evaluator grade CHART TAKE...`: how were these takes played?
+"""`evaluator grade CHART TAKE_OR_FOLDER...`: how were these takes played?
 
 The chart is read once; each take is then read, judged and reported for itself, and one
-that cannot be read does not stop the others.
+that cannot be read does not stop the others. One take gets its report; several are a
+class: a table of everybody's marks and what to teach again, with the single reports on
+demand. The answer is the same in whatever order the files are given and on however many
+cores they are graded.
 """
 
 import argparse
+import os
 import sys
 from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import (
     are_swapped,
     check_not_input,
     read_chart_text,
-    read_take_bytes,
     shown,
+    write_pieces,
     write_text,
 )
 from evaluator.cli.say import say_error
-from evaluator.errors import EvaluatorError, UsageError
+from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
-    from evaluator.report.model import Report
+    from evaluator.batch.class_run import ClassSetting, Outcome
+    from evaluator.batch.students import Roster
+    from evaluator.chart.graph import BarGraph
+    from evaluator.cli.folders import Found
+    from evaluator.cli.spool import Spool
+    from evaluator.judge.rubric import Rubric
+    from evaluator.report.class_report import ClassReport, ClassTake
 
 EXAMPLE: Final = """\
 examples:
   evaluator grade kettle_lane.txt monday.mid
-  evaluator grade kettle_lane.txt takes/*.mid --json class.json
+  evaluator grade kettle_lane.txt class/ --csv class.csv --html pages/
+  evaluator grade kettle_lane.txt class/ --rubric first-steps --roster roster.csv
+
+The student of a file is what stands before " - " in its name, else the name. Of several
+takes of a student the best and the latest are told; the latest is the last by file name.
 """
 STANDARD_OUTPUT: Final = "-"
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """By what to grade, and what to tell and to write."""
+
+    plain: bool = False
+    reports: bool = False
+    json: str | None = None
+    csv: str | None = None
+    html: str | None = None
+    rubric: str | None = None
+    roster: str | None = None
+    jobs: int | None = None
+
+    @property
+    def silent(self) -> bool:
+        """Whether the standard output belongs to a file."""
+        return STANDARD_OUTPUT in (self.json, self.csv)
+
+
 def run(words: Sequence[str]) -> int:
-    """Grade, print and write; 1 if a take could not be read or the file not written."""
+    """Grade, print and write; 1 if a take could not be read or a file not written."""
     options = _parser().parse_args(words)
-    if options.json not in (None, STANDARD_OUTPUT):
-        check_not_input(options.json, [options.chart, *options.takes])
-    return grade_files(options.chart, options.takes, plain=options.plain, json_file=options.json)
+    if options.json == options.csv == STANDARD_OUTPUT:
+        raise UsageError("Only one of --json and --csv can go to the standard output.")
+    given = [options.chart, *options.takes, *filter(None, (options.rubric, options.roster))]
+    for path in (options.json, options.csv):
+        if path not in (None, STANDARD_OUTPUT):
+            check_not_input(path, given)
+    wanted = Wanted(
+        plain=options.plain,
+        reports=options.reports,
+        json=options.json,
+        csv=options.csv,
+        html=options.html,
+        rubric=options.rubric,
+        roster=options.roster,
+        jobs=options.jobs,
+    )
+    return grade_files(options.chart, options.takes, wanted)
 
 
-def grade_files(
-    chart: str, takes: Sequence[str], *, plain: bool = False, json_file: str | None = None
-) -> int:
-    """The same for files that are already chosen."""
-    if are_swapped(chart, takes[0]):
+def grade_files(chart: str, paths: Sequence[str], wanted: Wanted) -> int:
+    """The same with the options read."""
+    if are_swapped(chart, paths[0]):
         raise UsageError(
-            f"{shown(chart)} is a MIDI file and {shown(takes[0])} is text: "
+            f"{shown(chart)} is a MIDI file and {shown(paths[0])} is text: "
             "the chart comes first, then the takes."
         )
-    reports: list[Report] = []
-    for report in _reports(chart, takes):
-        if json_file != STANDARD_OUTPUT:
-            _show(report, plain=plain, follows=bool(reports))
-        reports.append(report)
-    if json_file is not None and reports:
-        _write_json(reports, json_file, several=len(takes) > 1)
-    return 0 if len(reports) == len(takes) else 1
-
-
-def _reports(chart: str, takes: Sequence[str]) -> Iterator["Report"]:
-    """One report for each take that can be read; the others are told at once."""
     text = read_chart_text(chart)
-    from evaluator.grading import grade_take, prepare
+    from evaluator.cli.folders import find_takes
+    from evaluator.cli.rubrics import load_roster, load_rubric
+    from evaluator.cli.spool import Spool
+    from evaluator.grading import prepare
 
-    song = prepare(text, chart_file=shown(chart))
-    for take in takes:
-        try:
-            yield grade_take(song, read_take_bytes(take), take_file=shown(take))
-        except EvaluatorError as error:
-            told = str(error)
-            say_error(told if shown(take) in told else f"{shown(take)}: {told}")
+    graph = prepare(text, chart_file=shown(chart)).graph
+    rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
+    apart = (chart, wanted.json, wanted.csv, wanted.roster, wanted.rubric)
+    found = find_takes(paths, known=filter(None, apart))
+    for path in (wanted.json, wanted.csv):
+        if path not in (None, STANDARD_OUTPUT):
+            check_not_input(path, list(found.takes))
+    one = len(paths) == 1 and not os.path.isdir(paths[0])
+    for problem in found.problems:
+        say_error(problem)
+    if not found.takes:
+        return 1
+    with ExitStack() as open_files:
+        spool = open_files.enter_context(Spool())
+        setting = _setting(text, shown(chart), rubric, wanted, one=one)
+        takes = _graded(setting, found, roster, wanted, spool)
+        report = _class_report(graph, takes, setting, roster)
+        _tell(report, found, wanted, one=one)
+        _write(report, spool, wanted, one=one)
+    return 1 if found.problems or report.unreadable else 0
 
 
-def _show(report: "Report", *, plain: bool, follows: bool) -> None:
-    from evaluator.show.terminal import print_report
+def _setting(
+    text: str, chart: str, rubric: "Rubric", wanted: Wanted, *, one: bool
+) -> "ClassSetting":
+    from evaluator.batch.class_run import ClassSetting
 
-    if sys.stdout is None:
+    if wanted.html is not None:
+        from evaluator.cli.pages import ready_for_pages
+
+        ready_for_pages(wanted.html)
+    return ClassSetting(
+        chart_text=text,
+        chart_file=chart,
+        rubric=rubric,
+        reports=(one or wanted.reports) and not wanted.silent,
+        documents=wanted.json is not None,
+        pages=wanted.html is not None,
+    )
+
+
+def _graded(
+    setting: "ClassSetting", found: "Found", roster: "Roster", wanted: Wanted, spool: "Spool"
+) -> list["ClassTake"]:
+    """Grade every file; what is large is shown, written or put aside at once."""
+    from evaluator.batch.class_run import grade_class
+    from evaluator.batch.pool import workers_for
+    from evaluator.cli.collect import handed_in
+    from evaluator.show.progress import progress
+
+    count = len(found.takes)
+    takes: list[ClassTake] = []
+    shows = setting.reports or count == 1
+    with progress("Grading", count, plain=wanted.plain or shows) as advance:
+        workers = workers_for(count, wanted.jobs)
+        files = handed_in(found.takes, roster)
+        for outcome in grade_class(setting, files, workers=workers):
+            _take_in(outcome, wanted, spool, follows=bool(takes))
+            takes.append(outcome.take)
+            advance()
+    return takes
+
+
+def _take_in(outcome: "Outcome", wanted: Wanted, spool: "Spool", *, follows: bool) -> None:
+    if outcome.report is not None and sys.stdout is not None:
+        from evaluator.show.terminal import print_report
+
+        if follows:
+            print()
+        print_report(outcome.report, sys.stdout, plain=wanted.plain)
+    if outcome.document:
+        spool.add(outcome.document)
+    if outcome.page and wanted.html is not None:
+        write_text(os.path.join(wanted.html, outcome.take.page), outcome.page)
+
+
+def _class_report(
+    graph: "BarGraph",
+    takes: Sequence["ClassTake"],
+    setting: "ClassSetting",
+    roster: "Roster",
+) -> "ClassReport":
+    from evaluator.report.class_build import build_class
+
+    names = [row.name for row in roster]
+    return build_class(graph, takes, setting.rubric, chart_file=setting.chart_file, roster=names)
+
+
+def _tell(report: "ClassReport", found: "Found", wanted: Wanted, *, one: bool) -> None:
+    """The class on the standard output, and what could not be read where it is seen."""
+    if one or wanted.silent or sys.stdout is None:
+        for take in report.unreadable:
+            told = take.problem
+            say_error(told if take.file in told else f"{take.file}: {told}")
         return
-    if follows:
+    from evaluator.show.terminal import print_class
+
+    if wanted.reports:
         print()
-    print_report(report, sys.stdout, plain=plain)
+    print_class(report, sys.stdout, plain=wanted.plain, passed_over=map(shown, found.passed_over))
+    if report.unreadable:
+        count = f"{len(report.unreadable)} of {len(found.takes)}"
+        say_error(f"{count} files could not be read; the table says why.")
 
 
-def _write_json(reports: Sequence["Report"], json_file: str, *, several: bool) -> None:
-    from evaluator.report.json import to_json, to_json_list
+def _write(report: "ClassReport", spool: "Spool", wanted: Wanted, *, one: bool) -> None:
+    if wanted.json is not None and (len(spool) or not one):
+        from evaluator.report.json import json_list
 
-    document = to_json_list(reports) if several else to_json(reports[0])
-    if json_file == STANDARD_OUTPUT:
-        print(document, end="")
-    else:
-        write_text(json_file, document)
+        pieces = spool if one else json_list(spool)
+        _put(wanted.json, (piece.encode("ascii") for piece in pieces))
+    if wanted.csv is not None:
+        from evaluator.show.gradebook import gradebook
+
+        _put(wanted.csv, iter([gradebook(report)]))
+    if wanted.html is not None and not one:
+        from evaluator.show.pages import class_page
+
+        write_text(os.path.join(wanted.html, "index.html"), class_page(report))
+
+
+def _put(path: str, pieces: Iterator[bytes]) -> None:
+    if path != STANDARD_OUTPUT:
+        write_pieces(path, pieces)
+    elif sys.stdout is not None:
+        sys.stdout.flush()
+        sys.stdout.buffer.writelines(pieces)
+        sys.stdout.buffer.flush()
+
+
+def _jobs(word: str) -> int:
+    """A number of workers, from 1."""
+    if not (word.isascii() and word.isdigit() and int(word) > 0):
+        raise argparse.ArgumentTypeError(f"{word!r} is no number of jobs; give 1, 2, 3 ...")
+    return int(word)
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="evaluator grade",
         description="Grade takes of a song against its chart: chords, bass, pattern and form, "
-        "bar by bar.",
+        "bar by bar. Of one take its report is shown; of several, or of a folder, the class.",
         epilog=EXAMPLE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
-    parser.add_argument("takes", metavar="TAKE", nargs="+", help="MIDI files (.mid)")
     parser.add_argument(
+        "takes", metavar="TAKE", nargs="+", help="MIDI files (.mid), or folders with them"
+    )
+    add = parser.add_argument
+    add(
+        "--rubric",
+        metavar="NAME",
+        help="the yardstick: first-steps, steady (the usual one), concert-ready, or a file",
+    )
+    add("--roster", metavar="FILE", help="the students' names, a table: pattern,name")
+    add("--csv", metavar="FILE", help="write a gradebook for a spreadsheet; - for stdout")
+    add("--html", metavar="DIR", help="write a page for each take, and one for the class")
+    add(
         "--json",
         metavar="FILE",
-        help="write the report as JSON too (of several takes a list); - writes it to the "
-        "standard output instead of the report",
+        help="write the reports as JSON (of a class a list); - for stdout",
     )
-    parser.add_argument(
+    add("--reports", action="store_true", help="show each report of a class, too")
+    add("--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)")
+    add(
         "--plain",
         action="store_true",
-        help="a line a bar in plain words, without colour or signs, as for a screen reader",
+        help="sentences without colour or signs, as for a screen reader",
     )
     return parser

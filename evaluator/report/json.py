@@ -9,11 +9,11 @@ Units: seconds, beats counted from 1, marks 0 to 100, scores 0 to 1 (null: not j
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from evaluator.judge.verdict import FaultKind, PartVerdict, RhythmVerdict
-from evaluator.report.model import Loop, Report, ReportedBar, ReportedFinding
+from evaluator.judge.verdict import FaultKind, Marks, PartVerdict, RhythmVerdict
+from evaluator.report.model import Loop, Pass, Report, ReportedBar, ReportedFinding
 from evaluator.report.sentences import CAUTION
 
 SCHEMA = "evaluator.report/1"
@@ -23,12 +23,19 @@ Fields = dict[str, Any]
 
 def to_json(report: Report) -> str:
     """One report as a JSON document that ends in a line feed."""
-    return _written(fields(report))
+    return json.dumps(fields(report), indent=1, allow_nan=False) + "\n"
 
 
-def to_json_list(reports: Iterable[Report]) -> str:
-    """Several reports as one JSON document: a list of them."""
-    return _written([fields(report) for report in reports])
+def json_list(documents: Iterable[str]) -> Iterator[str]:
+    """Several documents of `to_json` as one, a list of them; piece by piece, since a class
+    may be larger than the memory."""
+    before = "[\n"
+    for document in documents:
+        yield before
+        # No line feed stands inside a text of JSON, so lines may be moved.
+        yield "\n".join(f" {line}" for line in document.rstrip("\n").split("\n"))
+        before = ",\n"
+    yield "[]\n" if before == "[\n" else "\n]\n"
 
 
 def fields(report: Report) -> Fields:
@@ -47,6 +54,7 @@ def fields(report: Report) -> Fields:
             "transposed": report.take.transposed,
             "complete": report.take.complete,
             "repairs": list(report.take.repairs),
+            "hand": report.take.hand,
         },
         "matches": report.matches,
         "headline": report.headline,
@@ -61,17 +69,18 @@ def fields(report: Report) -> Fields:
         },
         "bars": [_bar(bar) for bar in report.bars],
         "form": [_finding(finding) for finding in report.form],
+        "passes": [_pass(one) for one in report.passes],
         "practise": [_loop(loop) for loop in report.practise],
         "caution": CAUTION if report.practise else "",
     }
 
 
-def _written(document: Fields | Sequence[Fields]) -> str:
-    return json.dumps(document, indent=1, allow_nan=False) + "\n"
-
-
 def _scores(report: Report) -> Fields:
-    marks = report.marks
+    scores = _marks(report.marks)
+    return scores if report.matches else dict.fromkeys(scores)
+
+
+def _marks(marks: Marks) -> Fields:
     named = {
         "overall": marks.overall,
         "chord": marks.chord,
@@ -79,8 +88,6 @@ def _scores(report: Report) -> Fields:
         "rhythm": marks.rhythm,
         "form": marks.form,
     }
-    if not report.matches:
-        return dict.fromkeys(named)
     return {name: _rounded(mark, 1) for name, mark in named.items()}
 
 
@@ -169,6 +176,18 @@ def _finding(reported: ReportedFinding) -> Fields:
         "run": None if finding.run is None else list(finding.run),
         "halt": round(finding.halt, 2),
         "detail": finding.detail,
+    }
+
+
+def _pass(one: Pass) -> Fields:
+    return {
+        "number": one.number,
+        "start": round(one.start, 2),
+        "end": round(one.end, 2),
+        "complete": one.complete,
+        "bpm": round(one.bpm, 1),
+        "scores": _marks(one.marks),
+        "wrong": list(one.wrong),
     }
 
 

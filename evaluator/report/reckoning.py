@@ -36,6 +36,14 @@ def reckoning_words(reckoning: Reckoning, *, times: str = "x") -> str:
     )
 
 
+def marked_words(reckoning: Reckoning, overall: float, *, times: str = "x") -> str:
+    """`91.2 of 100 by the rubric steady: passed (the pass mark is 65)`, and the sum."""
+    verdict = verdict_words(reckoning, overall)
+    said = f"{overall:.1f} of 100 by the rubric {reckoning.rubric}: {verdict}."
+    words = reckoning_words(reckoning, times=times)
+    return f"{said} It is {words}." if words else said
+
+
 def verdict_words(reckoning: Reckoning, overall: float) -> str:
     """`passed (the pass mark is 65)`, with the distance where it was not reached."""
     if reckoning.passed:

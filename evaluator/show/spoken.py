@@ -9,8 +9,10 @@ from collections.abc import Iterator
 
 from evaluator.report.model import Report, ReportedBar
 from evaluator.report.places import bar_numbers
+from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import CAUTION
 from evaluator.show.page import Line, Sheet
+from evaluator.show.passes import compared, pass_told
 
 
 def spoken(report: Report, sheet: Sheet) -> Iterator[Line]:
@@ -27,6 +29,10 @@ def _sentences(report: Report) -> Iterator[str]:
     if not report.matches:
         return
     yield _marks(report)
+    for one in report.passes:
+        yield f"Time {one.number}: {pass_told(one)}."
+    if report.passes:
+        yield compared(report.passes)
     for at, fix in enumerate(report.fix_first, start=1):
         yield f"To put right, {at}: {fix}"
     for bar in report.bars:
@@ -45,11 +51,7 @@ def _sentences(report: Report) -> Iterator[str]:
 
 
 def _marks(report: Report) -> str:
-    marks = report.marks
-    named = (("chord", marks.chord), ("bass", marks.bass), ("rhythm", marks.rhythm))
-    told = [f"{name} {mark:.0f}" for name, mark in named if mark is not None]
-    told.append(f"form {marks.form:.0f}")
-    return f"Marks out of 100: overall {marks.overall:.0f}, {', '.join(told)}."
+    return f"Mark: {marked_words(report.reckoning, report.marks.overall, times='times')}"
 
 
 def _bar(bar: ReportedBar) -> str:

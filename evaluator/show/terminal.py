@@ -9,13 +9,17 @@ watches and the terminal can, else as plain text without a single escape code.
 """
 
 import os
+import sys
 from collections.abc import Iterable, Iterator
 from typing import Final, TextIO
 
+from evaluator.report.class_report import ClassReport
 from evaluator.report.model import Report
-from evaluator.report.places import bar_numbers, quoted
+from evaluator.report.places import bar_numbers, listed, quoted
+from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import CAUTION
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, paragraph, sheet_for, wrapped
+from evaluator.show.passes import passes
 from evaluator.show.song import legend, song
 
 PROSE: Final = 100
@@ -42,6 +46,27 @@ def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None
     write(lines, stream, colour=not plain and takes_colour(stream))
 
 
+def print_class(
+    report: ClassReport,
+    stream: TextIO,
+    *,
+    plain: bool = False,
+    passed_over: Iterable[str] = (),
+) -> None:
+    """Write what there is to know of a class, and which files were no takes."""
+    from evaluator.show.class_spoken import spoken_class
+    from evaluator.show.class_table import class_page
+
+    sheet = sheet_for(stream)
+    lines = list(spoken_class(report, sheet) if plain else class_page(report, sheet))
+    names = list(passed_over)
+    if names:
+        told = f"Passed over, since they are no takes: {listed(names)}."
+        width = sys.maxsize if plain else sheet.width
+        lines += [(), *paragraph(sheet.text(told), width)]
+    write(lines, stream, colour=not plain and takes_colour(stream))
+
+
 def takes_colour(stream: TextIO) -> bool:
     """A person watches, the terminal knows colours, and nobody asked for none."""
     return (
@@ -63,6 +88,9 @@ def page(report: Report, sheet: Sheet) -> Iterator[Line]:
         return
     yield ()
     yield from _marks(report, sheet)
+    if report.passes:
+        yield ()
+        yield from passes(report, sheet)
     if report.fix_first:
         yield ()
         yield (("To put right first", "head"),)
@@ -81,17 +109,13 @@ def _of(file: str) -> str:
 
 
 def _marks(report: Report, sheet: Sheet) -> Iterator[Line]:
-    """`Overall 91 of 100: chord 97, bass 89, ...` and the tempo."""
-    marks = report.marks
-    parts = [
-        f"{name} {getattr(marks, name):.0f}"
-        for name in MARK_NAMES[1:]
-        if getattr(marks, name) is not None
-    ]
-    tempo = report.tempo
-    yield from paragraph(
-        f"Marks: {marks.overall:.0f} of 100 overall; {', '.join(parts)}.", sheet.width, style="good"
-    )
+    """The mark, how it came about, what the rubric lets pass, and the tempo."""
+    reckoning, tempo = report.reckoning, report.tempo
+    said = marked_words(reckoning, report.marks.overall, times=sheet.glyphs.times)
+    yield from paragraph(sheet.text(f"Mark: {said}"), sheet.width, style="good")
+    if reckoning.let_pass:
+        let = f"This rubric lets pass: {listed(reckoning.let_pass)}."
+        yield from paragraph(let, sheet.width, style="faint")
     steady = f", give or take {tempo.steadiness_pct:.0f} %" if tempo.steadiness_pct >= 0.5 else ""
     yield from paragraph(
         f"Tempo: {tempo.median:.0f} beats a minute{steady}; the chart says {tempo.chart:.0f}.",

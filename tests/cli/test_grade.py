@@ -68,24 +68,44 @@ def test_json_on_the_standard_output_stands_alone(folder: Path) -> None:
     jsonschema.validate(json.loads(done.stdout), schema())
 
 
-def test_several_takes_are_told_one_after_another(folder: Path, student_bytes: bytes) -> None:
+def test_several_takes_are_a_class_and_their_json_a_list(
+    folder: Path, student_bytes: bytes
+) -> None:
     (folder / "tuesday.mid").write_bytes(student_bytes)
-    words = ("grade", "row.txt", "monday.mid", "tuesday.mid", "--json", "class.json")
+    words = ("grade", "row.txt", "tuesday.mid", "monday.mid", "--json", "class.json")
     done = evaluator(folder, *words)
-    assert done.stdout.index("(monday.mid)") < done.stdout.index("(tuesday.mid)")
+    assert done.stdout.startswith("Copper Kettle Row: the class\n")
     documents = json.loads((folder / "class.json").read_text(encoding="ascii"))
     assert [document["take"]["file"] for document in documents] == ["monday.mid", "tuesday.mid"]
+    jsonschema.validate(documents[0], schema())
+
+
+def test_the_reports_of_a_class_are_shown_on_demand(folder: Path, student_bytes: bytes) -> None:
+    (folder / "tuesday.mid").write_bytes(student_bytes)
+    done = evaluator(folder, "grade", "row.txt", "tuesday.mid", "monday.mid", "--reports")
+    order = ["(monday.mid)", "(tuesday.mid)", "Copper Kettle Row: the class"]
+    places = [done.stdout.index(text) for text in order]
+    assert places == sorted(places)
 
 
 def test_what_can_be_read_is_graded_although_something_cannot(folder: Path) -> None:
     (folder / "photo.mid").write_bytes(JPEG)
     done = evaluator(folder, "grade", "row.txt", "photo.mid", "gone.mid", "monday.mid")
     assert done.returncode == 1
-    assert "(monday.mid)" in done.stdout
+    assert "\nmonday  " in done.stdout
+    assert "JPEG" in done.stdout
+    assert "There is no take gone.mid." in done.stdout
+    assert done.stderr == "evaluator: 2 of 3 files could not be read; the table says why.\n"
+
+
+def test_the_reasons_go_to_the_error_stream_where_the_output_is_json(folder: Path) -> None:
+    (folder / "photo.mid").write_bytes(JPEG)
+    words = ("grade", "row.txt", "photo.mid", "gone.mid", "monday.mid", "--json", "-")
+    done = evaluator(folder, *words)
+    assert [document["take"]["file"] for document in json.loads(done.stdout)] == ["monday.mid"]
+    assert "There is no take gone.mid." in done.stderr
     assert "photo.mid" in done.stderr
     assert "JPEG" in done.stderr
-    assert "There is no take gone.mid." in done.stderr
-    assert "Traceback" not in done.stderr
 
 
 def test_a_missing_file_is_told_with_names_that_come_near(folder: Path) -> None:
@@ -97,10 +117,10 @@ def test_a_missing_file_is_told_with_names_that_come_near(folder: Path) -> None:
     assert "the folder charts does not exist" in said
 
 
-def test_a_folder_is_not_a_take(folder: Path) -> None:
+def test_a_folder_without_a_take_is_told(folder: Path) -> None:
     (folder / "takes").mkdir()
     said = refused(evaluator(folder, "grade", "row.txt", "takes"), 1)
-    assert said == "evaluator: takes is a folder; give the take inside it.\n"
+    assert said == "evaluator: There is no take in the folder takes.\n"
 
 
 def test_a_picture_is_named_as_one(folder: Path) -> None:

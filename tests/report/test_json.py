@@ -10,7 +10,7 @@ import pytest
 
 from evaluator.judge.verdict import Marks, StrikeFault
 from evaluator.report import json as report_json
-from evaluator.report.json import to_json, to_json_list
+from evaluator.report.json import json_list, to_json
 from tests.report.builders import (
     finding,
     judgement,
@@ -152,6 +152,7 @@ def test_the_same_report_gives_the_same_bytes_in_plain_ascii() -> None:
 
 def test_several_reports_are_a_list() -> None:
     graph, judged = student_take()
-    documents = json.loads(to_json_list([report(judged, graph)] * 2))
+    documents = json.loads("".join(json_list([to_json(report(judged, graph))] * 2)))
     assert len(documents) == 2
     jsonschema.validate(documents[1], schema())
+    assert "".join(json_list([])) == "[]\n"

@@ -1,0 +1,125 @@
+"""How is one file of a class graded, so that no file can do harm to another?
+
+A piece of the class's work is the bytes of one file and whose it is; what comes back are
+plain values: what the class needs of the take, and, if they are wanted, its report, its
+JSON document and its page. Whatever is wrong with a file is an answer, never an exception.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from evaluator.batch.pool import Craft, in_order
+from evaluator.errors import EvaluatorError
+from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.judge.rubric import Rubric
+from evaluator.report.class_report import ClassTake
+from evaluator.report.class_take import class_take, unread_take
+from evaluator.report.model import Report
+
+DIED: Final = "The program was ended from outside while it read this file, twice."
+FAILED: Final = "The program failed on this file ({what}); please report it."
+
+
+@dataclass(frozen=True, slots=True)
+class ClassSetting:
+    """What all files of a class have in common."""
+
+    chart_text: str
+    chart_file: str
+    rubric: Rubric
+    reports: bool = False
+    """Whether the reports, the JSON documents, the pages are wanted."""
+    documents: bool = False
+    pages: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class HandedIn:
+    """One file: whose it is, and its bytes or why there are none."""
+
+    student: str
+    file: str
+    content: bytes
+    problem: str = ""
+    same_as: str = ""
+    page: str = ""
+    """Name for its page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of a file."""
+
+    take: ClassTake
+    report: Report | None = None
+    document: str = ""
+    page: str = ""
+
+
+def grade_class(
+    setting: ClassSetting, files: Iterable[HandedIn], *, workers: int = 1
+) -> Iterator[Outcome]:
+    """One outcome for each file, in their order, whatever the number of workers."""
+    return in_order(CRAFT, setting, files, workers=workers)
+
+
+@dataclass(frozen=True, slots=True)
+class _Desk:
+    song: Song
+    setting: ClassSetting
+
+
+def _prepare(setting: ClassSetting) -> _Desk:
+    return _Desk(prepare(setting.chart_text, chart_file=setting.chart_file), setting)
+
+
+def _grade(desk: _Desk, given: HandedIn) -> Outcome:
+    if given.problem:
+        return _unread(given, given.problem)
+    try:
+        graded = grade_fully(
+            desk.song, given.content, take_file=given.file, rubric=desk.setting.rubric
+        )
+        return _outcome(desk, given, graded)
+    except EvaluatorError as error:
+        return _unread(given, str(error))
+    except Exception as error:  # noqa: BLE001 the outermost edge: a fault of ours in one file
+        return _unread(given, FAILED.format(what=f"{type(error).__name__}: {error}"))
+
+
+def _outcome(desk: _Desk, given: HandedIn, graded: Graded) -> Outcome:
+    take = class_take(
+        desk.song.graph,
+        graded.judgement,
+        graded.report,
+        student=given.student,
+        file=given.file,
+    )
+    document = page = ""
+    if desk.setting.documents:
+        from evaluator.report.json import to_json
+
+        document = to_json(graded.report)
+    if desk.setting.pages:
+        from evaluator.show.pages import take_page
+
+        page = take_page(graded, student=given.student)
+    return Outcome(
+        take=replace(take, same_as=given.same_as, page=given.page if page else ""),
+        report=graded.report if desk.setting.reports else None,
+        document=document,
+        page=page,
+    )
+
+
+def _unread(given: HandedIn, problem: str) -> Outcome:
+    take = unread_take(student=given.student, file=given.file, problem=problem)
+    return Outcome(replace(take, same_as=given.same_as))
+
+
+def _lost(given: HandedIn) -> Outcome:
+    return _unread(given, DIED)
+
+
+CRAFT: Final = Craft(_prepare, _grade, _lost)

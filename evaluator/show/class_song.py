@@ -1,0 +1,129 @@
+"""Where in the song does the class stumble, as a picture in a terminal?
+
+The song as the chart lays it out; under each bar its number, and for each thing that went
+wrong there the sign of it with the number of students: nothing depends on colour. Under a
+line stands the commonest wrong chord or bass of its bars.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from evaluator.report.class_report import ClassReport, Heat, HeatBar, HeatLine
+from evaluator.report.places import bar_numbers
+from evaluator.show.glyphs import MEANINGS
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
+
+NARROWEST: Final = 8
+"""Cells of a bar's text."""
+BAR_LINES: Final = 3
+IN_A_ROW: Final = 4
+"""Bars by which songs are counted."""
+SIGNS: Final = 3
+"""Kinds of stumbles told under one bar; the rarer ones are in the page and the gradebook."""
+OFTEN: Final = 2
+"""Students who played the same wrong thing, from which on it is told."""
+HOT: Final[tuple[tuple[float, Style], ...]] = ((0.5, "chord"), (0.25, "bass"), (0.0, "rhythm"))
+"""Colour by the share of students, from so much on."""
+
+
+def class_song(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
+    """Section by section; those that everybody came through in one line each."""
+    kinds = dict.fromkeys(kind for section in report.sections for kind, _ in section.heat.on)
+    signs = [f"{sheet.glyphs.of(kind)} {MEANINGS[kind]}" for kind in MEANINGS if kind in kinds]
+    if signs:
+        legend = (
+            f"Under a bar: its number, and how many stumbled there on what ({', '.join(signs)})."
+        )
+        yield from paragraph(legend, sheet.width, style="faint")
+    every = [bar for section in report.sections for line in section.lines for bar in line.bars]
+    widest = max(_need(bar, sheet) for bar in every)
+    for section in report.sections:
+        bars = [bar for line in section.lines for bar in line.bars]
+        yield ()
+        head: Piece = (f"[{sheet.text(section.label)}]", "head")
+        yield (head, (f" {_told(section.heat)}", _style(section.heat)))
+        if not section.heat.stumbled:
+            yield ((f"  {bar_numbers(bar.number for bar in bars)}", "faint"),)
+            continue
+        for line in section.lines:
+            yield from _line(line, widest, sheet)
+
+
+def _told(heat: Heat) -> str:
+    if not heat.heard:
+        return "nobody came by here"
+    if not heat.stumbled:
+        return f"all {heat.heard} came through" if heat.heard > 1 else "the one came through"
+    return f"{heat.stumbled} of {heat.heard} stumbled"
+
+
+def _style(heat: Heat) -> Style:
+    if not heat.stumbled:
+        return "faint"
+    share = heat.stumbled / heat.heard
+    return next(style for least, style in HOT if share >= least)
+
+
+def _need(bar: HeatBar, sheet: Sheet) -> int:
+    return max(NARROWEST, cells(sheet.text(bar.text)), cells(_below(bar, sheet)))
+
+
+def _line(line: HeatLine, widest: int, sheet: Sheet) -> Iterator[Line]:
+    lead = "or " if line.alternative else ""
+    room = sheet.width - len(lead) - 1
+    # The same width throughout lines the bars up; where it does not fit, a line's own.
+    width = widest if IN_A_ROW * (widest + BAR_LINES) <= room else 0
+    width = min(width or max(_need(bar, sheet) for bar in line.bars), room - BAR_LINES)
+    fits = max(room // (width + BAR_LINES), 1)
+    count = min(fits - fits % IN_A_ROW or fits, len(line.bars))
+    for at in range(0, len(line.bars), count):
+        part = line.bars[at : at + count]
+        texts = [wrapped(sheet.text(bar.text), width) for bar in part]
+        for level in range(max(map(len, texts))):
+            start = lead if at == 0 and level == 0 else " " * len(lead)
+            yield _chords(texts, level, width, start)
+        yield _numbers(part, width, len(lead), sheet)
+    if line.cue:
+        first = " " * (len(lead) + 2)
+        yield from paragraph(sheet.text(line.cue), sheet.width, first=first, style="faint")
+    yield from _instead(line, sheet)
+
+
+def _below(bar: HeatBar, sheet: Sheet) -> str:
+    """`6 ▼8 ♪3`."""
+    on = [f"{sheet.glyphs.of(kind)}{students}" for kind, students in bar.heat.on[:SIGNS]]
+    return " ".join([str(bar.number), *on])
+
+
+def _chords(texts: Sequence[Sequence[str]], level: int, width: int, start: str) -> Line:
+    pieces: list[Piece] = [(start, "")]
+    for rows in texts:
+        text = rows[level] if level < len(rows) else ""
+        pieces += [("| ", "faint"), (padded(text, width), ""), (" ", "")]
+    return (*pieces, ("|", "faint"))
+
+
+def _numbers(bars: Sequence[HeatBar], width: int, indent: int, sheet: Sheet) -> Line:
+    pieces: list[Piece] = [(" " * (indent + 2), "")]
+    for bar in bars:
+        text = _below(bar, sheet)
+        number = str(bar.number)
+        pieces.append((number, "faint"))
+        pieces.append((text[len(number) :], _style(bar.heat)))
+        pieces.append((" " * (width + BAR_LINES - cells(text)), ""))
+    return tuple(pieces[:-1])
+
+
+def _instead(line: HeatLine, sheet: Sheet) -> Iterator[Line]:
+    """The commonest wrong chord or bass of each bar, bars with the same told together."""
+    told: dict[str, list[int]] = {}
+    for bar in line.bars:
+        one = bar.heat.commonest
+        if one is None or one.students < OFTEN:
+            continue
+        bass = "bass " if one.part == "bass" else ""
+        said = f"{bass}{one.played or 'nothing'} for {one.expected}: {one.students} students"
+        told.setdefault(said, []).append(bar.number)
+    for said, numbers in told.items():
+        text = f"{bar_numbers(numbers)}, {said}"
+        yield from paragraph(sheet.text(text), sheet.width, first="    ")

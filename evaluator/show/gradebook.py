@@ -1,0 +1,85 @@
+"""How does a class go into a spreadsheet?
+
+One row a file, in CSV (RFC 4180) that spreadsheets of every country open rightly: UTF-8
+with a byte order mark, every text in quotation marks. A text that a spreadsheet would
+take for a formula (OWASP, CSV Injection: beginning with = + - @, a tab or a line end)
+gets an apostrophe before it, as spreadsheets themselves mark texts.
+"""
+
+import csv
+import io
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from evaluator.report.class_report import ClassReport, ClassTake, Student
+from evaluator.show.sanitise import clean
+
+ENCODING: Final = "utf-8-sig"
+FORMULAS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""Also in the full-width forms that spreadsheets in East Asia take for the others."""
+
+Cell = str | float | int | None
+
+COLUMNS: Final[dict[str, Callable[[ClassTake], Cell]]] = {
+    "file": lambda take: take.file,
+    "student": lambda take: take.student,
+    "status": lambda take: take.status,
+    "overall": lambda take: take.marks.overall if take.marks else None,
+    "chord": lambda take: take.marks.chord if take.marks else None,
+    "bass": lambda take: take.marks.bass if take.marks else None,
+    "rhythm": lambda take: take.marks.rhythm if take.marks else None,
+    "form": lambda take: take.marks.form if take.marks else None,
+    "passed": lambda take: _yes(take.passed) if take.marks else None,
+    "bars missing": lambda take: take.missing if take.marks else None,
+    "bars extra": lambda take: take.extra if take.marks else None,
+    "restarts": lambda take: take.restarts if take.marks else None,
+    "minutes": lambda take: None if take.status == "unreadable" else round(take.minutes, 1),
+    "complete": lambda take: _yes(take.complete) if take.marks else None,
+}
+"""What stands in each column of a take; empty where there is nothing to say."""
+LAST: Final = ("best", "latest", "rubric", "how the mark came about", "notes")
+
+
+def gradebook(report: ClassReport) -> bytes:
+    """The file: a row of names, then one row for each file, by student and file."""
+    text = io.StringIO(newline="")
+    rows = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
+    rows.writerow([*COLUMNS, *LAST])
+    for student in report.students:
+        for take in student.takes:
+            rows.writerow([_safe(cell) for cell in _cells(report, student, take)])
+    return text.getvalue().encode(ENCODING, errors="replace")
+
+
+def _cells(report: ClassReport, student: Student, take: ClassTake) -> Iterator[Cell]:
+    yield from (cell(take) for cell in COLUMNS.values())
+    yield _yes(take is student.best) if take.marks else None
+    yield _yes(take is student.latest) if take.marks else None
+    yield report.rubric
+    yield take.reckoning
+    yield " ".join(_notes(take))
+
+
+def _notes(take: ClassTake) -> Iterator[str]:
+    if take.problem:
+        yield take.problem
+    if take.status == "another song":
+        yield take.headline
+    yield from take.notes
+    if take.same_as:
+        yield f"The same recording as {take.same_as}."
+
+
+def _yes(true: bool) -> str:
+    return "yes" if true else "no"
+
+
+def _safe(cell: Cell) -> Cell:
+    """A text that stays a text; nothing stays an empty cell."""
+    if cell is None:
+        return ""
+    if not isinstance(cell, str):
+        return cell
+    # Before the signs that nobody sees are taken out, and after.
+    text = clean(cell)
+    return f"'{text}" if cell.startswith(FORMULAS) or text.lstrip().startswith(FORMULAS) else text
