@@ -7,19 +7,28 @@ prepared once for all its takes.
 from dataclasses import dataclass, replace
 
 from evaluator.chart import read_chart
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
 from evaluator.judge.gaps import excused, unheard
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import Judgement
+from evaluator.practise.hand import follow_hand, for_hand, heard_alone, may_be_one_hand, side_of
+from evaluator.practise.passage import passage
 from evaluator.practise.plan import plan
+from evaluator.practise.rounds import excerpt, judge_passes, looped
 from evaluator.report.build import build_report
-from evaluator.report.model import Report
-from evaluator.take.gaps import gaps_in, told
+from evaluator.report.model import ChartFacts, Pass, Report
+from evaluator.report.sentences import REMARKS
+from evaluator.take.gaps import Gap, gaps_in, told
 from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
+
+DOUBTFUL = 75.0
+"""A take with a lower mark that one hand could have played is tried as one of one hand,"""
+CLEARLY = 5.0
+"""and is one if the mark is higher by so much. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +36,38 @@ class Song:
     """A chart ready to be played against."""
 
     graph: BarGraph
+    """What is to be played: the song, or a passage of it, with the hands that are judged."""
     file: str
+    facts: ChartFacts
+    """Of the whole chart."""
+    hand: Hand | None = None
+    """The hand that alone is to be judged; None for both."""
+    round_and_round: bool = False
+    """A passage to be played as often as one likes."""
 
 
-def prepare(chart_text: str, *, chart_file: str = "") -> Song:
-    """Read a chart. Raises `ChartError` with every mistake in it."""
-    return Song(read_chart(chart_text, file=chart_file), chart_file)
+def prepare(
+    chart_text: str,
+    *,
+    chart_file: str = "",
+    hand: Hand | None = None,
+    bars: str | None = None,
+    section: str | None = None,
+) -> Song:
+    """Read a chart, and choose from it what is to be graded.
+
+    `hand` is one that alone is judged; `bars` (`21-24`) or `section` a passage to be played
+    round and round. Raises `ChartError` with every mistake of the chart, `UsageError` for
+    a hand or a passage that it does not have.
+    """
+    graph = read_chart(chart_text, file=chart_file)
+    facts = ChartFacts(graph.title, chart_file, graph.count)
+    cut_out = bars is not None or section is not None
+    if cut_out:
+        graph = excerpt(graph, passage(graph, bars=bars, section=section))
+    if hand is not None:
+        graph = for_hand(graph, hand)
+    return Song(graph, chart_file, facts, hand, cut_out)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,14 +91,71 @@ def grade_fully(
     if gaps:
         take = replace(take, repairs=(*take.repairs, *map(told, gaps)))
     heard = strikes(take)
-    path = unheard(follow(song.graph, heard), gaps)
-    judged = judge(song.graph, take, heard, path, rubric=rubric)
-    judgement = excused(song.graph, path, judged, gaps)
+    found = _judged(song, take, heard, (gaps, rubric))
+    alone = None if song.hand else _played_alone(song, heard, found)
+    if alone is not None:
+        one_handed = replace(song, graph=for_hand(song.graph, alone), hand=alone)
+        again = _judged(one_handed, take, heard, (gaps, rubric))
+        if again.overall > found.overall + CLEARLY:
+            song, found = one_handed, again
+    report = _report(song, take, found, take_file=take_file)
+    if song.hand is not None:
+        remark = REMARKS["one hand" if alone is None else "hand alone"].format(hand=song.hand)
+        report = replace(report, remarks=(remark, *report.remarks))
+    return Graded(song, take, heard, found.path, found.judgement, report)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """One way of understanding a take."""
+
+    path: Path
+    judgement: Judgement
+    passes: tuple[Pass, ...]
+
+    @property
+    def overall(self) -> float:
+        """The mark, 0 for what is no take of this song."""
+        return self.judgement.marks.overall if self.judgement.matches else 0.0
+
+
+def _judged(
+    song: Song,
+    take: Take,
+    heard: tuple[Strike, ...],
+    given: tuple[tuple[Gap, ...], Rubric],
+) -> _Found:
+    """Follow a take through what is to be played, and judge it."""
+    graph, (gaps, rubric) = song.graph, given
+    way = looped(graph) if song.round_and_round else graph
+    path = unheard(follow_hand(way, heard) if song.hand else follow(way, heard), gaps)
+    judgement = judge(graph, take, heard, path, rubric=rubric, only=song.hand)
+    passes: tuple[Pass, ...] = ()
+    if song.round_and_round:
+        judgement, passes = judge_passes(graph, path, judgement, seconds=take.seconds)
+    return _Found(path, excused(graph, path, judgement, gaps), passes)
+
+
+def _played_alone(song: Song, heard: tuple[Strike, ...], found: _Found) -> Hand | None:
+    """The hand that a take seems to be of, if it is of one hand."""
+    alone = heard_alone(song.graph, found.judgement)
+    if alone is None and found.overall < DOUBTFUL and may_be_one_hand(song.graph, heard):
+        return side_of(heard)
+    return alone
+
+
+def _report(song: Song, take: Take, found: _Found, *, take_file: str) -> Report:
+    graph, judgement = song.graph, found.judgement
     report = build_report(
-        song.graph, take, judgement, path, chart_file=song.file, take_file=take_file
+        graph, take, judgement, found.path, chart_file=song.file, take_file=take_file
     )
-    report = replace(report, practise=plan(song.graph, judgement, chart_file=song.file))
-    return Graded(song, take, heard, path, judgement, report)
+    return replace(
+        report,
+        chart=song.facts,
+        take=replace(report.take, hand=song.hand),
+        practise=plan(graph, judgement, chart_file=song.file),
+        passes=found.passes if judgement.matches else (),
+    )
 
 
 def grade_take(

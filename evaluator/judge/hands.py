@@ -72,16 +72,22 @@ class HandStrike:
 
 
 def split_hands(
-    take: Take, strikes: Sequence[Strike], wanted: Sequence[Wanted | None], *, transposed: int
+    take: Take,
+    strikes: Sequence[Strike],
+    wanted: Sequence[Wanted | None],
+    *,
+    transposed: int,
+    only: Hand | None = None,
 ) -> list[HandStrike]:
     """Each strike as one or two hand strikes, left before right, in the strikes' order.
 
     `wanted` says for each strike which hands the pattern expects at its place: empty for
-    none, None where the chart has no pattern. Strikes need not be the whole take's.
+    none, None where the chart has no pattern. Strikes need not be the whole take's. `only`
+    is the hand that played everything, if that is known.
     """
     onsets, ends = take.onsets.tolist(), take.offsets.tolist()
-    low_side = _kept_apart(take, strikes)
-    cuts = _cuts(strikes, wanted) if low_side is None else None
+    low_side = _kept_apart(take, strikes) if only is None else None
+    cuts = _cuts(strikes, wanted, only) if low_side is None else None
     found = []
     for index, strike in enumerate(strikes):
         if low_side is not None:
@@ -153,10 +159,12 @@ def _never_cross(strikes: Sequence[Strike], labels: list[int], lower: int) -> bo
     return crossed <= 0.05 * together
 
 
-def _cuts(strikes: Sequence[Strike], wanted: Sequence[Wanted | None]) -> list[int]:
+def _cuts(
+    strikes: Sequence[Strike], wanted: Sequence[Wanted | None], only: Hand | None
+) -> list[int]:
     """How many of each strike's lowest notes the left hand has."""
     middles = _two_means([pitch for strike in strikes for pitch in strike.pitches])
-    only = _only_hand(strikes, wanted, middles)
+    only = only or _only_hand(strikes, wanted, middles)
     if only is not None:
         return [len(strike.pitches) if only == "left" else 0 for strike in strikes]
     left: deque[int] = deque([round(middles[0])] * 3, maxlen=9)

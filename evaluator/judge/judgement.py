@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
@@ -49,17 +49,19 @@ def judge(
     path: Path,
     *,
     rubric: Rubric = STEADY,
+    only: Hand | None = None,
 ) -> Judgement:
     """Everything about one take: `path` says which bars were played and when.
 
-    `strikes` are the take's own, to which the path's indices refer.
+    `strikes` are the take's own, to which the path's indices refer. `only` is the hand that
+    plays alone; the graph then has no strikes of the other.
     """
     laid = lay_out(graph, path)
     due = dues(graph, laid)
     inside, stretch = _inside(laid)
     chosen = [strikes[index] for index in inside]
     wanted = _wanted(graph, chosen, due)
-    played = split_hands(take, chosen, wanted, transposed=path.transposed)
+    played = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
     stretches = [stretch[hand.strike] for hand in played]
     timing = time_strikes(graph, laid, due, played, stretches)
     heard = hear(laid, due, played, timing)

@@ -10,12 +10,12 @@ A cost is what a failure takes from the marks: 1 is the whole worth of one bar.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from evaluator.chart.graph import Bar, BarGraph, Span
-from evaluator.judge.marks import WEIGHTS
+from evaluator.judge.rubric import Part, Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, StrikeFault
 from evaluator.report.form import cost as form_cost
 from evaluator.report.model import LoopKind
@@ -45,6 +45,9 @@ LATE_LINE_BEATS: Final = 0.11
 """A bar line so late between its neighbours is a hesitation, though both hands made it
 together and no strike was off the beat: seconds, and beats if that is more, where a strike
 is called late as well."""
+
+_Shares = Mapping[Part, float]
+"""What each part of the playing weighs in the overall mark."""
 
 _SLASH = re.compile(r"/[A-G][#b♯♭]*$")
 
@@ -84,6 +87,7 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
     halts = _halts(judgement)
     added = _added_places(graph, judgement)
     lines = _late_lines(graph, judgement, halts)
+    shares = judgement.rubric.shares
     found: list[Attempt] = []
     before: tuple[str, str] = ("", "")
     for verdict in judgement.bars:
@@ -94,14 +98,14 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
         labels = _labels(verdict, before)
         if not any(verdict.start <= halt.at < verdict.end for halt in halts):
             # Where somebody stops to think the halt is the thing, not the keys tried about it.
-            found += _sounds(verdict, bar, labels)
-            found += _strikes(verdict, bar, labels, graph)
-            found += _line(bar, labels, lines.get(verdict.played))
-            found += _added(verdict, bar, added, graph)
-        found += _entries(verdict, bar, labels, halts)
+            found += _sounds(verdict, bar, labels, shares)
+            found += _strikes(verdict, bar, labels, (graph, shares))
+            found += _line(bar, labels, lines.get(verdict.played), shares)
+            found += _added(verdict, bar, added, (graph, shares))
+        found += _entries(verdict, bar, labels, (halts, judgement.rubric))
         if labels:
             before = (labels[-1].chord, labels[-1].bass)
-    return (*found, *_forms(graph, judgement.form))
+    return (*found, *_forms(graph, judgement))
 
 
 def skeleton(bar: Bar) -> str:
@@ -130,7 +134,9 @@ def _labels(verdict: BarVerdict, before: tuple[str, str]) -> list[_Label]:
     return labels
 
 
-def _sounds(verdict: BarVerdict, bar: Bar, labels: Sequence[_Label]) -> Iterator[Attempt]:
+def _sounds(
+    verdict: BarVerdict, bar: Bar, labels: Sequence[_Label], shares: _Shares
+) -> Iterator[Attempt]:
     """Chord and bass of every span."""
     at = {label.beat: label for label in labels}
     for span in verdict.chord.spans:
@@ -138,7 +144,7 @@ def _sounds(verdict: BarVerdict, bar: Bar, labels: Sequence[_Label]) -> Iterator
             continue
         label = at[span.beat]
         chord, came = _SLASH.sub("", label.chord), _SLASH.sub("", label.chord_before)
-        cost = WEIGHTS["chord"] * (1.0 - span.score) / len(verdict.chord.spans)
+        cost = shares["chord"] * (1.0 - span.score) / len(verdict.chord.spans)
         yield Attempt(
             (Skill("chord", "into", (chord,)), Skill("chord", "move", (came, chord))),
             bar,
@@ -153,7 +159,7 @@ def _sounds(verdict: BarVerdict, bar: Bar, labels: Sequence[_Label]) -> Iterator
         if span.word == "not judged" or span.beat not in at:
             continue
         label = at[span.beat]
-        cost = WEIGHTS["bass"] * (1.0 - span.score) / len(verdict.bass.spans)
+        cost = shares["bass"] * (1.0 - span.score) / len(verdict.bass.spans)
         under = (label.chord, span.expected)
         yield Attempt(
             (
@@ -171,13 +177,17 @@ def _sounds(verdict: BarVerdict, bar: Bar, labels: Sequence[_Label]) -> Iterator
 
 
 def _strikes(
-    verdict: BarVerdict, bar: Bar, labels: Sequence[_Label], graph: BarGraph
+    verdict: BarVerdict,
+    bar: Bar,
+    labels: Sequence[_Label],
+    song: tuple[BarGraph, _Shares],
 ) -> Iterator[Attempt]:
     """Every strike that the pattern wants, and faults of strikes that it has no place for."""
+    graph, shares = song
     faults = [fault for fault in verdict.rhythm.faults if fault.kind != "added"]
     if verdict.rhythm.score is None:
         return
-    worth = WEIGHTS["rhythm"] / max(len(bar.strikes), len(faults) + verdict.rhythm.hits, 1)
+    worth = shares["rhythm"] / max(len(bar.strikes), len(faults) + verdict.rhythm.hits, 1)
     for strike in bar.strikes:
         fault = next(
             (f for f in faults if f.hand == strike.hand and _same(f.beat, float(strike.beat))), None
@@ -225,7 +235,9 @@ def _strike_attempt(
     )
 
 
-def _line(bar: Bar, labels: Sequence[_Label], late: float | None) -> Iterator[Attempt]:
+def _line(
+    bar: Bar, labels: Sequence[_Label], late: float | None, shares: _Shares
+) -> Iterator[Attempt]:
     """Getting over the bar line in time; None where nothing can be said of it."""
     if late is None or not labels:
         return
@@ -238,7 +250,7 @@ def _line(bar: Bar, labels: Sequence[_Label], late: float | None) -> Iterator[At
         ),
         bar,
         label.beat,
-        2 * WEIGHTS["rhythm"] / max(len(bar.strikes), 4) if failed else 0.0,
+        2 * shares["rhythm"] / max(len(bar.strikes), 4) if failed else 0.0,
         case="late",
         expected=label.chord,
         before=label.chord_before,
@@ -291,11 +303,15 @@ def _added_in(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> list[_Added]:
 
 
 def _added(
-    verdict: BarVerdict, bar: Bar, places: frozenset[_Added], graph: BarGraph
+    verdict: BarVerdict,
+    bar: Bar,
+    places: frozenset[_Added],
+    song: tuple[BarGraph, _Shares],
 ) -> Iterator[Attempt]:
     """Not to strike where others were struck too many is a try in every bar of the pattern."""
+    graph, shares = song
     here = _added_in(verdict, bar, graph)
-    worth = ADDED_COST * WEIGHTS["rhythm"] / max(len(bar.strikes), 1)
+    worth = ADDED_COST * shares["rhythm"] / max(len(bar.strikes), 1)
     for place in sorted(places):
         if place[0] != skeleton(bar):
             continue
@@ -314,9 +330,13 @@ def _added(
 
 
 def _entries(
-    verdict: BarVerdict, bar: Bar, labels: Sequence[_Label], halts: Sequence[FormFinding]
+    verdict: BarVerdict,
+    bar: Bar,
+    labels: Sequence[_Label],
+    found: tuple[Sequence[FormFinding], Rubric],
 ) -> Iterator[Attempt]:
     """Getting into every chord without a halt."""
+    halts, rubric = found
     inside = [halt for halt in halts if verdict.start <= halt.at < verdict.end]
     beat_seconds = 60.0 / verdict.bpm if verdict.bpm > 0 else 1.0
     for place, label in enumerate(labels):
@@ -334,7 +354,7 @@ def _entries(
             ),
             bar,
             label.beat,
-            sum(form_cost(halt) for halt in here),
+            sum(form_cost(halt, rubric) for halt in here),
             case="break",
             expected=label.chord,
             before=label.chord_before,
@@ -345,10 +365,10 @@ def _halts(judgement: Judgement) -> list[FormFinding]:
     return [finding for finding in judgement.form if finding.kind == "break"]
 
 
-def _forms(graph: BarGraph, form: Sequence[FormFinding]) -> Iterator[Attempt]:
+def _forms(graph: BarGraph, judgement: Judgement) -> Iterator[Attempt]:
     """Breaking off, and bars missing or too many: each finding is one failure."""
     main = {graph.bars[index].number: graph.bars[index] for index in reversed(graph.written)}
-    for finding in form:
+    for finding in judgement.form:
         if finding.kind == "restart":
             bar = main[finding.bars[-1]]
             skill = Skill("halt", "bar", (str(bar.number),))
@@ -362,7 +382,7 @@ def _forms(graph: BarGraph, form: Sequence[FormFinding]) -> Iterator[Attempt]:
             (skill,),
             bar,
             0.0,
-            form_cost(finding),
+            form_cost(finding, judgement.rubric),
             case=finding.kind,
             count=max(1, finding.count),
             finding=finding,

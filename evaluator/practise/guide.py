@@ -118,7 +118,7 @@ def _marks(title: str, placed: Sequence[_Placed], slower: float) -> Iterator[Eve
         if place.opens:
             yield text(place.tick, MARKER, f"[{bar.section}]")
         for span in bar.spans:
-            yield text(place.at(span.beat), MARKER, chord_name(span, bar))
+            yield text(place.at(span.beat), MARKER, chord_name(span, bar), rank=1)
 
 
 def _notes(placed: Sequence[_Placed]) -> Iterator[tuple[Hand, Event]]:

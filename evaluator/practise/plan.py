@@ -144,13 +144,15 @@ class _Planner:
             return _Passage(min(chunk.first, run), min(chunk.last + 1, count))
         if skill.kind == "rhythm" and skill.sort not in ("into", "move"):
             return self._chunk(number)
-        if attempt.beat > 0 or number == 1:
+        if attempt.beat > 0 or number - 1 not in self._main:
             return _Passage(number, min(number + 1, count))
         return _Passage(number - 1, number)
 
     def _chunk(self, number: int) -> _Passage:
         """The line of a bar, or the four bars of it in which the bar is."""
-        return next(chunk for chunk in self._chunks if number in chunk.numbers)
+        return next(
+            (chunk for chunk in self._chunks if number in chunk.numbers), _Passage(number, number)
+        )
 
     def _bpm(self, passage: _Passage, weakness: Weakness) -> int:
         """Beats a minute of the passage's first bar, at which it should come right."""

@@ -2,8 +2,8 @@
 
 Format 1 after "Standard MIDI Files 1.0" (MIDI Manufacturers Association): a header, then
 tracks of events, each with its distance from the one before as a number of seven-bit
-groups. Channels count from 0. At one tick the keys that are let go come before those that
-are struck, and marks before both.
+groups. Channels count from 0. At one tick marks come first, then the keys that are let go,
+then those that are struck.
 """
 
 import struct
@@ -38,12 +38,12 @@ def note(start: int, end: int, *, key: int, velocity: int, channel: int) -> tupl
     """A key struck and let go."""
     on = bytes((0x90 | channel, key, velocity))
     off = bytes((0x80 | channel, key, 64))
-    return Event(start, 2, on), Event(max(end, start + 1), 1, off)
+    return Event(start, 3, on), Event(max(end, start + 1), 2, off)
 
 
-def text(tick: int, kind: int, words: str) -> Event:
-    """A track's name or a marker."""
-    return Event(tick, 0, _meta(kind, words.encode("utf-8")))
+def text(tick: int, kind: int, words: str, *, rank: int = 0) -> Event:
+    """A track's name or a marker; one of rank 1 stands after the others of its tick."""
+    return Event(tick, rank, _meta(kind, words.encode("utf-8")))
 
 
 def tempo(tick: int, seconds_per_quarter: float) -> Event:

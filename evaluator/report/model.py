@@ -9,6 +9,7 @@ verdicts inside keep their beats from 0, and what writes them out adds the one.
 from dataclasses import dataclass
 from typing import Literal
 
+from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import Part
 from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, Marks, Tempo
 
@@ -54,6 +55,8 @@ class TakeFacts:
     transposed: int
     complete: bool
     repairs: tuple[str, ...] = ()
+    hand: Hand | None = None
+    """The hand that alone is judged; None for both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +163,22 @@ class Loop:
 
 
 @dataclass(frozen=True, slots=True)
+class Pass:
+    """One time through a passage that was played round and round."""
+
+    number: int
+    start: float
+    end: float
+    complete: bool
+    """Came to the end of the passage."""
+    bpm: float
+    """Beats of the bars' own meter a minute, the median of its bars."""
+    marks: Marks
+    wrong: tuple[int, ...]
+    """Numbers of the bars in which something was not right, or that were missing."""
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     chart: ChartFacts
     take: TakeFacts
@@ -178,3 +197,5 @@ class Report:
     layout: tuple[LayoutSection, ...]
     practise: tuple[Loop, ...] = ()
     """What to practise; `evaluator.practise.plan` finds it."""
+    passes: tuple[Pass, ...] = ()
+    """Each time through, where a passage was to be played round and round."""

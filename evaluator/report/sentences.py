@@ -78,6 +78,8 @@ REMARKS: Final = {
         "nothing is held against it."
     ),
     "repairs": "The recording needed repair. {repairs}",
+    "one hand": "Only the {hand} hand is judged.",
+    "hand alone": "Only the {hand} hand was played, and only that is judged.",
 }
 
 CAUTION: Final = (

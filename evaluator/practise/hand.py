@@ -1,0 +1,125 @@
+"""Was this take played with one hand alone, and what is expected of that hand?
+
+A student learns the hands one after the other. A take in which one hand answers hardly
+anything that the pattern wants of it, and the other does, is a take of the other hand: the
+song is then followed and judged again as if it were written for that hand only. Without a
+pattern nothing says what each hand plays, and a take is judged as it is.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from evaluator.chart.graph import Bar, BarGraph, Hand
+from evaluator.errors import UsageError
+from evaluator.follow.follow import trace
+from evaluator.follow.follower import Follower
+from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.path import Path
+from evaluator.judge.verdict import Judgement
+from evaluator.take.strike import Strike
+
+OTHER: Final[dict[Hand, Hand]] = {"left": "right", "right": "left"}
+
+SILENT: Final = 0.9
+"""A hand is not heard that misses a larger share of its strikes,"""
+PLAYS: Final = 0.5
+"""and the other plays if it misses less than this. Common practice, no source."""
+LEAST_STRIKES: Final = 8
+"""Of fewer strikes that are wanted of a hand nothing can be concluded."""
+CLEARER: Final = 1.1
+"""Another key is tried where the notes agree with it so many times as well."""
+REACH: Final = 16
+"""Semitones that one hand can span: a tenth."""
+MIDDLE: Final = 55
+"""The key (G3) below which one hand's music is the left's."""
+PART: Final = 26
+"""Semitones of the keyboard, a little over two octaves, within which one hand stays."""
+WIDE: Final = 0.05
+"""Share of the strikes, or of the keys at either end, that may be beyond that."""
+
+
+def for_hand(graph: BarGraph, hand: Hand) -> BarGraph:
+    """The song with the strikes of one hand.
+
+    Raises `UsageError` for a chart without patterns or notes written out.
+    """
+    if not graph.has_patterns:
+        raise UsageError(
+            "The chart has no pattern, so it does not say what each hand plays: a take of it "
+            "cannot be graded for one hand."
+        )
+    return replace(graph, bars=tuple(_one_handed(bar, hand) for bar in graph.bars))
+
+
+def follow_hand(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
+    """The path of a take of one hand; `graph` has that hand's strikes only.
+
+    A bass line has other notes than the chords over it, so the key that the piano was set
+    to is told from the notes that the hand itself is to strike.
+    """
+    grid = lay_out(graph)
+    paths = [_path(grid, strikes, shift) for shift in _likely_keys(graph, strikes)]
+    return max(paths, key=lambda path: path.fit)
+
+
+def heard_alone(graph: BarGraph, judgement: Judgement) -> Hand | None:
+    """The hand that was played alone, by what both were found to miss; None for both."""
+    wanted: dict[Hand, int] = {"left": 0, "right": 0}
+    missed: dict[Hand, int] = {"left": 0, "right": 0}
+    for verdict in judgement.bars:
+        if verdict.judged:
+            for strike in graph.bars[verdict.bar].strikes:
+                wanted[strike.hand] += 1
+            for fault in verdict.rhythm.faults:
+                missed[fault.hand] += fault.kind == "missed"
+    for hand, other in OTHER.items():
+        enough = min(wanted[hand], wanted[other]) >= LEAST_STRIKES
+        silent = missed[other] > SILENT * wanted[other]
+        if enough and silent and missed[hand] < PLAYS * wanted[hand]:
+            return hand
+    return None
+
+
+def may_be_one_hand(graph: BarGraph, strikes: Sequence[Strike]) -> bool:
+    """Whether one hand, without leaving its part of the keyboard, could have played a take."""
+    if not graph.has_patterns or len(strikes) < LEAST_STRIKES:
+        return False
+    keys = sorted(key for strike in strikes for key in strike.pitches)
+    outside = round(WIDE * len(keys))
+    wide = sum(strike.pitches[-1] - strike.pitches[0] > REACH for strike in strikes)
+    return keys[-1 - outside] - keys[outside] <= PART and wide <= WIDE * len(strikes)
+
+
+def side_of(strikes: Sequence[Strike]) -> Hand:
+    """The hand in whose part of the keyboard a take lies."""
+    keys = sorted(key for strike in strikes for key in strike.pitches)
+    return "left" if keys[len(keys) // 2] < MIDDLE else "right"
+
+
+def _path(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
+    follower = Follower(grid, transposed=transposed)
+    for strike in strikes:
+        follower.push(strike)
+    return trace(follower, transposed)
+
+
+def _likely_keys(graph: BarGraph, strikes: Sequence[Strike]) -> list[int]:
+    """The chart's own key, or that and another in which the hand's notes agree better."""
+    wanted, heard = np.zeros(12), np.zeros(12)
+    for bar in graph.bars:
+        for expected in bar.strikes:
+            for tone in expected.pitch_classes:
+                wanted[tone] += 1
+    for strike in strikes:
+        for pitch in strike.pitches:
+            heard[pitch % 12] += 1
+    likeness = {shift: float(np.roll(wanted, shift) @ heard) for shift in range(-5, 7)}
+    best = max(likeness, key=lambda shift: likeness[shift])
+    return [0] if likeness[best] < CLEARER * likeness[0] else [0, best]
+
+
+def _one_handed(bar: Bar, hand: Hand) -> Bar:
+    return replace(bar, strikes=tuple(strike for strike in bar.strikes if strike.hand == hand))
