@@ -71,8 +71,8 @@ def tempo_picture(graded: Graded) -> TempoPicture | None:
     if not known:
         return None
     written = [point.written for point in points]
-    low = min(*known, min(written) * (1 - MARGIN))
-    high = max(*known, max(written) * (1 + MARGIN))
+    low = min(0.98 * min(known), min(written) * (1 - MARGIN))
+    high = max(1.02 * max(known), max(written) * (1 + MARGIN))
 
     def height(bpm: float) -> float:
         return round(100.0 * (high - bpm) / (high - low), 1)
