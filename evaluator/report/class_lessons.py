@@ -142,14 +142,13 @@ def _say_bass(case: _Case, bars: Sequence[Bar]) -> str:
 def _instead(case: _Case, otherwise: str) -> str:
     """`play another chord, most often Gm` or what the most did if that is something else."""
     did = case.counted(lambda one: one.case)
-    what, most = did[0]
+    what = did[0][0]
     if what.endswith("not played"):
         return "do not play it" if len(did) == 1 else "mostly do not play it"
     if what.endswith("incomplete"):
         return "leave a tone out" if len(did) == 1 else "mostly leave a tone out"
     if what == "bass root":
-        rest = "" if most == len(case.by_student) else f", {most} of them"
-        return f"{otherwise}{rest} the plain root"
+        return "play the plain root" if len(did) == 1 else f"{otherwise}, mostly the plain root"
     heard = case.counted(lambda one: dict(one.words).get("played", ""))
     return f"{otherwise}, most often {heard[0][0]}"
 

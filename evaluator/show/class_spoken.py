@@ -7,7 +7,7 @@ itself: no table, no signs, nothing that depends on where it stands.
 from collections.abc import Iterator
 
 from evaluator.report.class_report import ClassReport, ClassTake, HeatBar, Student
-from evaluator.report.places import amount, listed
+from evaluator.report.places import listed
 from evaluator.show.class_table import notes, summary
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Sheet
@@ -43,7 +43,7 @@ def _student(student: Student) -> Iterator[str]:
             if several and one is take
         ]
         said = f", {listed(which)}" if which else ""
-        yield f"{student.name}, {take.file}{said}: {'; '.join(_take(take))}."
+        yield f"{student.name}, {take.file}{said}: {' '.join(_take(take))}"
 
 
 def _take(take: ClassTake) -> Iterator[str]:
@@ -54,14 +54,14 @@ def _take(take: ClassTake) -> Iterator[str]:
             if (mark := getattr(take.marks, name)) is not None
         ]
         passed = "passed" if take.passed else "not passed"
-        yield f"{take.marks.overall:.1f} of 100, {passed}, {', '.join(marks)}"
+        yield f"{take.marks.overall:.1f} of 100, {passed}, {', '.join(marks)}."
         if take.missing:
-            yield f"{amount(take.missing, 'bar')} missing"
+            yield f"Bars missing: {take.missing}."
         if take.extra:
-            yield f"{amount(take.extra, 'bar')} too many"
+            yield f"Bars too many: {take.extra}."
     yield from notes(take)
     if take.problem:
-        yield " ".join(take.problem.rstrip(".").split())
+        yield " ".join(take.problem.split())
 
 
 def _bar(section: str, bar: HeatBar) -> str:

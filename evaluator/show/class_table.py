@@ -52,8 +52,8 @@ BARS_WIDTH: Final = 7
 ROOM_FOR_FILE: Final = 20
 """Cells to the right of the columns from which on the file stands there, too."""
 STATUS: Final = {
-    "another song": "another song: nothing is marked",
-    "unreadable": "could not be read",
+    "another song": "Another song: nothing is marked.",
+    "unreadable": "Could not be read.",
 }
 
 
@@ -76,10 +76,10 @@ def class_page(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
 def summary(report: ClassReport) -> Iterator[str]:
     """How many came, how many passed and by what; who is not there yet, who is missing."""
     takes = sum(len(student.takes) for student in report.students)
-    came = f"{amount(len(report.students), 'student')}, {amount(takes, 'take')}"
+    came = f"{_count(len(report.students), 'student')}, {_count(takes, 'take')}"
     best = [student.best for student in report.students if student.best is not None]
     marks = [take.marks.overall for take in best if take.marks is not None]
-    yield f"{came[:1].upper()}{came[1:]}; rubric: {report.rubric}, pass mark {report.pass_mark:g}."
+    yield f"{came}; rubric: {report.rubric}, pass mark {report.pass_mark:g}."
     if marks:
         passed = sum(take.passed for take in best)
         half = f"; half of them have {median(marks):.0f} or more" if len(marks) > 2 else ""
@@ -91,8 +91,13 @@ def summary(report: ClassReport) -> Iterator[str]:
         yield f"Nothing came from {listed(report.absent)}."
 
 
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     widest = max((cells(sheet.text(s.name)) for s in report.students), default=0)
+    folder = _folder([take.file for s in report.students for take in s.takes])
     columns = _columns(sheet.width)
     taken = sum(_width(column) for column in columns)
     name = max(min(widest, sheet.width - taken, WIDEST_NAME), NARROWEST_NAME)
@@ -101,7 +106,14 @@ def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     head = padded("Student", name) + "".join(c.title.rjust(_width(c)) for c in columns)
     yield ((head + ("  File" if file else ""), "head"),)
     for student in report.students:
-        yield from _rows(student, columns, (name, file), sheet)
+        yield from _rows(student, columns, (name, file), (sheet, folder))
+
+
+def _folder(files: Sequence[str]) -> str:
+    """The folder that all of them lie in, which need not be told with each."""
+    first, last = min(files, default=""), max(files, default="")
+    alike = next((at for at, sign in enumerate(first) if last[at : at + 1] != sign), len(first))
+    return first[: max(first.rfind(sign, 0, alike) for sign in "/\\") + 1]
 
 
 def _columns(width: int) -> tuple[Column, ...]:
@@ -128,24 +140,27 @@ def _bars(take: ClassTake) -> str:
 
 
 def _rows(
-    student: Student, columns: Sequence[Column], widths: tuple[int, int], sheet: Sheet
+    student: Student,
+    columns: Sequence[Column],
+    widths: tuple[int, int],
+    place: tuple[Sheet, str],
 ) -> Iterator[Line]:
-    name, file = widths
+    (name, file), (sheet, folder) = widths, place
     shown = student.best or student.takes[-1]
     names = wrapped(sheet.text(student.name), name)
     for at, row in enumerate(names):
         if at == 0:
-            yield from _row(row, shown, columns, widths, sheet)
+            yield from _row(row, shown, columns, widths, place)
         else:
             yield ((row, ""),)
     if student.latest is not None and student.latest is not student.best:
-        yield from _row("  latest", student.latest, columns, widths, sheet)
+        yield from _row("  latest", student.latest, columns, widths, place)
     several = len(student.takes) > 1
     for take in student.takes:
-        told = "; ".join(notes(take))
+        told = " ".join(notes(take))
         which = _which(student, take) if several else ""
         if several and (told or not file):
-            told = f"{which}{take.file}{': ' if told else ''}{told}"
+            told = f"{which}{take.file.removeprefix(folder)}{': ' if told else ''}{told}"
         if told:
             style: Style = "form" if take.status != "graded" else "faint"
             yield from paragraph(sheet.text(told), sheet.width, first="    ", style=style)
@@ -164,9 +179,9 @@ def _row(
     take: ClassTake,
     columns: Sequence[Column],
     widths: tuple[int, int],
-    sheet: Sheet,
+    place: tuple[Sheet, str],
 ) -> Iterator[Line]:
-    width, file = widths
+    (width, file), (sheet, folder) = widths, place
     if take.marks is None:
         yield ((name, ""),)
         return
@@ -176,7 +191,7 @@ def _row(
         (numbers, "good" if take.passed else "chord"),
     ]
     if file:
-        shown = wrapped(sheet.text(take.file), file)
+        shown = wrapped(sheet.text(take.file.removeprefix(folder)), file)
         pieces.append((f"  {shown[0]}", "faint"))
         yield tuple(pieces)
         before = " " * (width + cells(numbers) + GAP)
@@ -186,14 +201,15 @@ def _row(
 
 
 def notes(take: ClassTake) -> Iterator[str]:
-    """What has to be known to read a row."""
+    """What has to be known to read a row, in sentences."""
     if take.status in STATUS:
         yield STATUS[take.status]
     if take.restarts:
-        yield amount(take.restarts, "restart")
-    yield from (note.rstrip(".") for note in take.notes)
+        restarts = amount(take.restarts, "restart")
+        yield f"{restarts[:1].upper()}{restarts[1:]}."
+    yield from take.notes
     if take.same_as:
-        yield f"the same recording as {take.same_as}"
+        yield f"The same recording as {take.same_as}."
 
 
 def _unreadable(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
