@@ -83,6 +83,8 @@ class Costs:
     # Form.
     jump: float = 8.0
     """At a bar line to a bar that may not legally follow, one bar away."""
+    tail: float = 5.5
+    """The same within a tail, whose bars are hard to count."""
     restart: float = 6.0
     """Breaking off, and after a halt taking up again at the same bar."""
     unhalted: float = 5.0

@@ -37,6 +37,8 @@ EARLIEST_LEAP = 0.2
 """Seconds before a bar line from which a strike may already belong to the next bar."""
 LEAVING = 3
 """Cheapest hypotheses of each bar that may leap."""
+LEADERS = 12
+"""Cheapest hypotheses among which the player may have broken off, one a bar."""
 HALT = 0.25
 """Seconds of lateness from which a halt is considered."""
 ASTRAY = 0.35
@@ -199,7 +201,7 @@ class Follower:
         bar = grid.bar[cells.position]
         over = due - self._bar_end[bar]
         source = ((over > -EARLIEST_LEAP) & (over < grid.bar_length[bar])).nonzero()[0]
-        source = source[_first_few(bar[source].tolist())]
+        source = source[_first_few(bar[source].tolist(), LEAVING)]
         if not len(source):
             return []
         price = np.array([self.form.leaving(b) for b in bar[source].tolist()])
@@ -231,13 +233,19 @@ class Follower:
         late = time - beat_time - min(wait, LONGEST_WAIT)
         if late < -0.25 * wait:
             return []
-        price = cells.cost[0] + self.form.restarting(int(grid.bar[position]))
+        leaders = _first_few(grid.bar[cells.position[:LEADERS]].tolist(), 1)
+        bars = grid.bar[cells.position[leaders]].tolist()
+        price = np.array([self.form.restarting(bar) for bar in bars])
+        price += cells.cost[leaders][:, None]
         if late < HALT:
-            price = price + self.costs.unhalted
+            price += self.costs.unhalted
+        row = price.argmin(axis=0)
+        price, source = price.min(axis=0), np.array(leaders)[row]
         cost = np.concatenate((price, price[self._differs]))
         target = np.concatenate((grid.first, grid.entry[self._differs]))
-        none = np.zeros(len(cost))
-        return [(cost, target, none.astype(np.intp), np.full(len(cost), RESTART), none)]
+        source = np.concatenate((source, source[self._differs]))
+        count = len(cost)
+        return [(cost, target, source, np.full(count, RESTART), np.zeros(count))]
 
     def _carried(self, time: float, ways: Ways) -> Cells:
         """The cheapest way to each position and tempo, with its new beat and tempo."""
@@ -295,13 +303,13 @@ _GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in range(6)])
 _MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in range(6)])
 
 
-def _first_few(bars: list[int]) -> list[int]:
+def _first_few(bars: list[int], few: int) -> list[int]:
     """Places in the list of the first few of each bar."""
     seen: dict[int, int] = {}
     places = []
     for place, bar in enumerate(bars):
         seen[bar] = seen.get(bar, 0) + 1
-        if seen[bar] <= LEAVING:
+        if seen[bar] <= few:
             places.append(place)
     return places
 

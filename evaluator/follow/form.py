@@ -52,8 +52,21 @@ class Form:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1
         price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar in self._line_end)
+        price[self._within_tail(bar)] = self.costs.tail
         price[list(self._graph.successors[bar])] = 0.0
         return price
+
+    def _within_tail(self, bar: int) -> list[int]:
+        """Bars to which a miscounted tail leads: some of its bars left out, or played again."""
+        graph, here = self._graph, int(self.place[bar])
+        found, after = [], here + 1
+        while after < len(graph.written) - 1 and graph.bars[graph.written[after]].tail:
+            after += 1
+            found.append(graph.written[after])
+        while here >= 0 and graph.bars[graph.written[here]].tail:
+            found.append(graph.written[here])
+            here -= 1
+        return found
 
     def _restarting(self, bar: int) -> Floats:
         """(N,) price from anywhere in a bar, after a halt, to the beginning of each bar."""
