@@ -67,7 +67,7 @@ def test_a_command_that_is_not_there_is_told(capsys: pytest.CaptureFixture[str])
         "evaluator: There is no command `chrat`. Did you mean `chart`?\n"
     )
     assert main(["xyzzy"]) == 2
-    assert "There are: demo, grade, chart." in capsys.readouterr().err
+    assert f"There are: {', '.join(COMMANDS)}." in capsys.readouterr().err
 
 
 def test_being_stopped_is_said_without_a_traceback(

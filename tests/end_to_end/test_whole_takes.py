@@ -43,7 +43,7 @@ def test_a_take_may_begin_at_any_section(student: Student) -> None:
     ]
 
 
-@pytest.mark.parametrize("semitones", [-1, 6])
+@pytest.mark.parametrize("semitones", [-5, -1, 2, 6])
 def test_a_transposed_take_is_judged_and_said_to_be_one(tmp_path: Path, semitones: int) -> None:
     played = grade(tmp_path, SONG, to_midi(performed(SONG).transposed(semitones)))
     assert played.flawless
