@@ -48,6 +48,8 @@ def run(words: Sequence[str]) -> int:
     """Listen, save, report. Raises `ChartError`, `FileError`, `UsageError`, `NoBackendError`."""
     options = _parser().parse_args(words)
     text = read_chart_text(options.chart)
+    if options.speed is not None and options.replay is None:
+        raise UsageError("--speed is for a --replay; nobody plays faster for it.")
     if options.replay is not None:
         _check_replay(options.replay)
     from evaluator.grading import prepare
@@ -55,7 +57,7 @@ def run(words: Sequence[str]) -> int:
     song = prepare(text, chart_file=shown(options.chart))
     folder = _folder(options.save)
     _recover(folder)
-    task = _task(options, folder)
+    task = _task(options, folder, song)
     saved, leaving = _record(song, task, options)
     if saved is None:
         print("Nothing was played, so nothing was saved.")
@@ -102,16 +104,22 @@ def _recover(folder: Path) -> None:
         say_error(f"A take that was left behind could not be saved ({shown(str(name))}).")
 
 
-def _task(options: argparse.Namespace, folder: Path) -> "Task":
+def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
     from evaluator.live.clock import host_clock
     from evaluator.live.recorder import Task
     from evaluator.live.recover import journal_for
+    from evaluator.live.session import ANTICIPATION
 
     port = "" if options.replay is not None else _port(options.port)
     journal = journal_for(folder, Path(options.chart).stem, datetime.now())
     if options.replay is not None:
         return Task(
-            str(journal), replay=options.replay, start=host_clock(), speed=options.speed or 1.0
+            str(journal),
+            replay=options.replay,
+            start=host_clock(),
+            speed=options.speed or 1.0,
+            held=options.count_in > 0,
+            lead=ANTICIPATION * 60.0 / (options.tempo or song.graph.bpm),
         )
     return Task(str(journal), port=port, click=options.click or options.count_in > 0)
 

@@ -33,7 +33,7 @@ half a minute of a continuous pedal."""
 LOOK: Final = 0.5
 """Seconds between looks at the list of ports."""
 SILENT: Final = 0.9
-"""Seconds without a message after which the JACK server is asked for."""
+"""Seconds without a message after which the JACK server is asked for, and again."""
 
 API_NAMES: Final = {
     "API_LINUX_ALSA": "ALSA",
@@ -137,7 +137,8 @@ class InputPort:
         self._api = api
         self._jack = name.api == "JACK"
         self._client: rtmidi.MidiIn = client
-        self._heard = self._looked = clock()
+        self._alive = self._looked = clock()
+        """When there was a last sign of the server, and when the list was looked at."""
 
     def poll(self) -> list[Message]:
         """Every message that has come.
@@ -152,18 +153,18 @@ class InputPort:
             found.append((bytes(raw), delta, self._clock()))
         now = self._clock()
         if found:
-            self._heard = now
+            self._alive = now
         if now - self._looked >= LOOK:
             self._look(now)
         return found
 
     def _look(self, now: float) -> None:
         self._looked = now
-        if self._jack and now - self._heard > SILENT:
+        if self._jack and now - self._alive > SILENT:
             try:
                 with _client(self._api):
-                    pass
-            except EvaluatorError:
+                    self._alive = now
+            except PortRefusedError:
                 raise ServerGoneError from None
         if all(plain(port) != plain(self.name) for port in self._client.get_ports()):
             self.close()

@@ -69,6 +69,10 @@ class Task:
     start: float = 0.0
     speed: float = 1.0
     """so many times as fast, from this moment of the host's clock on."""
+    held: bool = False
+    """The replay does not begin before it is ordered,"""
+    lead: float = 0.0
+    """and its first note so many seconds after that: where a count-in ends."""
 
     def word(self) -> str:
         """The task as a word of a command line."""
@@ -178,13 +182,17 @@ def _replay(task: Task, orders: Orders, writer: JournalWriter) -> int:
     clock = sped_up(task.speed, task.start)
     replay = Path(task.replay)
     take = read_take(as_midi(replay.read_bytes()))
-    port = ScriptedPort(script_of(take, clock()), clock, name=replay.name)
+    first = float(take.onsets[0]) if len(take) else 0.0
+    port = ScriptedPort(() if task.held else script_of(take, clock()), clock, name=replay.name)
     recorder = Recorder(port, writer.write, clock)
-    over = float("inf")
+    held, over = task.held, float("inf")
     while not orders.ended and clock() < over:
-        _obey(orders, recorder, None)
+        for host in _obey(orders, recorder, None):
+            if held:
+                port.play(script_of(take, host + task.lead - first))
+                held = False
         recorder.step()
-        if port.over and over == float("inf"):
+        if port.over and not held and over == float("inf"):
             over = clock() + REPLAYED
         time.sleep(PERIOD)
     writer.close()
@@ -214,15 +222,19 @@ def _output(name: str) -> OutputPort | None:
         return None
 
 
-def _obey(orders: Orders, recorder: Recorder, output: OutputPort | None) -> None:
+def _obey(orders: Orders, recorder: Recorder, output: OutputPort | None) -> list[float]:
+    """Do what was ordered; returns the moments at which the take was told to begin."""
+    begun = []
     while orders.lines:
         order, *numbers = orders.lines.popleft()
         if order == "begin":
             recorder.begin(float(numbers[0]))
+            begun.append(float(numbers[0]))
         elif order == "click" and output is not None:
             key, velocity = map(int, numbers)
             output.send(bytes((PERCUSSION, key, velocity)))
             output.send(bytes((PERCUSSION, key, 0)))
+    return begun
 
 
 if __name__ == "__main__":

@@ -43,6 +43,10 @@ class ScriptedPort:
         """Whether the script is at its end."""
         return not self._script
 
+    def play(self, script: Iterable[Cue]) -> None:
+        """Go on with another script."""
+        self._script.extend(script)
+
     def poll(self) -> list[Message]:
         """Every message of the script up to now. Raises `PortGoneError` where it says so."""
         found: list[Message] = []

@@ -164,7 +164,10 @@ def _line(
     """One written line: chords, numbers with marks, words."""
     lead = "or " if line.alternative else ""
     room = sheet.width - len(lead) - 1
-    width = max(NARROWEST, *(_need(bar, page, sheet) for bar in line.bars))
+    wanted = min(len(line.bars), IN_A_ROW)
+    width = _widest(page, sheet)
+    if wanted * (width + BAR_LINES) > room:
+        width = max(NARROWEST, *(_need(bar, sheet) for bar in line.bars))
     width = min(width, room - BAR_LINES)
     fits = max(room // (width + BAR_LINES), 1)
     count = len(line.bars) if len(line.bars) <= fits else max(fits - fits % IN_A_ROW, 1)
@@ -201,7 +204,13 @@ def _signs(bar: LayoutBar, page: LivePage, sheet: Sheet) -> str:
     return "".join(sheet.glyphs.of(kind) for kind in kinds)
 
 
-def _need(bar: LayoutBar, page: LivePage, sheet: Sheet) -> int:
+def _widest(page: LivePage, sheet: Sheet) -> int:
+    """Cells of a bar that line up throughout the song."""
+    bars = (bar for section in page.sections for line in section.lines for bar in line.bars)
+    return max(NARROWEST, *(_need(bar, sheet) for bar in bars))
+
+
+def _need(bar: LayoutBar, sheet: Sheet) -> int:
     below = len(str(bar.number)) + 4
     return max(cells(sheet.text(bar.text)), below)
 
