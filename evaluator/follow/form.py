@@ -52,20 +52,29 @@ class Form:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1
         price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar in self._line_end)
-        price[self._within_tail(bar)] = self.costs.tail
+        for target, count in self._within_tail(bar):
+            price[target] = self.costs.tail + self.costs.farther * np.log(count)
         price[list(self._graph.successors[bar])] = 0.0
         return price
 
-    def _within_tail(self, bar: int) -> list[int]:
-        """Bars to which a miscounted tail leads: some of its bars left out, or played again."""
+    def _within_tail(self, bar: int) -> list[tuple[int, int]]:
+        """Bars to which a miscounted tail leads, and how many bars are lost or added on the way."""
         graph, here = self._graph, int(self.place[bar])
-        found, after = [], here + 1
+        found: list[tuple[int, int]] = []
+        reached, lost, after = {bar}, 0, here + 1
         while after < len(graph.written) - 1 and graph.bars[graph.written[after]].tail:
             after += 1
-            found.append(graph.written[after])
-        while here >= 0 and graph.bars[graph.written[here]].tail:
-            found.append(graph.written[here])
-            here -= 1
+            target = graph.written[after]
+            # Bars that need not be played are not lost: ranges have shorter ways.
+            while not any(target in graph.successors[one] for one in reached):
+                reached = {then for one in reached for then in graph.successors[one]}
+                lost += 1
+            found.append((target, max(lost, 1)))
+            reached, lost = {bar}, 0
+        back = here
+        while back >= 0 and graph.bars[graph.written[back]].tail:
+            found.append((graph.written[back], here - back + 1))
+            back -= 1
         return found
 
     def _restarting(self, bar: int) -> Floats:
