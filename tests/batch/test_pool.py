@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.batch.pool import AHEAD, Craft, cores, in_order, workers_for
+from evaluator.batch.pool import Craft, cores, in_order, workers_for
+from evaluator.batch.workers import AHEAD
 from tests.batch.crafts import (
     add,
     as_it_is,
