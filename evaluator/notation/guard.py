@@ -8,6 +8,7 @@ the parser, which keeps nothing.
 """
 
 import io
+import re
 import zipfile
 import zlib
 from collections import Counter
@@ -28,9 +29,33 @@ MOST_DEEP = 64
 """MusicXML nests about twelve elements."""
 MOST_ELEMENTS = 1_500_000
 
+LARGEST: dict[str, float] = {
+    "divisions": 1e6,
+    "duration": 1e9,
+    "fifths": 7,
+    "beats": 64,
+    "beat-type": 64,
+    "staves": 16,
+    "octave": 9,
+    "alter": 3,
+    "root-alter": 3,
+    "bass-alter": 3,
+    "degree-value": 13,
+    "degree-alter": 3,
+    "actual-notes": 1000,
+    "normal-notes": 1000,
+    "chromatic": 48,
+    "diatonic": 48,
+    "octave-change": 4,
+}
+"""How large a number may be, either way: a key of a billion sharps would be worked out
+sharp by sharp."""
+
 _CONTAINER = "META-INF/container.xml"
 _ROOTS = ("score-partwise", "score-timewise")
 _BLOCK = 1 << 16
+_LONGEST_NUMBER = 40
+_NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:[eE]\d{1,3})?")
 
 
 def safe_score(raw: bytes) -> bytes:
@@ -118,12 +143,15 @@ class _Scan:
         self._depth = 0
         self._elements = 0
         self._counts: Counter[str] = Counter()
+        self._number = ""
+        """What stands in an element whose number is looked at."""
 
     def check(self, text: bytes) -> None:
         """Raises `ScoreError`."""
         parser = _parser()
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
+        parser.CharacterDataHandler = self._text
         try:
             for place in range(0, len(text), _BLOCK):
                 parser.Parse(text[place : place + _BLOCK], False)
@@ -143,6 +171,7 @@ class _Scan:
             raise ScoreError(f"This file is not MusicXML; it begins with <{name[:40]}>.")
         self._elements += 1
         self._depth += 1
+        self._number = ""
         if self._depth > MOST_DEEP or self._elements > MOST_ELEMENTS:
             raise ScoreError("This file is not a score: it is nested or filled beyond measure.")
         if name in ("note", "measure"):
@@ -152,5 +181,15 @@ class _Scan:
             if self._counts["measure"] > MOST_BARS:
                 raise ScoreError(f"This score has more than {MOST_BARS:,} bars.")
 
-    def _end(self, _: str) -> None:
+    def _text(self, text: str) -> None:
+        if len(self._number) < _LONGEST_NUMBER:
+            self._number += text
+
+    def _end(self, name: str) -> None:
         self._depth -= 1
+        largest = LARGEST.get(name)
+        if largest is None:
+            return
+        for number in _NUMBER.findall(self._number):
+            if abs(float(number)) > largest:
+                raise ScoreError(f"This score says {number} for {name}, which makes no sense.")

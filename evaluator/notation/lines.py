@@ -111,9 +111,10 @@ class Liner:
         )
 
     def _beat(self, harmony: Harmony, bar: ScoreBar) -> Fraction:
-        """The beat of a chord; one that comes between two beats is drawn to the nearer."""
+        """The beat of a chord; one between two beats is drawn to the nearer, an anticipated
+        one, half a beat ahead, to the one that it is meant for."""
         exact = harmony.offset * bar.meter.unit / 4
-        beat = min(Fraction(round(exact)), Fraction(bar.meter.beats - 1))
+        beat = Fraction(min(math.floor(exact + Fraction(1, 2)), bar.meter.beats - 1))
         if beat != exact:
             chord = harmony.chord or NO_CHORD
             self._remark(bar, f"{chord} comes between two beats; it is written at beat {beat + 1}")
