@@ -45,11 +45,11 @@ def pianos(ports: Sequence[PortName]) -> list[PortName]:
 
 
 def matching(ports: Sequence[PortName], wanted: str) -> list[PortName]:
-    """The ports that a name means: exactly so called, else alike, else containing it."""
+    """The ports that a name means: exactly so called, else alike, else pianos containing it."""
     tests = (
         lambda port: port.name == wanted,
         lambda port: port.plain == plain(wanted),
-        lambda port: plain(wanted) in port.plain,
+        lambda port: plain(wanted) in port.plain and bool(pianos([port])),
     )
     for test in tests:
         if found := [port for port in ports if test(port)]:

@@ -83,10 +83,13 @@ class Record:
                 self._pedal[raw[0]] = raw
             if raw[0] >> 4 != NOTE_ON or raw[2] == 0:
                 return None
-            self._start = time
-            for pedal in self._pedal.values():
-                self._add(0, pedal)
+            self._begin(time)
         return self._add(round(self.seconds(time) * TICKS), raw)
+
+    def _begin(self, time: float) -> None:
+        self._start = time
+        for pedal in self._pedal.values():
+            self._add(0, pedal)
 
     def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
         event = (tick, raw)
@@ -134,8 +137,9 @@ class Record:
                 if raw[0] >> 4 == CONTROLLER and raw[1] == PEDAL:
                     self._pedal[raw[0]] = raw
             elif self._start is not None or (raw[0] >> 4 == NOTE_ON and raw[2]):
-                self._start = time if self._start is None else self._start
-                self._add(round((time - self._start) * TICKS), raw)
+                if self._start is None:
+                    self._begin(time)
+                self._add(round(self.seconds(time) * TICKS), raw)
 
     def take(self, host: float) -> Take:
         """The take up to now, as reading its file would give it; keys still down last on."""
