@@ -1,0 +1,32 @@
+"""On the machine that decides about changes, a test that is skipped counts as failed.
+
+A skip is right on a machine that lacks something, such as an optional library. Where
+everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in silence.
+"""
+
+import os
+from collections.abc import Generator
+from typing import TypeVar
+
+import pytest
+
+Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
+NO_SKIPS = bool(os.environ.get("EVALUATOR_NO_SKIPS"))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    return _not_skipped((yield))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    return _not_skipped((yield))
+
+
+def _not_skipped(report: Report) -> Report:
+    if NO_SKIPS and report.skipped and not hasattr(report, "wasxfail"):
+        reason = report.longrepr[-1] if isinstance(report.longrepr, tuple) else report.longrepr
+        report.outcome = "failed"
+        report.longrepr = f"was to be run here, but: {reason}"
+    return report
