@@ -1,25 +1,44 @@
 """How much of what is true of a take did the program find, and what did it make up?
 
-Compares the truth written by the simulator with a judgement. A bar counts as placed if
-the same bar of the chart, or one that nobody could tell from it by ear, begins within
-150 ms of the truth. A finding of form counts as found if it has the right kind and count
-at the right place, any bar of a run that sounds alike. Mistakes within a bar are looked
-for in the judged bar that begins where the true one does.
+Compares the truth written by the simulator with a path and a judgement.
+
+What counts as the same, and nothing else does:
+- A bar is placed if a bar that sounds like it (same meter, chords, basses and pattern;
+  optional colours aside) begins within 150 ms of it; `placed exactly` asks for that very
+  bar of the chart, which a run of bars that sound alike may leave open.
+- Bars missing or extra: the same number of bars, and bars that could as well have been
+  lost or doubled: put back (or taken out), they give bar for bar the same sounds in the
+  same order. This is worked out here from the truth, not read from the judgement's run.
+- A restart: within a bar of the truth in time, going on at a bar that sounds like the
+  true one. If the silence is as long as the rest of the bar that was broken off (within a
+  quarter of a second and half a beat), the bar has been played again in time, and `extra`
+  of the bars from where it went on is as right.
+- A break: within a bar in time. A halt shorter than one beat is a hesitation, and neither
+  asked for nor held against whoever finds it.
+- A wrong chord or bass: the verdict on that sign of the chart is not `right`.
+- A missed, added, early or late strike: that word, that hand, that place (0.13 beats;
+  0.3 for an added one, whose place is where it was heard).
+
+Not asked for: strikes in a bar with a halt or a breaking off, as the pattern is not what
+was played there. A bar that could not be followed accuses of nothing and finds nothing.
+
+An accusation is false if nothing was done that could bring it about: a missed strike or a
+wrong bass may leave a chord incomplete, a missed left-hand strike may be the bass. Bars
+of the judgement that lie where no true bar was placed count as well.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
-from tests.playing.mistakes import (
+from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SpanVerdict
+from evaluator.theory.symbol import parse_chord
+from tests.playing import (
     Added,
-    BarFault,
     Early,
     Fill,
-    Lacking,
     Late,
     Missed,
     Slip,
@@ -29,12 +48,17 @@ from tests.playing.mistakes import (
     WrongBass,
     WrongChord,
 )
+from tests.playing.mistakes import BarFault
 
 PLACED_WITHIN = 0.150
 """Seconds."""
 COSTED = ("missing", "extra", "restart", "break")
 AUDIBLE_MS = 120.0
-SURE = 0.5
+IN_TIME = 0.25
+"""Seconds by which a new beginning may miss the bar line and still be one in time."""
+HEARD_WITHIN = {"missed": 0.13, "early": 0.13, "late": 0.13, "added": 0.3}
+"""Beats between where a strike was wanted, or added, and where the judgement says."""
+UNHEARD = ("right", "not judged")
 
 
 @dataclass
@@ -44,20 +68,45 @@ class Tally:
     wanted: Counter[str] = field(default_factory=Counter)
     hits: Counter[str] = field(default_factory=Counter)
     false: Counter[str] = field(default_factory=Counter)
-    clean_bars: int = 0
+    clean: Counter[str] = field(default_factory=Counter)
+    """Bars in which nothing of the kind was done."""
     confidence: list[tuple[float, bool]] = field(default_factory=list)
     """(confidence, placed) of every played bar."""
     cases: list[str] = field(default_factory=list)
+    takes: int = 0
+    seconds: float = 0.0
+    """Spent on following and judging."""
 
-    def share(self, kind: str) -> float:
-        return self.hits[kind] / self.wanted[kind] if self.wanted[kind] else float("nan")
+    def add(self, other: "Tally") -> None:
+        """Take in the counts of other takes."""
+        self.wanted += other.wanted
+        self.hits += other.hits
+        self.false += other.false
+        self.clean += other.clean
+        self.confidence += other.confidence
+        self.cases += other.cases
+        self.takes += other.takes
+        self.seconds += other.seconds
 
-    def f1(self, kinds: tuple[str, ...]) -> float:
-        """Precision and recall of findings together."""
-        hit = sum(self.hits[kind] for kind in kinds)
-        wanted = sum(self.wanted[kind] for kind in kinds)
-        made_up = sum(self.false[kind] for kind in kinds)
-        return 2 * hit / (hit + made_up + wanted) if hit + made_up + wanted else float("nan")
+    def found(self, kind: str, name: str, *, hit: bool) -> None:
+        """One more that was to be found."""
+        self.wanted[kind] += 1
+        self.hits[kind] += hit
+        if not hit:
+            self.cases.append(f"{name}: {kind} not found")
+
+    def made_up(self, kind: str, name: str) -> None:
+        """One more that was not there."""
+        self.false[kind] += 1
+        self.cases.append(f"{name}: {kind} made up")
+
+
+def f1(tally: Tally, kinds: Sequence[str]) -> float:
+    """Precision and recall of findings together; NaN without any."""
+    hit = sum(tally.hits[kind] for kind in kinds)
+    wanted = sum(tally.wanted[kind] for kind in kinds)
+    made_up = sum(tally.false[kind] for kind in kinds)
+    return 2 * hit / (hit + made_up + wanted) if hit + made_up + wanted else float("nan")
 
 
 def sound(bar: Bar) -> tuple[object, ...]:
@@ -66,13 +115,14 @@ def sound(bar: Bar) -> tuple[object, ...]:
     return (chords, bar.strikes, bar.meter)
 
 
-def score(
-    tally: Tally, name: str, graph: BarGraph, truth: Truth, path: Path, judgement: Judgement
-) -> None:
-    """Add one take."""
+def score(name: str, graph: BarGraph, truth: Truth, path: Path, judgement: Judgement) -> Tally:
+    """The counts of one take."""
+    tally = Tally(takes=1)
     pairs = _score_bars(tally, name, graph, truth, path)
     _score_form(tally, name, graph, truth, judgement)
-    _score_faults(tally, name, truth, judgement, pairs)
+    _score_faults(tally, name, graph, truth, judgement, pairs)
+    _score_misplaced(tally, name, truth, judgement, pairs)
+    return tally
 
 
 def _score_bars(
@@ -83,144 +133,244 @@ def _score_bars(
     pairs: dict[int, int] = {}
     used: set[int] = set()
     for place, true in enumerate(truth.bars):
-        for index, played in enumerate(path.bars):
-            close = abs(played.start - true.start) <= PLACED_WITHIN
-            if close and index not in used and sounds[played.bar] == sounds[true.index]:
-                pairs[place] = index
-                used.add(index)
-                break
-    tally.wanted["placed"] += len(truth.bars)
-    tally.hits["placed"] += len(pairs)
-    if len(pairs) < len(truth.bars):
-        lost = [truth.bars[i].number for i in range(len(truth.bars)) if i not in pairs]
-        tally.cases.append(f"{name}: not placed: {lost}")
-    for index, played in enumerate(path.bars):
-        tally.confidence.append((played.confidence, index in used))
+        near = [
+            index
+            for index, played in enumerate(path.bars)
+            if abs(played.start - true.start) <= PLACED_WITHIN
+            and index not in used
+            and sounds[played.bar] == sounds[true.index]
+        ]
+        if near:
+            best = min(near, key=lambda index: abs(path.bars[index].start - true.start))
+            pairs[place] = best
+            used.add(best)
+        tally.found("placed", f"{name}: bar {true.number} (played {true.played})", hit=bool(near))
+        tally.wanted["placed exactly"] += 1
+        tally.hits["placed exactly"] += bool(near) and path.bars[best].bar == true.index
+    tally.confidence += [
+        (played.confidence, index in used) for index, played in enumerate(path.bars)
+    ]
     return pairs
 
 
 def _score_form(
     tally: Tally, name: str, graph: BarGraph, truth: Truth, judgement: Judgement
 ) -> None:
-    bar_seconds = {bar.number: bar.seconds / truth.tempo for bar in graph.bars}
+    form = _FormTruth(graph, truth)
     found = [finding for finding in judgement.form if finding.kind in COSTED]
     for true in truth.form:
         if true.kind not in COSTED:
             continue
-        tally.wanted[true.kind] += 1
-        tally.wanted["tail"] += true.tail and true.kind in ("missing", "extra")
-        hit = next((one for one in found if _same_form(true, one, bar_seconds)), None)
-        if hit is None:
-            tally.cases.append(f"{name}: form not found: {true}")
+        hit = next((one for one in found if form.same(true, one)), None)
+        if hit is not None:
+            found.remove(hit)
+        if form.is_hesitation(true):
             continue
-        found.remove(hit)
-        tally.hits[true.kind] += 1
-        tally.hits["tail"] += true.tail and true.kind in ("missing", "extra")
+        tally.found(true.kind, f"{name}: {true}", hit=hit is not None)
+        if true.tail and true.kind in ("missing", "extra"):
+            tally.wanted["tail"] += 1
+            tally.hits["tail"] += hit is not None
     for finding in found:
-        tally.false[finding.kind] += 1
+        tally.made_up(finding.kind, f"{name}: {finding}")
         tally.false["tail"] += finding.tail and finding.kind in ("missing", "extra")
-        tally.cases.append(f"{name}: form made up: {finding}")
+    tally.clean["form"] += len(truth.bars)
 
 
-def _same_form(true: TrueForm, found: FormFinding, bar_seconds: dict[int, float]) -> bool:
-    if found.kind != true.kind:
-        return False
-    near = abs(found.at - true.at) <= 1.5 * bar_seconds[true.bars[0]] + true.halt
-    if true.kind in ("restart", "break"):
-        return near
-    low, high = found.run or (min(found.bars), max(found.bars))
-    inside = low <= min(true.bars) and max(true.bars) <= high
-    return found.count == true.count and (inside or near)
+class _FormTruth:
+    """Which findings say the same as the truth about the form of one take?"""
+
+    def __init__(self, graph: BarGraph, truth: Truth) -> None:
+        self.graph, self.truth = graph, truth
+        self.sounds = {bar.index: sound(bar) for bar in graph.bars}
+        self.order = [bar.index for bar in truth.bars]
+
+    def same(self, true: TrueForm, found: FormFinding) -> bool:
+        """Whether a musician would take the finding for what was done."""
+        if true.kind in ("missing", "extra"):
+            return found.kind == true.kind and self._same_bars(true, found.bars)
+        close = abs(found.at - true.at) <= self._bar_seconds(true)
+        if true.kind == "break":
+            return found.kind == "break" and close
+        if found.kind == "restart":
+            return close and bool(self._sounds_of(found.bars[0]) & self._sounds_of(true.bars[0]))
+        return found.kind == "extra" and close and self._again_in_time(true, found.bars)
+
+    def is_hesitation(self, true: TrueForm) -> bool:
+        """A halt shorter than a beat."""
+        beats = self._bar(true).meter.beats
+        return true.kind == "break" and true.halt < self._bar_seconds(true) / beats
+
+    def _same_bars(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
+        """Whether these bars could as well have been lost or doubled."""
+        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        whole, count = list(self.order), len(true.bars)
+        if len(numbers) != count:
+            return False
+        if true.kind == "missing":
+            whole[at:at] = [self._index(number, at) for number in true.bars]
+        sounds = [self.sounds[index] for index in whole]
+        low = high = at
+        while low > 0 and sounds[low - 1] == sounds[low - 1 + count]:
+            low -= 1
+        while high + count < len(sounds) and sounds[high] == sounds[high + count]:
+            high += 1
+        windows = (whole[first : first + count] for first in range(low, high + 1))
+        return numbers in {tuple(self.graph.bars[i].number for i in w) for w in windows}
+
+    def _again_in_time(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
+        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        broken = self.truth.bars[at - 1]
+        bar = self.graph.bars[broken.index]
+        beat = bar.seconds_per_beat / self.truth.tempo
+        rest = (float(bar.beats) - broken.beats_played) * beat
+        if abs(true.halt - rest) > min(IN_TIME, beat / 2):
+            return False
+        first = self.truth.bars[at].number
+        return numbers == tuple(range(first, broken.number + 1))
+
+    def _index(self, number: int, at: int) -> int:
+        """The bar of a number, of an `or` line only if the take is in one there."""
+        found = [bar for bar in self.graph.bars if bar.number == number]
+        within = self.graph.bars[self.order[min(at, len(self.order) - 1)]].alternative
+        return min(found, key=lambda bar: (bar.alternative != within, bar.alternative)).index
+
+    def _sounds_of(self, number: int) -> set[tuple[object, ...]]:
+        return {self.sounds[bar.index] for bar in self.graph.bars if bar.number == number}
+
+    def _bar(self, true: TrueForm) -> Bar:
+        return next(bar for bar in self.graph.bars if bar.number == true.bars[0])
+
+    def _bar_seconds(self, true: TrueForm) -> float:
+        return self._bar(true).seconds / self.truth.tempo
 
 
 def _score_faults(
-    tally: Tally, name: str, truth: Truth, judgement: Judgement, pairs: dict[int, int]
+    tally: Tally,
+    name: str,
+    graph: BarGraph,
+    truth: Truth,
+    judgement: Judgement,
+    pairs: dict[int, int],
 ) -> None:
     by_played = {bar.played: bar for bar in judgement.bars}
-    broken = {place for place, bar in enumerate(truth.bars) if _disturbed(truth, place)}
     for place, true in enumerate(truth.bars):
         verdict = by_played.get(pairs[place] + 1) if place in pairs else None
+        if verdict is not None and not verdict.judged:
+            verdict = None
+        where = f"{name}: bar {true.number} (played {true.played})"
+        disturbed = _disturbed(truth, true)
         for fault in true.faults:
-            kind = _kind(fault)
-            if kind is None or place in broken:
+            kind = _kind(fault, graph.bars[true.index])
+            if kind is None or (disturbed and kind in ("missed", "added", "early or late")):
                 continue
-            tally.wanted[kind] += 1
-            if verdict is not None and _noticed(fault, verdict):
-                tally.hits[kind] += 1
-            else:
-                tally.cases.append(f"{name}: bar {true.number} of take {true.played}: {fault} unheard")
-        if verdict is None or place in broken:
+            noticed = verdict is not None and _noticed(fault, verdict)
+            tally.found(kind, f"{where}: {fault}", hit=noticed)
+        if verdict is not None:
+            _score_accusations(tally, where, true, verdict, disturbed=disturbed)
+
+
+def _score_accusations(
+    tally: Tally, where: str, true: TrueBar, verdict: BarVerdict, *, disturbed: bool
+) -> None:
+    said = dict(_accusations(verdict))
+    for part, excused in _excused(true, disturbed=disturbed).items():
+        if excused == "all":
             continue
-        tally.clean_bars += 1
-        for kind in _false(true, verdict):
-            tally.false[kind] += 1
-            tally.cases.append(f"{name}: bar {true.number} of take {true.played}: {kind} made up")
+        tally.clean[part] += 1
+        if part in said and not (excused == "incomplete" and said[part] != "wrong"):
+            tally.made_up(f"false {part}", where)
 
 
-def _disturbed(truth: Truth, place: int) -> bool:
-    """A bar that was broken off or in which the player halted: not asked about its strikes."""
-    bar = truth.bars[place]
-    return any(
-        true.kind in ("restart", "break") and bar.start - 0.5 <= true.at - true.halt <= bar.end + 0.5
-        for true in truth.form
-    )
+def _score_misplaced(
+    tally: Tally, name: str, truth: Truth, judgement: Judgement, pairs: dict[int, int]
+) -> None:
+    """Chord and bass held against a player in a bar that was not played there."""
+    placed = set(pairs.values())
+    for verdict in judgement.bars:
+        if not verdict.judged or verdict.played - 1 in placed:
+            continue
+        under = [b for b in truth.bars if b.start < verdict.end and b.end > verdict.start]
+        excuses = [_excused(true, disturbed=False) for true in under]
+        for part, _ in _accusations(verdict):
+            if part != "rhythm" and all(excuse[part] == "" for excuse in excuses):
+                tally.made_up(f"false {part}", f"{name}: misplaced bar at {verdict.start:.1f} s")
 
 
-def _kind(fault: BarFault) -> str | None:
+def _disturbed(truth: Truth, bar: TrueBar) -> bool:
+    """Whether the player halted or broke off in the bar, or at its bar lines."""
+    for true in truth.form:
+        moment = true.at - true.halt if true.kind == "restart" else true.at
+        if true.kind in ("restart", "break") and bar.start - 0.5 <= moment <= bar.end + 0.5:
+            return True
+    return False
+
+
+def _kind(fault: BarFault, bar: Bar) -> str | None:
+    """What it counts as; None for what is no mistake, or too small to be asked for."""
     match fault:
-        case WrongChord() | Lacking():
-            return "chord"
+        case WrongChord(chord=name, beat=beat):
+            written = bar.span_at(beat).chord
+            same_root = written is not None and parse_chord(name).root.pc == written.root.pc
+            return "quality" if same_root else "chord"
         case WrongBass():
             return "bass"
         case Missed():
             return "missed"
         case Added():
             return "added"
-        case Early(ms=ms) | Late(ms=ms):
-            return "early or late" if ms >= AUDIBLE_MS else None
-        case Slip() | Fill():
-            return None
+        case Early(ms=ms) | Late(ms=ms) if ms >= AUDIBLE_MS:
+            return "early or late"
+    return None
 
 
 def _noticed(fault: BarFault, verdict: BarVerdict) -> bool:
     match fault:
-        case WrongChord(beat=beat) | Lacking(beat=beat):
+        case WrongChord(beat=beat):
             return _span_wrong(verdict.chord.spans, beat)
         case WrongBass(beat=beat):
             return _span_wrong(verdict.bass.spans, beat)
-        case Missed(beat=beat, hand=hand):
-            return _struck(verdict, ("missed",), beat, hand, 0.13)
-        case Added(beat=beat, hand=hand):
-            return _struck(verdict, ("added",), beat, hand, 0.3)
-        case Early(beat=beat, hand=hand) | Late(beat=beat, hand=hand):
-            word = "early" if isinstance(fault, Early) else "late"
-            return _struck(verdict, (word,), beat, hand, 0.13)
+        case Missed() | Added() | Early() | Late():
+            word = type(fault).__name__.lower()
+            return any(
+                said.kind == word
+                and said.hand == fault.hand
+                and abs(said.beat - fault.beat) <= HEARD_WITHIN[word]
+                for said in verdict.rhythm.faults
+            )
     return False
 
 
-def _span_wrong(spans: tuple[object, ...], beat: float) -> bool:
-    under = [span for span in spans if span.beat <= beat + 0.01]  # type: ignore[attr-defined]
-    return bool(under) and under[-1].word != "right"  # type: ignore[attr-defined]
+def _span_wrong(spans: Sequence[SpanVerdict], beat: float) -> bool:
+    under = [span for span in spans if span.beat <= beat + 0.01]
+    return bool(under) and under[-1].word not in UNHEARD
 
 
-def _struck(
-    verdict: BarVerdict, kinds: tuple[str, ...], beat: float, hand: str, within: float
-) -> bool:
-    return any(
-        fault.kind in kinds and fault.hand == hand and abs(fault.beat - beat) <= within
-        for fault in verdict.rhythm.faults
-    )
+def _accusations(verdict: BarVerdict) -> Iterator[tuple[str, str]]:
+    """(part, word) of what is held against a bar."""
+    if verdict.chord.word not in UNHEARD:
+        yield "chord", verdict.chord.word
+    if verdict.bass.word not in UNHEARD:
+        yield "bass", verdict.bass.word
+    if verdict.rhythm.faults:
+        yield "rhythm", verdict.rhythm.faults[0].kind
 
 
-def _false(true: TrueBar, verdict: BarVerdict) -> Iterator[str]:
-    """Accusations of a bar in which nothing of the kind was done."""
-    kinds = {_kind(fault) for fault in true.faults}
-    other = any(isinstance(fault, Slip | Fill | Early | Late) for fault in true.faults)
-    if verdict.chord.word not in ("right", "not judged") and "chord" not in kinds and not (
-        kinds & {"bass", "missed"}
+def _excused(true: TrueBar, *, disturbed: bool) -> dict[str, str]:
+    """For each part what was done that could bring an accusation about: `all`, `incomplete`
+    for a chord that may lack a tone but has none too many, or nothing."""
+    faults = true.faults
+    chord = bass = rhythm = ""
+    if any(isinstance(fault, WrongChord | WrongBass) for fault in faults):
+        chord = "all"
+    elif any(isinstance(fault, Missed) for fault in faults):
+        chord = "incomplete"
+    if any(
+        isinstance(fault, WrongBass) or (isinstance(fault, Missed) and fault.hand == "left")
+        for fault in faults
     ):
-        yield "false chord"
-    if verdict.bass.word not in ("right", "not judged") and not kinds & {"bass", "missed", "chord"}:
-        yield "false bass"
-    if verdict.rhythm.faults and not kinds - {None} and not other:
-        yield "false rhythm"
+        bass = "all"
+    if disturbed or any(
+        isinstance(fault, Missed | Added | Early | Late | Slip | Fill) for fault in faults
+    ):
+        rhythm = "all"
+    return {"chord": chord, "bass": bass, "rhythm": rhythm}

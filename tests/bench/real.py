@@ -1,0 +1,387 @@
+"""Does the program find what was done to real playing?
+
+Real accompaniments with annotated bars (tests/bench/pop.py) are charts without patterns.
+Each is followed and judged as it is, and again with one known mistake at a time, at bars
+drawn by the song's name: a bar cut out or played twice, two bars cut out, a breaking off
+in mid-bar with a return to its bar line, a standstill of three seconds, a cut in a run of
+bars that sound alike; and with one chord or one bass changed in the chart.
+
+What counts as found
+- bars cut or twice: a finding of that kind and count whose bars leave (or make) the same
+  row of bars as the true ones, so any bar of a run or a loop that sounds alike; or, but
+  for a cut in such a run, bars that begin one bar beside them.
+- breaking off: a restart at the right bar or the one next to it, within a bar in time.
+- standstill: a break in the right bar or the one next to it.
+- changed chord or bass: the verdict on that very sign of that bar is not right. An
+  annotation is not what a pianist must play, so bars are drawn without asking whether
+  the unchanged verdict was right; the verdicts on all other bars should stay the same.
+Beside it stands how many of the eight bars about the mistake begin, on the path, within
+100 ms of the truth, as a bar of the same signs.
+
+Findings that neither the truth nor the unedited take has are made up. Of a folder every
+second song by name, from the first, was for tuning, the others are for the report.
+"""
+
+import sys
+import zlib
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import partial
+from multiprocessing import get_context
+from pathlib import Path as FilePath
+
+import numpy as np
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import BarGraph
+from evaluator.follow import Path, follow
+from evaluator.judge import judge
+from evaluator.judge.verdict import FormFinding, Judgement, SpanVerdict
+from evaluator.take.model import Take
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import strikes
+from evaluator.theory.pitch import note_text
+from evaluator.theory.symbol import parse_chord
+from tests.bench import edits
+from tests.bench.figures import Figure, per_thousand, share, show
+from tests.bench.pop import Song, load
+
+EACH = 3
+"""Mistakes of each kind a song."""
+MARGIN = 4
+"""Bars at either end of a song that are left as they are."""
+PLACED_WITHIN = 0.100
+"""Seconds."""
+WAIT, STANDSTILL = 1.5, 3.0
+"""Seconds between breaking off and taking up again; of a halt."""
+COSTED = ("missing", "extra", "restart", "break")
+
+EDITED: tuple[tuple[str, float], ...] = (
+    ("bar cut", 0.99),
+    ("bar twice", 0.99),
+    ("two bars cut", 0.95),
+    ("cut in a run", 0.95),
+    ("broken off", 0.95),
+    ("standstill", 0.95),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """A take with one mistake of form, and the truth of it."""
+
+    kind: str
+    take: Take
+    bars: tuple[int, ...]
+    """Indices of the bars lost, doubled, restarted or halted in."""
+    order: tuple[int, ...]
+    """Every bar as it is played, by its index in the song."""
+    starts: tuple[float, ...]
+    """When each of them begins in the edited take."""
+    place: int
+    """Place in the order where the mistake is heard."""
+
+
+@dataclass
+class Result:
+    """Counts over songs."""
+
+    bars: int = 0
+    placed: int = 0
+    false_form: Counter[str] = field(default_factory=Counter)
+    wanted: Counter[str] = field(default_factory=Counter)
+    hits: Counter[str] = field(default_factory=Counter)
+    around: Counter[str] = field(default_factory=Counter)
+    around_placed: Counter[str] = field(default_factory=Counter)
+    made_up: Counter[str] = field(default_factory=Counter)
+    accused: Counter[str] = field(default_factory=Counter)
+    """Bars of unedited takes whose chord or bass is not called right."""
+    swayed: int = 0
+    """Other bars whose verdict changed with the one that was changed in the chart."""
+    cases: list[str] = field(default_factory=list)
+
+    def add(self, other: "Result") -> None:
+        """Take in the counts of another song."""
+        self.bars += other.bars
+        self.placed += other.placed
+        self.swayed += other.swayed
+        self.cases += other.cases
+        for name in _COUNTERS:
+            getattr(self, name).update(getattr(other, name))
+
+
+_COUNTERS = ("false_form", "wanted", "hits", "around", "around_placed", "made_up", "accused")
+
+
+def measure_songs(
+    folder: FilePath, *, tuning: bool, jobs: int = 1
+) -> tuple[dict[str, list[Figure]], list[str]]:
+    """Measure the half of a folder that is for tuning, or the other; print and give back.
+
+    Returns the tables and a line for every case that failed.
+    """
+    names = sorted(path.stem for path in folder.glob("*.json"))
+    chosen = names[0 if tuning else 1 :: 2]
+    total = Result()
+    with get_context("spawn").Pool(jobs) as pool:
+        for done, result in enumerate(pool.imap(partial(measure_song, folder), chosen), 1):
+            total.add(result)
+            print(f"\r{done} of {len(chosen)} songs", end="", file=sys.stderr, flush=True)
+    print(file=sys.stderr)
+    table = _figures(total)
+    half = "tuning half" if tuning else "reported half"
+    title = (
+        f"{len(chosen)} real accompaniments, {half}; then bars placed about the mistake, made up"
+    )
+    show(title, table, _beside(total))
+    return {f"real, {half}": table}, total.cases
+
+
+def measure_song(folder: FilePath, name: str) -> Result:
+    """One song as it is and with every mistake."""
+    song = load(folder, (name,))[0]
+    graph, take = read_chart(song.chart()), read_take(song.raw)
+    path, judgement = _graded(graph, take)
+    result = Result()
+    _score_unedited(result, song, path, judgement)
+    known = _keys(judgement.form)
+    rng = np.random.default_rng(zlib.crc32(name.encode()))
+    for edited in _edited(song, take, rng):
+        _score_edited(result, song, graph, edited, known)
+    for kind in ("chord", "bass"):
+        for number, text in _changes(song, graph, rng, kind):
+            _score_change(result, song, take, judgement, (kind, number, text))
+    return result
+
+
+def _graded(graph: BarGraph, take: Take) -> tuple[Path, Judgement]:
+    heard = strikes(take)
+    path = follow(graph, heard)
+    return path, judge(graph, take, heard, path)
+
+
+def _keys(form: tuple[FormFinding, ...]) -> Counter[tuple[str, tuple[int, ...]]]:
+    return Counter((one.kind, one.bars) for one in form if one.kind in COSTED)
+
+
+def _placed(
+    song: Song, path: Path, order: tuple[int, ...], starts: tuple[float, ...]
+) -> list[bool]:
+    """Whether each bar of the true order begins on the path where and as it should."""
+    found = [(played.start, song.bars[played.bar]) for played in path.bars]
+    return [
+        any(abs(at - start) <= PLACED_WITHIN and text == song.bars[bar] for at, text in found)
+        for bar, start in zip(order, starts, strict=True)
+    ]
+
+
+def _score_unedited(result: Result, song: Song, path: Path, judgement: Judgement) -> None:
+    placed = _placed(song, path, tuple(range(len(song.bars))), song.starts)
+    result.bars, result.placed = len(placed), sum(placed)
+    lost = [place + 1 for place, right in enumerate(placed) if not right]
+    if lost:
+        result.cases.append(f"{song.name}: not placed {lost}")
+    for finding in judgement.form:
+        if finding.kind in COSTED:
+            result.false_form[finding.kind] += 1
+            result.cases.append(f"{song.name}: made up {finding}")
+    for bar in judgement.bars:
+        for part, verdict in (("chord", bar.chord), ("bass", bar.bass)):
+            result.accused[part] += bar.judged and verdict.word not in ("right", "not judged")
+
+
+def _edited(song: Song, take: Take, rng: np.random.Generator) -> Iterator[Edited]:
+    """The take with each mistake of form, some bars each."""
+    inner = range(MARGIN, len(song.bars) - MARGIN)
+    text = song.bars
+    apart = [k for k in inner if text[k] not in (text[k - 1], text[k + 1])]
+    runs = [k for k in inner if text[k] == text[k - 1] and text[k] != "N.C."]
+    for bar in _drawn(apart, rng):
+        yield _cut(song, take, "bar cut", (bar,))
+        yield _twice(song, take, bar)
+        yield _cut(song, take, "two bars cut", (bar, bar + 1))
+        yield _broken_off(song, take, bar)
+        yield _halted(song, take, bar)
+    for bar in _drawn(runs, rng):
+        yield _cut(song, take, "cut in a run", (bar,))
+
+
+def _drawn(bars: list[int], rng: np.random.Generator) -> list[int]:
+    chosen: list[int] = (
+        rng.choice(bars, min(EACH, len(bars)), replace=False).tolist() if bars else []
+    )
+    return chosen
+
+
+def _cut(song: Song, take: Take, kind: str, bars: tuple[int, ...]) -> Edited:
+    start, end = song.starts[bars[0]], song.starts[bars[-1] + 1]
+    order = (*range(bars[0]), *range(bars[-1] + 1, len(song.bars)))
+    starts = tuple(song.starts[k] - (end - start) * (k > bars[0]) for k in order)
+    return Edited(kind, edits.cut(take, start, end), bars, order, starts, bars[0])
+
+
+def _twice(song: Song, take: Take, bar: int) -> Edited:
+    start, end = song.starts[bar], song.starts[bar + 1]
+    order = (*range(bar + 1), *range(bar, len(song.bars)))
+    starts = song.starts[: bar + 1] + tuple(at + end - start for at in song.starts[bar:])
+    return Edited("bar twice", edits.play_twice(take, start, end), (bar,), order, starts, bar + 1)
+
+
+def _middle(song: Song, bar: int) -> float:
+    """Just after the middle beat of a bar has been struck."""
+    beats = song.beats[bar]
+    return beats[len(beats) // 2] + 0.05
+
+
+def _broken_off(song: Song, take: Take, bar: int) -> Edited:
+    at, back = _middle(song, bar), song.starts[bar]
+    order = (*range(bar + 1), *range(bar, len(song.bars)))
+    later = at - back + WAIT
+    starts = song.starts[: bar + 1] + tuple(time + later for time in song.starts[bar:])
+    broken = edits.break_off(take, at, back, WAIT)
+    return Edited("broken off", broken, (bar,), order, starts, bar + 1)
+
+
+def _halted(song: Song, take: Take, bar: int) -> Edited:
+    at = _middle(song, bar)
+    starts = tuple(time + STANDSTILL * (time > at) for time in song.starts)
+    order = tuple(range(len(song.bars)))
+    return Edited("standstill", edits.halt(take, at, STANDSTILL), (bar,), order, starts, bar)
+
+
+def _score_edited(
+    result: Result,
+    song: Song,
+    graph: BarGraph,
+    edited: Edited,
+    known: Counter[tuple[str, tuple[int, ...]]],
+) -> None:
+    path, judgement = _graded(graph, edited.take)
+    findings = [one for one in judgement.form if one.kind in COSTED]
+    hit = next((one for one in findings if _same(song, edited, one)), None)
+    kind = edited.kind
+    result.wanted[kind] += 1
+    result.hits[kind] += hit is not None
+    others = _keys(tuple(one for one in findings if one is not hit)) - known
+    result.made_up[kind] += others.total() if hit is not None else max(others.total() - 1, 0)
+    near = slice(max(edited.place - 4, 0), edited.place + 4)
+    placed = _placed(song, path, edited.order[near], edited.starts[near])
+    result.around[kind] += len(placed)
+    result.around_placed[kind] += sum(placed)
+    if hit is None or others:
+        said = [(one.kind, one.bars, round(one.at, 1)) for one in findings]
+        bars = [bar + 1 for bar in edited.bars]
+        result.cases.append(f"{song.name}: {kind} {bars}, found: {said}")
+
+
+def _same(song: Song, edited: Edited, found: FormFinding) -> bool:
+    """Whether the finding says what was done; see the top of this module."""
+    first = edited.bars[0]
+    off = abs(found.bars[0] - 1 - first)
+    if edited.kind == "standstill":
+        return found.kind == "break" and off <= 1
+    if edited.kind == "broken off":
+        bar = song.starts[first + 1] - song.starts[first]
+        close = abs(found.at - edited.starts[edited.place]) <= bar
+        return found.kind == "restart" and off <= 1 and close
+    kind = "extra" if edited.kind == "bar twice" else "missing"
+    if found.kind != kind or found.count != len(edited.bars):
+        return False
+    lies = edited.kind != "cut in a run" and off <= 1
+    said = tuple(number - 1 for number in found.bars)
+    return lies or _row(song, kind, said) == _row(song, kind, edited.bars)
+
+
+def _row(song: Song, kind: str, bars: tuple[int, ...]) -> tuple[str, ...]:
+    """The song without these neighbouring bars, or with them once more."""
+    text = song.bars
+    if kind == "missing":
+        return text[: bars[0]] + text[bars[-1] + 1 :]
+    return text[: bars[-1] + 1] + text[bars[0] :]
+
+
+def _changes(
+    song: Song, graph: BarGraph, rng: np.random.Generator, kind: str
+) -> Iterator[tuple[int, str]]:
+    """Bars with the first sign changed: (index, new text)."""
+    inner = range(MARGIN, len(song.bars) - MARGIN)
+    for bar in _drawn([k for k in inner if not song.bars[k].startswith("N.C.")], rng):
+        sign, *others = song.bars[bar].split()
+        other = _other_chord(graph, sign, rng) if kind == "chord" else _other_bass(sign)
+        yield bar, " ".join((other, *others))
+
+
+def _other_chord(graph: BarGraph, sign: str, rng: np.random.Generator) -> str:
+    """Another chord of the song with at most one tone in common, or else a tone higher."""
+    tones = parse_chord(sign).tones
+    chords = {span.chord for bar in graph.bars for span in bar.spans if span.chord is not None}
+    others = sorted(chord.text for chord in chords if len(chord.tones & tones) <= 1)
+    if others:
+        return str(rng.choice(others))
+    return note_text((parse_chord(sign).root.pc + 2) % 12, flats=True)
+
+
+def _other_bass(sign: str) -> str:
+    """The third or fifth in the bass where the root is written, and the plain root elsewhere."""
+    chord = parse_chord(sign)
+    plain = sign.partition("/")[0]
+    if chord.bass_pc != chord.root.pc:
+        return plain
+    degree = chord.degree(3)
+    low = degree if degree is not None else (chord.root.pc + 7) % 12
+    return f"{plain}/{note_text(low, flats=True)}"
+
+
+def _score_change(
+    result: Result,
+    song: Song,
+    take: Take,
+    before: Judgement,
+    change: tuple[str, int, str],
+) -> None:
+    kind, bar, text = change
+    graph = read_chart(song.chart((*song.bars[:bar], text, *song.bars[bar + 1 :])))
+    _, after = _graded(graph, take)
+    name = f"{kind} changed"
+    result.wanted[name] += 1
+    here = [one for one in after.bars if one.bar == bar and one.judged]
+    hit = any(_first(one.chord.spans if kind == "chord" else one.bass.spans) for one in here)
+    result.hits[name] += hit
+    if not hit:
+        result.cases.append(f"{song.name}: {name} in bar {bar + 1}: {song.bars[bar]} to {text}")
+    was, now = ({(b.bar, b.chord.word, b.bass.word) for b in j.bars} for j in (before, after))
+    result.swayed += len({verdict[0] for verdict in now ^ was} - {bar})
+    more = (_keys(after.form) - _keys(before.form)).total()
+    result.made_up[name] += more
+
+
+def _first(spans: tuple[SpanVerdict, ...]) -> bool:
+    """Whether the first sign of a bar is held against the player."""
+    return bool(spans) and spans[0].word not in ("right", "not judged")
+
+
+def _figures(total: Result) -> list[Figure]:
+    found = [share(f"{kind} found", total.hits[kind], total.wanted[kind], g) for kind, g in EDITED]
+    changed = [
+        share(f"{kind} found", total.hits[kind], total.wanted[kind])
+        for kind in ("chord changed", "bass changed")
+    ]
+    changes = sum(total.wanted[f"{part} changed"] for part in ("chord", "bass"))
+    accused = [
+        per_thousand(f"{part} held against it a 1000 bars", total.accused[part], total.bars)
+        for part in ("chord", "bass")
+    ]
+    form = [per_thousand("false form a 1000 bars", total.false_form.total(), total.bars, 0.5)]
+    swayed = Figure("other verdicts swayed a change", total.swayed / max(changes, 1), changes)
+    placed = share("bars placed", total.placed, total.bars, 0.99)
+    return [placed, *form, *found, *changed, swayed, *accused]
+
+
+def _beside(total: Result) -> dict[str, list[float]]:
+    """Bars placed about the mistake, as a share, and findings made up."""
+    beside = {}
+    for kind in total.wanted:
+        placed = total.around_placed[kind] / total.around[kind] if total.around[kind] else np.nan
+        beside[f"{kind} found"] = [placed, total.made_up[kind]]
+    return beside
