@@ -1,4 +1,5 @@
-"""On the machine that decides about changes, a test that is skipped counts as failed.
+"""On the machine that decides about changes, a test that is skipped counts as failed; and
+nobody's own history is written to.
 
 A skip is right on a machine that lacks something, such as an optional library. Where
 everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in silence.
@@ -6,6 +7,7 @@ everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in s
 
 import os
 from collections.abc import Generator
+from pathlib import Path
 from typing import TypeVar
 
 import pytest
@@ -30,3 +32,12 @@ def _not_skipped(report: Report) -> Report:
         report.outcome = "failed"
         report.longrepr = f"was to be run here, but: {reason}"
     return report
+
+
+@pytest.fixture(autouse=True, scope="session")
+def history_of_the_tests(tmp_path_factory: pytest.TempPathFactory) -> Generator[Path, None, None]:
+    """A folder of the tests' own for what graded takes leave behind."""
+    folder = tmp_path_factory.mktemp("history")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("EVALUATOR_HISTORY", str(folder))
+        yield folder

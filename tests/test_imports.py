@@ -38,6 +38,7 @@ ONLY_IN: Final = {
     "music21": frozenset({"notation"}),
     "rtmidi": frozenset({"live"}),
     "sqlite3": frozenset({"history"}),
+    "platformdirs": frozenset({"history"}),
     "jinja2": frozenset({"show"}),
     "markupsafe": frozenset({"show"}),
     "multiprocessing": frozenset({"batch"}),

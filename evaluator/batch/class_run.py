@@ -7,11 +7,14 @@ JSON document and its page. Whatever is wrong with a file is an answer, never an
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from time import time
 from typing import Final
 
 from evaluator.batch.pool import Craft, in_order
+from evaluator.chart.graph import Hand
 from evaluator.errors import EvaluatorError
 from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.history.entry import Entry, entry_of
 from evaluator.judge.rubric import Rubric
 from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import class_take, unread_take
@@ -32,6 +35,12 @@ class ClassSetting:
     """Whether the reports, the JSON documents, the pages are wanted."""
     documents: bool = False
     pages: bool = False
+    kept: bool = False
+    """Whether entries for the history are."""
+    hand: Hand | None = None
+    bars: str | None = None
+    section: str | None = None
+    """What of the song is to be graded, as `prepare` takes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +54,8 @@ class HandedIn:
     same_as: str = ""
     page: str = ""
     """Name for its page."""
+    played_at: float = 0.0
+    """When it was played, as far as the file tells: seconds since 1970."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +66,7 @@ class Outcome:
     report: Report | None = None
     document: str = ""
     page: str = ""
+    entry: Entry | None = None
 
 
 def grade_class(
@@ -71,7 +83,14 @@ class _Desk:
 
 
 def _prepare(setting: ClassSetting) -> _Desk:
-    return _Desk(prepare(setting.chart_text, chart_file=setting.chart_file), setting)
+    song = prepare(
+        setting.chart_text,
+        chart_file=setting.chart_file,
+        hand=setting.hand,
+        bars=setting.bars,
+        section=setting.section,
+    )
+    return _Desk(song, setting)
 
 
 def _grade(desk: _Desk, given: HandedIn) -> Outcome:
@@ -105,11 +124,20 @@ def _outcome(desk: _Desk, given: HandedIn, graded: Graded) -> Outcome:
         from evaluator.show.pages import take_page
 
         page = take_page(graded, student=given.student)
+    entry = None
+    if desk.setting.kept:
+        entry = entry_of(
+            graded.report,
+            (desk.setting.chart_text, given.content),
+            student=given.student,
+            times=(given.played_at, time()),
+        )
     return Outcome(
         take=replace(take, same_as=given.same_as, page=given.page if page else ""),
         report=graded.report if desk.setting.reports else None,
         document=document,
         page=page,
+        entry=entry,
     )
 
 

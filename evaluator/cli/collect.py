@@ -4,9 +4,11 @@ Each file is read when its turn comes, and gets its student, a name for its page
 word if the very same bytes came before.
 """
 
+import os
 import re
 from collections.abc import Iterator, Sequence
 from hashlib import sha256
+from time import time
 from typing import TYPE_CHECKING, Final
 
 from evaluator.batch.class_run import HandedIn
@@ -24,21 +26,40 @@ CLASS_PAGE: Final = "index"
 _NO_WORD: Final = re.compile(r"[^\w]+")
 
 
-def handed_in(paths: Sequence[str], roster: "Roster") -> Iterator[HandedIn]:
-    """The files in their order; one that cannot be read comes with the reason."""
+def handed_in(
+    paths: Sequence[str], roster: "Roster", *, student: str | None = None
+) -> Iterator[HandedIn]:
+    """The files in their order; one that cannot be read comes with the reason.
+
+    `student` is whose they all are, if that was said.
+    """
     seen: dict[bytes, str] = {}
     pages: set[str] = {CLASS_PAGE}
     for path in paths:
         name, page = shown(path), _page(path, pages)
-        student = student_of(name, roster)
+        who = student or student_of(name, roster)
         try:
             content = read_take_bytes(path)
         except FileError as error:
-            yield HandedIn(student, name, b"", problem=str(error), page=page)
+            yield HandedIn(who, name, b"", problem=str(error), page=page)
             continue
         before = seen.setdefault(sha256(content).digest(), name)
         same_as = before if before != name else ""
-        yield HandedIn(student, name, content, same_as=same_as, page=page)
+        yield HandedIn(who, name, content, "", same_as, page, played_at(path))
+
+
+def is_named(path: str, roster: "Roster") -> bool:
+    """Whether a file's name says whose it is, and not only which take."""
+    stem = re.split(r"[/\\]", shown(path))[-1].rpartition(".")[0]
+    return student_of(shown(path), roster) != " ".join(stem.split())
+
+
+def played_at(path: str) -> float:
+    """When a file was last written, which is when it was played unless it was copied."""
+    try:
+        return os.stat(path).st_mtime
+    except OSError:  # it is gone by now
+        return time()
 
 
 def _page(path: str, taken: set[str]) -> str:

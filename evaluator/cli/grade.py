@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import (
@@ -29,9 +29,10 @@ from evaluator.errors import UsageError
 if TYPE_CHECKING:
     from evaluator.batch.class_run import ClassSetting, Outcome
     from evaluator.batch.students import Roster
-    from evaluator.chart.graph import BarGraph
+    from evaluator.chart.graph import BarGraph, Hand
     from evaluator.cli.folders import Found
     from evaluator.cli.spool import Spool
+    from evaluator.history.entry import Entry
     from evaluator.judge.rubric import Rubric
     from evaluator.report.class_report import ClassReport, ClassTake
 
@@ -40,6 +41,7 @@ examples:
   evaluator grade kettle_lane.txt monday.mid
   evaluator grade kettle_lane.txt class/ --csv class.csv --html pages/
   evaluator grade kettle_lane.txt class/ --rubric first-steps --roster roster.csv
+  evaluator grade kettle_lane.txt loop.mid --bars 5-8 --hand left --student Anna
 
 The student of a file is what stands before " - " in its name, else the name. Of several
 takes of a student the best and the latest are told; the latest is the last by file name.
@@ -59,6 +61,12 @@ class Wanted:
     rubric: str | None = None
     roster: str | None = None
     jobs: int | None = None
+    hand: "Hand | None" = None
+    bars: str | None = None
+    section: str | None = None
+    student: str | None = None
+    history: bool = False
+    """Whether the takes are kept in the history."""
 
     @property
     def silent(self) -> bool:
@@ -84,6 +92,11 @@ def run(words: Sequence[str]) -> int:
         rubric=options.rubric,
         roster=options.roster,
         jobs=options.jobs,
+        hand=options.hand,
+        bars=options.bars,
+        section=options.section,
+        student=options.student,
+        history=not options.no_history,
     )
     return grade_files(options.chart, options.takes, wanted)
 
@@ -101,7 +114,13 @@ def grade_files(chart: str, paths: Sequence[str], wanted: Wanted) -> int:
     from evaluator.cli.spool import Spool
     from evaluator.grading import prepare
 
-    graph = prepare(text, chart_file=shown(chart)).graph
+    graph = prepare(
+        text,
+        chart_file=shown(chart),
+        hand=wanted.hand,
+        bars=wanted.bars,
+        section=wanted.section,
+    ).graph
     rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
     apart = (chart, wanted.json, wanted.csv, wanted.roster, wanted.rubric)
     found = find_takes(paths, known=filter(None, apart))
@@ -116,10 +135,12 @@ def grade_files(chart: str, paths: Sequence[str], wanted: Wanted) -> int:
     with ExitStack() as open_files:
         spool = open_files.enter_context(Spool())
         setting = _setting(text, shown(chart), rubric, wanted, one=one)
-        takes = _graded(setting, found, roster, wanted, spool)
+        entries: list[Entry] = []
+        takes = _graded(setting, found, roster, wanted, (spool, entries))
         report = _class_report(graph, takes, setting, roster)
         _tell(report, found, wanted, one=one)
         _write(report, spool, wanted, one=one)
+        _keep(entries, found, roster, wanted, one=one)
     return 1 if found.problems or report.unreadable else 0
 
 
@@ -139,11 +160,19 @@ def _setting(
         reports=(one or wanted.reports) and not wanted.silent,
         documents=wanted.json is not None,
         pages=wanted.html is not None,
+        kept=wanted.history,
+        hand=wanted.hand,
+        bars=wanted.bars,
+        section=wanted.section,
     )
 
 
 def _graded(
-    setting: "ClassSetting", found: "Found", roster: "Roster", wanted: Wanted, spool: "Spool"
+    setting: "ClassSetting",
+    found: "Found",
+    roster: "Roster",
+    wanted: Wanted,
+    aside: tuple["Spool", list["Entry"]],
 ) -> list["ClassTake"]:
     """Grade every file; what is large is shown, written or put aside at once."""
     from evaluator.batch.class_run import grade_class
@@ -151,15 +180,17 @@ def _graded(
     from evaluator.cli.collect import handed_in
     from evaluator.show.progress import progress
 
+    spool, entries = aside
     count = len(found.takes)
     takes: list[ClassTake] = []
     shows = setting.reports or count == 1
     with progress("Grading", count, plain=wanted.plain or shows) as advance:
         workers = workers_for(count, wanted.jobs)
-        files = handed_in(found.takes, roster)
+        files = handed_in(found.takes, roster, student=wanted.student)
         for outcome in grade_class(setting, files, workers=workers):
             _take_in(outcome, wanted, spool, follows=bool(takes))
             takes.append(outcome.take)
+            entries += [outcome.entry] if outcome.entry is not None else []
             advance()
     return takes
 
@@ -222,6 +253,23 @@ def _write(report: "ClassReport", spool: "Spool", wanted: Wanted, *, one: bool) 
         write_text(os.path.join(wanted.html, "index.html"), class_page(report))
 
 
+def _keep(
+    entries: Sequence["Entry"], found: "Found", roster: "Roster", wanted: Wanted, *, one: bool
+) -> None:
+    """Into the history, once everything is told; a take alone may be nobody's by name."""
+    if not entries:
+        return
+    from evaluator.cli.collect import is_named
+    from evaluator.history import remember
+
+    nameless = one and not wanted.student and not is_named(found.takes[0], roster)
+    if sys.stdout is not None:
+        sys.stdout.flush()  # the report first, whatever the disk does
+    trouble = remember(replace(kept, student="") if nameless else kept for kept in entries)
+    if trouble:
+        say_error(trouble)
+
+
 def _put(path: str, pieces: Iterator[bytes]) -> None:
     if path != STANDARD_OUTPUT:
         write_pieces(path, pieces)
@@ -265,6 +313,11 @@ def _parser() -> argparse.ArgumentParser:
         metavar="FILE",
         help="write the reports as JSON (of a class a list); - for stdout",
     )
+    add("--hand", choices=("left", "right"), help="judge one hand alone (else it is heard)")
+    add("--bars", metavar="A-B", help="the takes are of these bars, played round and round")
+    add("--section", metavar="NAME", help="the takes are of this section, round and round")
+    add("--student", metavar="NAME", help="whose takes these are, whatever their names")
+    add("--no-history", action="store_true", help="keep nothing in the history")
     add("--reports", action="store_true", help="show each report of a class, too")
     add("--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)")
     add(

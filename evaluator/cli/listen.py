@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from evaluator.live.recorder import Task
     from evaluator.live.recover import Saved
     from evaluator.live.session import Settings
+    from evaluator.report.model import Report
 
 EXAMPLE: Final = """\
 examples:
@@ -65,7 +66,7 @@ def run(words: Sequence[str]) -> int:
     print(f"The take is saved: {shown(str(saved.path))}")
     if leaving:
         return 0
-    return _report(song, saved, plain=options.plain)
+    return _report(song, saved, text, options)
 
 
 def _check_replay(path: str) -> None:
@@ -241,17 +242,31 @@ def _screens(capture: "Capture", *, plain: bool) -> Iterator[tuple["Screen", "Sc
         yield screen, lines
 
 
-def _report(song: "Song", saved: "Saved", *, plain: bool) -> int:
+def _report(song: "Song", saved: "Saved", text: str, options: argparse.Namespace) -> int:
     """The report on the saved take, as `grade` would give it."""
     from evaluator.grading import grade_take
     from evaluator.show.terminal import print_report
 
     name = shown(str(saved.path))
-    report = grade_take(song, read_take_bytes(str(saved.path)), take_file=name)
+    content = read_take_bytes(str(saved.path))
+    report = grade_take(song, content, take_file=name)
     if sys.stdout is not None:
         print()
-        print_report(report, sys.stdout, plain=plain)
+        print_report(report, sys.stdout, plain=options.plain)
+    if not options.no_history:
+        _keep(report, (text, content), options.student or "")
     return 0
+
+
+def _keep(report: "Report", content: tuple[str, bytes], student: str) -> None:
+    """Into the history, once the report is told."""
+    from evaluator.history import remember
+    from evaluator.history.entry import entry_of
+
+    now = time.time()
+    trouble = remember([entry_of(report, content, student=student, times=(now, now))])
+    if trouble:
+        say_error(trouble)
 
 
 def _number(text: str, low: float, high: float, what: str) -> float:
@@ -302,6 +317,8 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--plain", action="store_true", help="a line a bar in plain words, no picture"
     )
+    parser.add_argument("--student", metavar="NAME", help="who plays, for the history")
+    parser.add_argument("--no-history", action="store_true", help="keep nothing in the history")
     parser.add_argument(
         "--replay", metavar="TAKE", help="listen to a recorded take instead of a piano"
     )

@@ -26,6 +26,7 @@ COMMANDS: Final = {
     "grade": ("evaluator.cli.grade", "grade takes of a song against its chart"),
     "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
     "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
+    "history": ("evaluator.cli.history", "show how it went from day to day"),
     "chart": ("evaluator.cli.chart", "check a chart before it is handed out"),
 }
 

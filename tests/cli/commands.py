@@ -44,6 +44,7 @@ def evaluator(
 ) -> subprocess.CompletedProcess[str]:
     """The command, run in a folder; `environment` is added to the usual one."""
     known = {"PATH": os.environ.get("PATH", ""), "PYTHONIOENCODING": "utf-8", "LC_ALL": "C.UTF-8"}
+    known["EVALUATOR_HISTORY"] = f"{folder}-history"
     arguments: list[str | bytes] = [sys.executable, "-m", "evaluator", *words, *raw_words]
     return subprocess.run(
         arguments,

@@ -1,0 +1,129 @@
+"""`evaluator history [CHART]`: is it getting better?
+
+Shows what was kept of the takes graded so far, by song, student and day; writes it as JSON
+or for a spreadsheet; and forgets it when it is told to.
+"""
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from evaluator.cli.files import read_chart_text, shown, write_text
+from evaluator.errors import UsageError
+
+if TYPE_CHECKING:
+    from evaluator.history.entry import Entry
+
+EXAMPLE: Final = """\
+examples:
+  evaluator history
+  evaluator history kettle_lane.txt --student "Anna Appleby"
+  evaluator history --csv takes.csv
+  evaluator history --student "Anna Appleby" --forget
+
+The history lies in the user's data folder, or in the folder that EVALUATOR_HISTORY names.
+"""
+STANDARD_OUTPUT: Final = "-"
+
+
+def run(words: Sequence[str]) -> int:
+    """Raises `FileError`, `HistoryError`, `UsageError`."""
+    options = _parser().parse_args(words)
+    text = None if options.chart is None else read_chart_text(options.chart)
+    if options.json == options.csv == STANDARD_OUTPUT:
+        raise UsageError("Only one of --json and --csv can go to the standard output.")
+    if options.all and not options.forget:
+        raise UsageError("--all goes with --forget.")
+    from evaluator.history.entry import hash_of
+    from evaluator.history.place import history_file
+    from evaluator.history.store import entries
+
+    chart = None if text is None else hash_of(text.encode("utf-8"))
+    file = history_file()
+    if options.forget:
+        return _forget(options, file, chart)
+    found = entries(file, chart=chart, student=options.student)
+    other = () if text is None else _other_editions(text, entries(file, student=options.student))
+    _write(options, found)
+    if STANDARD_OUTPUT not in (options.json, options.csv) and sys.stdout is not None:
+        _show(found, other, file)
+    return 0
+
+
+def _forget(options: argparse.Namespace, file: Path, chart: str | None) -> int:
+    from evaluator.history.store import opened
+    from evaluator.report.places import amount
+
+    chosen = chart is not None or options.student is not None
+    if chosen == options.all:
+        raise UsageError("Say what to forget: a CHART, a --student, both, or --all, and not two.")
+    gone = 0
+    if file.exists():
+        with opened(file) as history:
+            gone = history.forget(chart=chart, student=options.student)
+    print(f"{amount(gone, 'take').capitalize()} forgotten.")
+    return 0
+
+
+def _other_editions(text: str, kept: Sequence["Entry"]) -> Sequence["Entry"]:
+    """Takes of charts with the same title and another text."""
+    from evaluator.chart import read_chart
+    from evaluator.history.entry import hash_of
+
+    title, here = read_chart(text).title, hash_of(text.encode("utf-8"))
+    return [entry for entry in kept if entry.title == title and entry.chart != here]
+
+
+def _write(options: argparse.Namespace, found: Sequence["Entry"]) -> None:
+    from evaluator.history.progress import progress
+    from evaluator.history.telling import to_csv, to_json
+
+    documents: dict[str, Callable[[], str]] = {
+        "json": lambda: to_json(progress(found)),
+        "csv": lambda: to_csv(found),
+    }
+    for kind, document in documents.items():
+        path = getattr(options, kind)
+        if path == STANDARD_OUTPUT:
+            sys.stdout.write(document())
+        elif path is not None:
+            # A spreadsheet takes a file for UTF-8 only by its mark.
+            mark = "\N{BYTE ORDER MARK}" if kind == "csv" else ""
+            write_text(path, mark + document())
+
+
+def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> None:
+    from evaluator.history.progress import progress
+    from evaluator.history.telling import page
+    from evaluator.report.places import amount
+    from evaluator.show.page import sheet_for
+    from evaluator.show.terminal import takes_colour, write
+
+    sheet = sheet_for(sys.stdout)
+    if found:
+        write(page(progress(found), sheet), sys.stdout, colour=takes_colour(sys.stdout))
+    else:
+        print(sheet.text(f"No takes are kept for this in {shown(str(file))}."))
+    if other:
+        count = amount(len(other), "take")
+        print(f"Of other editions of this chart there are {count} more: `evaluator history`.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="evaluator history",
+        description="Show how it went from day to day: the marks, the bars that stay wrong, the "
+        "bars that are mastered.",
+        epilog=EXAMPLE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", nargs="?", help="only takes of this chart")
+    parser.add_argument("--student", metavar="NAME", help="only this student's takes")
+    parser.add_argument("--json", metavar="FILE", help="write it as JSON; - for stdout")
+    parser.add_argument("--csv", metavar="FILE", help="write every take as a row; - for stdout")
+    parser.add_argument("--forget", action="store_true", help="delete these takes from the history")
+    parser.add_argument("--all", action="store_true", help="with --forget: everything")
+    return parser

@@ -1,0 +1,122 @@
+"""What is kept of a graded take?
+
+Enough to draw a trend and to see which bars stay wrong, and no note of the take itself. A
+chart and a take are known by the hash of their content: a chart that was edited is another
+chart, a take that was copied is the same take.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Final
+
+from evaluator.report.model import Report
+
+SCORING: Final = 1
+"""Raised whenever verdicts or marks of the same take change, so that old marks are told
+from new ones."""
+PARTS: Final = ("overall", "chord", "bass", "rhythm", "form")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One graded take. Times are seconds since 1970."""
+
+    chart: str
+    """Hash of the chart's text."""
+    title: str
+    chart_file: str
+    chart_bars: int
+    take: str
+    """Hash of the take's bytes."""
+    take_file: str
+    student: str
+    """Empty where nobody is named."""
+    part: str
+    """What of the song was graded: `left hand`, `bars 21 to 24`; empty for all of it."""
+    rubric: str
+    scoring: int
+    played_at: float
+    """When the take was made, as far as its file tells."""
+    graded_at: float
+    complete: bool
+    bpm: float
+    marks: Mapping[str, float | None]
+    """By the names in `PARTS`, 0 to 100."""
+    bars: Mapping[int, str]
+    """Of each bar that was judged what was wrong with it, kinds with a space between; empty
+    for a bar that was right. A bar that was played several times as it was the last time."""
+    findings: tuple[str, ...]
+    """Kinds of the findings of the form that are held against it."""
+
+
+def hash_of(content: bytes) -> str:
+    """By which content is known."""
+    return sha256(content).hexdigest()
+
+
+def entry_of(
+    report: Report,
+    content: tuple[str, bytes],
+    *,
+    student: str,
+    times: tuple[float, float],
+) -> Entry | None:
+    """The entry of a report on `content`, a chart's text and a take's bytes; None for a take
+    that is not one of this song. `times` are when it was played and when graded."""
+    if not report.matches:
+        return None
+    chart, take = content
+    bars = {
+        bar.number: " ".join(
+            dict.fromkeys(fault.kind for fault in bar.faults if fault.kind != "slip")
+        )
+        for bar in report.bars
+        if bar.verdict.judged
+    }
+    held = [one.finding for one in report.form if one.finding.kind != "choice"]
+    for finding in held:
+        if finding.kind == "missing":
+            bars |= dict.fromkeys(finding.bars, "missing")
+    marks = {name: getattr(report.marks, name) for name in PARTS}
+    return Entry(
+        chart=hash_of(chart.encode("utf-8")),
+        title=report.chart.title,
+        chart_file=report.chart.file,
+        chart_bars=report.chart.bars,
+        take=hash_of(take),
+        take_file=report.take.file,
+        student=student,
+        part=part_of(report),
+        rubric=report.reckoning.rubric,
+        scoring=SCORING,
+        played_at=times[0],
+        graded_at=times[1],
+        complete=report.take.complete,
+        bpm=report.tempo.median,
+        marks=marks,
+        bars=bars,
+        findings=tuple(finding.kind for finding in held),
+    )
+
+
+def part_of(report: Report) -> str:
+    """What of the song a report is about, in words; empty for all of it."""
+    told = []
+    if report.passes and report.layout:
+        numbers = [b.number for s in report.layout for line in s.lines for b in line.bars]
+        told.append(f"bars {min(numbers)} to {max(numbers)}")
+    if report.take.hand:
+        told.append(f"{report.take.hand} hand")
+    return ", ".join(told)
+
+
+def bars_text(bars: Mapping[int, str]) -> str:
+    """The bars as they stand in the file."""
+    return json.dumps({str(number): kinds for number, kinds in sorted(bars.items())})
+
+
+def bars_from(text: str) -> dict[int, str]:
+    """The bars that `bars_text` wrote."""
+    return {int(number): str(kinds) for number, kinds in json.loads(text).items()}

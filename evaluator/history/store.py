@@ -1,0 +1,289 @@
+"""How are graded takes kept, so that nothing is lost and nothing comes in twice?
+
+One SQLite file. Every writing transaction begins IMMEDIATE: one that begins by reading and
+then wants to write is refused at once when another wrote in between, however long it would
+wait. The write-ahead log lets readers read while somebody writes; where the file system
+cannot have one, the ordinary journal does. FULL synchronisation, since a take graded once
+is not graded again. The unique key makes a take that is graded again the same entry.
+
+A file that is no database, or a broken one, is put aside under another name, never deleted.
+A file that a newer version of this program wrote is left alone.
+"""
+
+import sqlite3
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+from typing import Final
+from urllib.parse import quote
+
+from evaluator.errors import EvaluatorError
+from evaluator.history.entry import PARTS, Entry, bars_from, bars_text
+
+WAIT_SECONDS: Final = 10.0
+"""For another writer: each of them needs a few milliseconds."""
+
+MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
+    (
+        "CREATE TABLE chart (id INTEGER PRIMARY KEY, hash TEXT NOT NULL UNIQUE,"
+        " title TEXT NOT NULL, file TEXT NOT NULL, bars INTEGER NOT NULL)",
+        "CREATE TABLE grade (id INTEGER PRIMARY KEY,"
+        " chart INTEGER NOT NULL REFERENCES chart ON DELETE CASCADE,"
+        " take TEXT NOT NULL, take_file TEXT NOT NULL, student TEXT NOT NULL,"
+        " part TEXT NOT NULL, rubric TEXT NOT NULL, scoring INTEGER NOT NULL,"
+        " played_at REAL NOT NULL, graded_at REAL NOT NULL, complete INTEGER NOT NULL,"
+        " bpm REAL NOT NULL, overall REAL, chord REAL, bass REAL, rhythm REAL, form REAL,"
+        " bars TEXT NOT NULL, findings TEXT NOT NULL,"
+        " UNIQUE (chart, take, student, part, rubric, scoring))",
+        "CREATE INDEX grade_by_day ON grade (chart, student, played_at)",
+    ),
+)
+"""What leads from each version of the file to the next; version 0 is an empty file."""
+
+BROKEN: Final = (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
+REASONS: Final = {
+    sqlite3.SQLITE_BUSY: "another program has been writing to it for too long",
+    sqlite3.SQLITE_LOCKED: "another program has been writing to it for too long",
+    sqlite3.SQLITE_READONLY: "it can only be read",
+    sqlite3.SQLITE_PERM: "you have no permission",
+    sqlite3.SQLITE_FULL: "the disk is full",
+    sqlite3.SQLITE_IOERR: "the disk is full, or it cannot be written to",
+    sqlite3.SQLITE_CANTOPEN: "it could not be opened",
+}
+
+
+class HistoryError(EvaluatorError):
+    """The history cannot be read or written; says why."""
+
+
+class History:
+    """The file, open for writing. Made by `opened`."""
+
+    def __init__(self, connection: sqlite3.Connection, aside: Path | None) -> None:
+        self._connection = connection
+        self.aside = aside
+        """Where a broken file was put that stood in the way, if one did."""
+
+    def keep(self, entry: Entry) -> bool:
+        """Add an entry; False if this take of this chart is there already."""
+        with self._writing():
+            chart = self._chart(entry)
+            values = (
+                *(chart, entry.take, entry.take_file, entry.student, entry.part, entry.rubric),
+                *(entry.scoring, entry.played_at, entry.graded_at, entry.complete, entry.bpm),
+                *(entry.marks[name] for name in PARTS),
+                *(bars_text(entry.bars), " ".join(entry.findings)),
+            )
+            added = self._connection.execute(
+                f"INSERT OR IGNORE INTO grade ({', '.join(COLUMNS)})"
+                f" VALUES ({', '.join('?' * len(COLUMNS))})",
+                values,
+            )
+            return added.rowcount > 0
+
+    def forget(self, *, chart: str | None, student: str | None) -> int:
+        """Delete the entries of a chart (by its hash), of a student, or all; their number."""
+        where, values = _where(chart, student)
+        with self._writing():
+            gone = self._connection.execute(
+                f"DELETE FROM grade WHERE id IN ({SELECT_IDS}{where})", values
+            ).rowcount
+            self._connection.execute("DELETE FROM chart WHERE id NOT IN (SELECT chart FROM grade)")
+        with suppress(sqlite3.OperationalError):  # somebody reads: the log is emptied later
+            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        return gone
+
+    def _chart(self, entry: Entry) -> int:
+        self._connection.execute(
+            "INSERT OR IGNORE INTO chart (hash, title, file, bars) VALUES (?, ?, ?, ?)",
+            (entry.chart, entry.title, entry.chart_file, entry.chart_bars),
+        )
+        found = self._connection.execute("SELECT id FROM chart WHERE hash = ?", (entry.chart,))
+        return int(found.fetchone()[0])
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        with _transaction(self._connection):
+            yield
+
+
+COLUMNS: Final = (
+    *("chart", "take", "take_file", "student", "part", "rubric", "scoring"),
+    *("played_at", "graded_at", "complete", "bpm", *PARTS, "bars", "findings"),
+)
+SELECT_IDS: Final = "SELECT grade.id FROM grade JOIN chart ON chart.id = grade.chart"
+
+
+@contextmanager
+def opened(file: Path) -> Iterator[History]:
+    """The history for writing, made if it is not there. Raises `HistoryError`."""
+    with _told(file):
+        file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        aside = None
+        try:
+            connection = _connected(file)
+        except sqlite3.DatabaseError as error:
+            if _code(error) not in BROKEN:
+                raise
+            aside = _put_aside(file)
+            connection = _connected(file)
+        with closing(connection):
+            yield History(connection, aside)
+
+
+def entries(
+    file: Path, *, chart: str | None = None, student: str | None = None
+) -> tuple[Entry, ...]:
+    """What is kept, in the order of playing; none where there is no file.
+
+    Raises `HistoryError`.
+    """
+    if not file.exists():
+        return ()
+    where, values = _where(chart, student)
+    with _told(file), closing(_for_reading(file)) as connection:
+        _check_version(connection, file)
+        if not _version(connection):
+            return ()
+        fields = ", ".join(f"grade.{name}" for name in COLUMNS[1:])
+        rows = connection.execute(
+            f"SELECT chart.hash, chart.title, chart.file, chart.bars, {fields} FROM grade"
+            f" JOIN chart ON chart.id = grade.chart{where} ORDER BY played_at, grade.id",
+            values,
+        ).fetchall()
+    return tuple(_entry(row) for row in rows)
+
+
+def _entry(row: tuple[object, ...]) -> Entry:
+    names = ("chart", "title", "chart_file", "chart_bars", *COLUMNS[1:])
+    kept = dict(zip(names, row, strict=True))
+    marks = {name: kept.pop(name) for name in PARTS}
+    kept["complete"] = bool(kept["complete"])
+    kept["bars"] = bars_from(str(kept["bars"]))
+    kept["findings"] = tuple(str(kept["findings"]).split())
+    return Entry(marks=marks, **kept)  # type: ignore[arg-type]
+
+
+def _where(chart: str | None, student: str | None) -> tuple[str, list[str]]:
+    terms = [
+        (term, value)
+        for term, value in (("chart.hash = ?", chart), ("grade.student = ?", student))
+        if value is not None
+    ]
+    words = " AND ".join(term for term, _ in terms)
+    return (f" WHERE {words}" if terms else ""), [value for _, value in terms]
+
+
+def _connected(file: Path) -> sqlite3.Connection:
+    """Open, and bring the file up to this version."""
+    connection = sqlite3.connect(file, timeout=WAIT_SECONDS, isolation_level=None)
+    try:
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = ON")
+        # What is forgotten is overwritten: it is about pupils.
+        connection.execute("PRAGMA secure_delete = ON")
+        if _version(connection) < len(MIGRATIONS):
+            _migrate(connection)
+        _check_version(connection, file)
+        with suppress(sqlite3.OperationalError):  # busy, or not possible here: as it is, then
+            connection.execute("PRAGMA journal_mode = WAL")
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _migrate(connection: sqlite3.Connection) -> None:
+    with _transaction(connection):
+        # Another program may have done it while this one waited.
+        for version in range(_version(connection), len(MIGRATIONS)):
+            for statement in MIGRATIONS[version]:
+                connection.execute(statement)
+            connection.execute(f"PRAGMA user_version = {version + 1}")
+
+
+@contextmanager
+def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        with suppress(sqlite3.Error):
+            connection.execute("ROLLBACK")
+        raise
+
+
+def _version(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _check_version(connection: sqlite3.Connection, file: Path) -> None:
+    if _version(connection) > len(MIGRATIONS):
+        raise HistoryError(
+            f"The history in {file} was written by a newer version of this program; "
+            "update the program to use it."
+        )
+
+
+def _for_reading(file: Path) -> sqlite3.Connection:
+    """Without the wish to write; even where the disk allows nothing else."""
+    for mode in ("mode=ro", "immutable=1"):
+        address = f"file:{quote(str(file.absolute()))}?{mode}"
+        connection = sqlite3.connect(address, uri=True, timeout=WAIT_SECONDS)
+        try:
+            connection.execute("PRAGMA user_version")
+            return connection
+        except sqlite3.OperationalError as error:
+            connection.close()
+            if mode == "immutable=1" or _code(error) not in (
+                sqlite3.SQLITE_CANTOPEN,
+                sqlite3.SQLITE_READONLY,
+            ):
+                raise
+        except sqlite3.DatabaseError:
+            connection.close()
+            raise
+    raise AssertionError("every way either opens the file or raises")
+
+
+def _put_aside(file: Path) -> Path:
+    """Give a file that is no history another name; with it what belongs to it."""
+    stamp = time.strftime("%Y%m%d-%H%M%S")
+    aside = file.with_name(f"{file.name}.unreadable-{stamp}-{time.monotonic_ns()}")
+    file.rename(aside)
+    for ending in ("-wal", "-shm", "-journal"):
+        with suppress(OSError):
+            file.with_name(file.name + ending).rename(aside.with_name(aside.name + ending))
+    return aside
+
+
+def _code(error: sqlite3.Error) -> int:
+    """The primary result code, without what is extended in it."""
+    code: int = getattr(error, "sqlite_errorcode", 0) or 0
+    return code & 0xFF
+
+
+@contextmanager
+def _told(file: Path) -> Iterator[None]:
+    """What SQLite and the system say, in a sentence."""
+    try:
+        yield
+    except sqlite3.DatabaseError as error:
+        if _code(error) in BROKEN:
+            raise HistoryError(f"{file} is not a history, or it is damaged.") from None
+        reason = REASONS.get(_code(error), str(error))
+        raise HistoryError(f"The history in {file} could not be used: {reason}.") from None
+    except OSError as error:
+        reason = (error.strerror or "the system refused").lower()
+        raise HistoryError(f"The history in {file} could not be used: {reason}.") from None
+
+
+def keep_all(file: Path, found: Iterable[Entry]) -> tuple[int, Path | None]:
+    """Keep entries one by one, each for good; the number of new ones, and what was put aside.
+
+    Raises `HistoryError`.
+    """
+    with opened(file) as history:
+        return sum(history.keep(entry) for entry in found), history.aside

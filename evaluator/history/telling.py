@@ -1,0 +1,159 @@
+"""How does progress look in a terminal, in JSON and in a spreadsheet?
+
+A row a day: the date, the mark as a number and as a bar of plain characters, the best of
+the day and the tempo. Then the bars that stay wrong and those that are mastered.
+"""
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, Final
+
+from evaluator.history.entry import PARTS, Entry
+from evaluator.history.progress import Day, Progress, Stubborn
+from evaluator.report.places import amount, bar_numbers, listed
+from evaluator.show.glyphs import MEANINGS
+from evaluator.show.page import Line, Sheet, paragraph
+
+SCHEMA: Final = "evaluator.history/1"
+PICTURE: Final = range(10, 41)
+"""Cells for a mark of 100: as many as the sheet leaves, within these."""
+BESIDE: Final = 44
+"""Cells that a row needs beside its picture."""
+MOST_DAYS: Final = 30
+"""Days that are drawn; the earlier ones are counted."""
+TOLD_BARS: Final = 8
+"""Bars that stay wrong of which each is told."""
+DANGEROUS: Final = ("=", "+", "-", "@", "\t", "\r")
+"""With these a spreadsheet begins a formula."""
+
+
+def page(found: Sequence[Progress], sheet: Sheet) -> Iterator[Line]:
+    """Everybody's progress."""
+    for at, one in enumerate(found):
+        if at:
+            yield ()
+        yield from _progress(one, sheet)
+
+
+def _progress(one: Progress, sheet: Sheet) -> Iterator[Line]:
+    part = f", {one.part}" if one.part else ""
+    student = f", {one.student}" if one.student else ""
+    head = f"{one.title}{part}{student}: {amount(one.takes, 'take')}"
+    yield from paragraph(
+        sheet.text(f"{head} on {amount(len(one.days), 'day')}"), sheet.width, style="title"
+    )
+    drawn = one.days[-MOST_DAYS:]
+    if len(drawn) < len(one.days):
+        yield ((f"  {amount(len(one.days) - len(drawn), 'day')} before", "faint"),)
+    width = max(PICTURE[0], min(PICTURE[-1], sheet.width - BESIDE))
+    for day in drawn:
+        yield _day(day, width)
+    if one.stubborn:
+        told = "; ".join(_stubborn(bar) for bar in one.stubborn[:TOLD_BARS])
+        more = len(one.stubborn) - TOLD_BARS
+        told += f"; and {amount(more, 'bar')} more" if more > 0 else ""
+        yield from paragraph(sheet.text(f"Still wrong: {told}."), sheet.width, first="  ")
+    if one.mastered:
+        yield from paragraph(f"Mastered: {bar_numbers(one.mastered)}.", sheet.width, first="  ")
+
+
+def _day(day: Day, width: int) -> Line:
+    """`2026-11-03   67 |#########......|  2 takes, best 71`."""
+    mark = day.marks["overall"] or 0.0
+    full = round(mark / 100 * width)
+    takes = f"{day.takes} take{'s' if day.takes > 1 else ''}"
+    best = f", best {day.best:.0f}" if day.takes > 1 else ""
+    return (
+        (f"  {day.day.isoformat()}  {mark:>3.0f} |", ""),
+        ("#" * full, "good"),
+        (f"{'.' * (width - full)}|  {takes}{best}", ""),
+    )
+
+
+def _stubborn(bar: Stubborn) -> str:
+    kinds = listed([MEANINGS.get(kind, kind) for kind in bar.kinds])
+    return f"bar {bar.number} ({bar.wrong} of {bar.takes} takes; {kinds})"
+
+
+def to_json(found: Sequence[Progress]) -> str:
+    """The same as a JSON document, in plain ASCII."""
+    document = {"schema": SCHEMA, "progress": [_fields(one) for one in found]}
+    return json.dumps(document, indent=1, allow_nan=False) + "\n"
+
+
+def _fields(one: Progress) -> dict[str, Any]:
+    return {
+        "title": one.title,
+        "chart": one.chart,
+        "chart_file": one.chart_file,
+        "part": one.part,
+        "student": one.student,
+        "takes": one.takes,
+        "days": [
+            {
+                "day": day.day.isoformat(),
+                "takes": day.takes,
+                "scores": {name: _rounded(day.marks[name]) for name in PARTS},
+                "best": _rounded(day.best),
+                "bpm": _rounded(day.bpm),
+            }
+            for day in one.days
+        ],
+        "still_wrong": [
+            {"bar": bar.number, "wrong": bar.wrong, "takes": bar.takes, "kinds": list(bar.kinds)}
+            for bar in one.stubborn
+        ],
+        "mastered": list(one.mastered),
+    }
+
+
+def to_csv(entries: Iterable[Entry]) -> str:
+    """Every take as a row of a spreadsheet."""
+    stream = io.StringIO()
+    rows = csv.writer(stream, lineterminator="\r\n")
+    rows.writerow(
+        (
+            "played",
+            "student",
+            "title",
+            "part",
+            "chart",
+            "take",
+            "rubric",
+            *PARTS,
+            "bpm",
+            "wrong_bars",
+        )
+    )
+    for entry in entries:
+        rows.writerow(
+            (
+                _moment(entry.played_at),
+                _safe(entry.student),
+                _safe(entry.title),
+                entry.part,
+                _safe(entry.chart_file),
+                _safe(entry.take_file),
+                _safe(entry.rubric),
+                *(_rounded(entry.marks[name]) for name in PARTS),
+                _rounded(entry.bpm),
+                " ".join(str(number) for number, kinds in sorted(entry.bars.items()) if kinds),
+            )
+        )
+    return stream.getvalue()
+
+
+def _moment(seconds: float) -> str:
+    from datetime import datetime
+
+    return datetime.fromtimestamp(seconds).isoformat(sep=" ", timespec="seconds")
+
+
+def _safe(text: str) -> str:
+    return f"'{text}" if text.startswith(DANGEROUS) else text
+
+
+def _rounded(mark: float | None) -> float | None:
+    return None if mark is None else round(mark, 1)
