@@ -48,9 +48,14 @@ class PlayedBar:
     pause: float
     """Longest halt before or inside the bar beyond the time expected, seconds; 0 if none."""
     pause_beat: float
-    """Beat before which that halt was made."""
+    """Beat before which that halt was made; a halt before beat 0 lies before `start`."""
     confidence: float
     """0 to 1, from the margin to the best path that disagrees about this bar."""
+
+    @property
+    def halt_within(self) -> float:
+        """Seconds of the bar, from `start` to `end`, that it stood still."""
+        return self.pause if self.pause_beat > 0.0 else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,7 +103,7 @@ def _beat(laid: Sequence[LaidBar], timing: Timing, index: int, time: float) -> f
     """Where in a played bar a time lies; at the halt while it lasts."""
     played = laid[index].played
     since = (time - timing.starts[index]) / laid[index].beat_seconds
-    if played.pause > 0 and since > played.pause_beat:
+    if played.halt_within > 0 and since > played.pause_beat:
         since = max(played.pause_beat, since - played.pause / laid[index].beat_seconds)
     return since
 

@@ -160,8 +160,8 @@ def _bars(
 
 def _moving(bar: HeardBar) -> float:
     """Seconds that the bar took without its halt."""
-    seconds = bar.end - bar.start
-    return seconds - bar.laid.played.pause if bar.laid.played.pause < seconds else seconds
+    seconds, halt = bar.end - bar.start, bar.laid.played.halt_within
+    return seconds - halt if halt < seconds else seconds
 
 
 def _ringing(

@@ -63,7 +63,7 @@ class LaidBar:
     def rough_time(self, beat: float) -> float:
         """Time of a beat by the follower's bar lines and its halt."""
         played = self.played
-        halted = played.pause >= HALT and beat >= played.pause_beat - 0.01
+        halted = played.halt_within >= HALT and beat >= played.pause_beat - 0.01
         return played.start + beat * self.beat_seconds + (played.pause if halted else 0.0)
 
     @property
@@ -125,6 +125,6 @@ def _part(beat: Fraction, bar: Bar) -> Fraction:
 def moving_beat(played: PlayedBar) -> float:
     """Length of a beat in a played bar without its halt, seconds."""
     moving = played.end - played.start
-    if HALT <= played.pause < moving:
-        moving -= played.pause
+    if HALT <= played.halt_within < moving:
+        moving -= played.halt_within
     return max(moving, 0.05) / max(played.beats_played, 0.25)
