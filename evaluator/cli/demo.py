@@ -25,7 +25,7 @@ Your own:  evaluator grade CHART TAKE"""
 def run(words: Sequence[str]) -> int:
     """Grade the built-in take and say where it lies."""
     options = _parser().parse_args(words)
-    chart, take = (str(_built_in(name)) for name in (CHART, TAKE))
+    chart, take = (str(_from_here(_built_in(name))) for name in (CHART, TAKE))
     status = grade_files(chart, [take], Wanted(plain=options.plain))
     print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
     return status
@@ -37,6 +37,14 @@ def _built_in(name: str) -> Path:
         if (folder / name).is_file():
             return folder / name
     raise FileError(f"The file {name} that comes with the program is not there; reinstall it.")
+
+
+def _from_here(path: Path) -> Path:
+    """The shorter name of a file that lies below the current folder."""
+    try:
+        return path.relative_to(Path.cwd())
+    except (ValueError, OSError):
+        return path
 
 
 def _parser() -> argparse.ArgumentParser:

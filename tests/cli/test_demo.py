@@ -17,6 +17,14 @@ def test_the_built_in_take_is_graded_from_any_folder(tmp_path: Path) -> None:
     assert "Your own:  evaluator grade CHART TAKE" in done.stdout
 
 
+def test_files_below_the_current_folder_are_named_from_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert demo._from_here(tmp_path / "demo" / "a.mid") == Path("demo/a.mid")
+    assert demo._from_here(Path("/elsewhere/a.mid")) == Path("/elsewhere/a.mid")
+
+
 def test_what_is_installed_goes_before_the_checkout(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
