@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Sequence
 
-from evaluator.cli import chart_check, chart_export, chart_import, guide
+from evaluator.cli import chart_check, chart_export, chart_import, chart_show, guide
 
 
 def run(words: Sequence[str]) -> int:
@@ -22,6 +22,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     chart_check.add_to(commands)
+    chart_show.add_to(commands)
     chart_import.add_to(commands)
     chart_export.add_to(commands)
     guide.add_to(commands)
