@@ -146,7 +146,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             count=0,
             section=bar.section,
             tail=bar.tail,
-            at=played.start + played.pause_beat * beat,
+            at=played.start + played.pause_beat * beat - (played.pause - played.halt_within),
             halt=played.pause,
         )
     ]
