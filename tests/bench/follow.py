@@ -99,6 +99,8 @@ def figures(totals: dict[HandName, Tally]) -> list[Figure]:
         Figure(name, f1(every, kinds), sum(every.wanted[kind] for kind in kinds), goal)
         for name, kinds, goal in FORM
     ]
+    asked = sum(every.wanted[kind] for kind in COSTED)
+    form.append(share("form found, but a bar or a run beside", every.hits["beside"], asked))
     made_up = [
         per_thousand(f"false {part} a 1000 bars", every.false[f"false {part}"], bars, goal)
         for part, goal in MADE_UP

@@ -9,12 +9,14 @@ What counts as the same, and nothing else does:
 - Bars missing or extra: the same number of bars, and bars that could as well have been
   lost or doubled: put back (or taken out), they give bar for bar the same sounds in the
   same order. This is worked out here from the truth, not read from the judgement's run.
+- `beside` counts those of the right kind and number that were found one bar away, or in
+  the run of like chords that the judgement names; they are no hits.
 - A restart: within a bar of the truth in time, going on at a bar that sounds like the
   true one. If the silence is as long as the rest of the bar that was broken off (within a
   quarter of a second and half a beat), the bar has been played again in time, and `extra`
   of the bars from where it went on is as right.
-- A break: within a bar in time. A halt shorter than one beat is a hesitation, and neither
-  asked for nor held against whoever finds it.
+- A break: within a bar of the halt in time. A halt shorter than one beat is a hesitation,
+  and neither asked for nor held against whoever finds it.
 - A wrong chord or bass: the verdict on that sign of the chart is not `right`.
 - A missed, added, early or late strike: that word, that hand, that place (0.13 beats;
   0.3 for an added one, whose place is where it was heard).
@@ -166,7 +168,9 @@ def _score_form(
             found.remove(hit)
         if form.is_hesitation(true):
             continue
-        tally.found(true.kind, f"{name}: {true}", hit=hit is not None)
+        beside = hit is None and any(form.near(true, one) for one in found)
+        tally.hits["beside"] += beside
+        tally.found(true.kind, f"{name}: {true}{' but beside it' * beside}", hit=hit is not None)
         if true.tail and true.kind in ("missing", "extra"):
             tally.wanted["tail"] += 1
             tally.hits["tail"] += hit is not None
@@ -188,12 +192,21 @@ class _FormTruth:
         """Whether a musician would take the finding for what was done."""
         if true.kind in ("missing", "extra"):
             return found.kind == true.kind and self._same_bars(true, found.bars)
-        close = abs(found.at - true.at) <= self._bar_seconds(true)
+        bar = self._bar_seconds(true)
         if true.kind == "break":
-            return found.kind == "break" and close
+            return found.kind == "break" and -bar <= found.at - true.at <= bar + true.halt
+        close = abs(found.at - true.at) <= bar
         if found.kind == "restart":
             return close and bool(self._sounds_of(found.bars[0]) & self._sounds_of(true.bars[0]))
         return found.kind == "extra" and close and self._again_in_time(true, found.bars)
+
+    def near(self, true: TrueForm, found: FormFinding) -> bool:
+        """Whether it is at least the same kind and count, within a bar of the true bars."""
+        if true.kind not in ("missing", "extra") or found.kind != true.kind:
+            return False
+        low, high = found.run or (found.bars[0], found.bars[-1])
+        in_run = low <= true.bars[0] and true.bars[-1] <= high
+        return found.count == true.count and (in_run or abs(found.bars[0] - true.bars[0]) <= 1)
 
     def is_hesitation(self, true: TrueForm) -> bool:
         """A halt shorter than a beat."""

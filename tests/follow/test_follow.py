@@ -1,0 +1,280 @@
+"""Which bars were played, in which order, and when? The truth is what the player was told.
+
+Common practice, no source: what is a mistake of form and what a legal choice follows from
+the chart format.
+"""
+
+import pytest
+
+from evaluator.follow import follow
+from tests.follow.songs import (
+    CHORUS,
+    FOUR,
+    FREE,
+    HEAD,
+    LINES,
+    OPEN,
+    OR_LINE,
+    SOLO,
+    TAIL,
+    VERSE,
+    followed,
+    heard,
+    numbers,
+    order,
+    song,
+    turns,
+)
+from tests.playing import Note, Pause, Performance, Restart, WrongChord, play
+
+WHOLE = list(range(1, 25))
+
+
+@pytest.mark.parametrize("tempo", [0.5, 0.75, 1.0, 1.5, 2.0])
+def test_four_bars_at_any_tempo_from_half_to_double(tempo: float) -> None:
+    graph = song(FOUR)
+    take = play(graph, tempo=tempo)
+    path = follow(graph, heard(take))
+    assert numbers(graph, path) == [1, 2, 3, 4]
+    assert [bar.entry for bar in path.bars] == ["start", "onward", "onward", "onward"]
+    for played, true in zip(path.bars, take.truth.bars, strict=True):
+        assert played.start == pytest.approx(true.start, abs=0.03)
+        assert played.end == pytest.approx(true.end, abs=0.06)
+    assert path.complete
+
+
+def test_every_strike_of_a_clean_take_has_its_beat() -> None:
+    graph = song(FOUR)
+    path = followed(graph)
+    assert [[s.beat for s in bar.strikes] for bar in path.bars] == [[0, 1, 2, 3]] * 4
+    assert [s.strike for bar in path.bars for s in bar.strikes] == list(range(16))
+    assert path.before == path.after == ()
+
+
+@pytest.mark.parametrize(
+    ("played", "turn"),
+    [
+        pytest.param([*range(1, 11), *range(12, 25)], ("jump", 12), id="a bar missing"),
+        pytest.param([*range(1, 11), *range(10, 25)], ("jump", 10), id="a bar twice"),
+        pytest.param([*range(1, 11), *range(13, 25)], ("jump", 13), id="two bars cut"),
+        pytest.param([*range(1, 9), *range(13, 25)], ("jump", 13), id="a line missing"),
+        pytest.param([*range(1, 13), *range(9, 25)], ("jump", 9), id="a line twice"),
+        pytest.param([*range(1, 9), *range(17, 25)], ("jump", 17), id="a section missing"),
+        pytest.param([*range(1, 17), *range(9, 25)], ("jump", 9), id="a section twice"),
+    ],
+)
+@pytest.mark.parametrize("tempo", [0.7, 1.3])
+def test_bars_lost_and_doubled(played: list[int], turn: tuple[str, int], tempo: float) -> None:
+    graph = song(LINES)
+    path = followed(graph, played, tempo=tempo, jitter_ms=10, spread_ms=8, seed=3)
+    assert numbers(graph, path) == played
+    assert turns(graph, path) == [turn]
+    assert path.complete
+
+
+@pytest.mark.parametrize("times", [3, 5])
+def test_a_counted_tail_has_the_bars_that_were_played(times: int) -> None:
+    graph = song(TAIL)
+    played = [1, 2, 3, 4, *[5, 6, 7, 8, 8][5 - times :], 9, 10, 11, 12]
+    path = followed(graph, played)
+    assert len(path.bars) == len(played)
+    assert [graph.bars[bar.bar].tail for bar in path.bars].count(True) == times
+    assert [kind for kind, _ in turns(graph, path)] == ["jump"]
+
+
+def test_a_tail_as_written_is_no_jump() -> None:
+    graph = song(TAIL)
+    path = followed(graph)
+    assert numbers(graph, path) == list(range(1, 13))
+    assert turns(graph, path) == []
+
+
+@pytest.mark.parametrize("times", [2, 3, 4])
+def test_a_range_may_have_any_of_its_counts(times: int) -> None:
+    graph = song(FREE)
+    path = followed(graph, [1, 2, 3, 4, *range(5, 5 + times), 9, 10, 11, 12])
+    assert [graph.bars[bar.bar].tail for bar in path.bars].count(True) == times
+    assert {kind for kind, _ in turns(graph, path)} == (set() if times == 4 else {"choice"})
+
+
+@pytest.mark.parametrize("times", [2, 3, 6])
+def test_an_open_range_goes_on_as_long_as_it_likes(times: int) -> None:
+    graph = song(OPEN)
+    path = followed(graph, [1, 2, 3, 4, 5, *[6] * (times - 1), 7, 8, 9, 10])
+    assert [graph.bars[bar.bar].tail for bar in path.bars].count(True) == times
+    assert turns(graph, path) == [("choice", 6)] * (times - 2)
+
+
+def test_an_or_line_is_a_choice() -> None:
+    graph = song(OR_LINE)
+    played = [1, 2, 3, 4, -5, -6, -7, -8, 9, 10, 11, 12]
+    path = followed(graph, played)
+    assert numbers(graph, path) == played
+    assert ("choice", 5) in turns(graph, path)
+    assert {kind for kind, _ in turns(graph, path)} == {"choice"}
+
+
+@pytest.mark.parametrize(
+    ("text", "left_out"),
+    [
+        pytest.param(SOLO + VERSE + CHORUS, [5, 6, 7, 8, 9, 10, 11, 12], id="the first section"),
+        pytest.param(VERSE + SOLO + CHORUS, [1, 2, 3, 4, 9, 10, 11, 12], id="one between"),
+        pytest.param(VERSE + CHORUS + SOLO, [1, 2, 3, 4, 5, 6, 7, 8], id="the last section"),
+    ],
+)
+def test_an_optional_section_may_be_left_out(text: str, left_out: list[int]) -> None:
+    graph = song(HEAD + text)
+    path = followed(graph, left_out)
+    assert numbers(graph, path) == left_out
+    assert {kind for kind, _ in turns(graph, path)} <= {"choice"}
+    assert path.complete
+    whole = followed(graph)
+    assert (len(whole.bars), turns(graph, whole), whole.complete) == (12, [], True)
+
+
+@pytest.mark.parametrize("seconds", [1.1, 2.3, 4.0])
+@pytest.mark.parametrize(
+    ("again", "went_on_at"),
+    [pytest.param([11], 11, id="the bar"), pytest.param([9, 10, 11], 9, id="the line")],
+)
+def test_taking_up_again_after_breaking_off(
+    again: list[int], went_on_at: int, seconds: float
+) -> None:
+    graph = song(LINES)
+    played = [*range(1, 12), *again, *range(12, 25)]
+    path = followed(graph, played, Restart(11, 2.0, seconds))
+    assert numbers(graph, path) == played
+    assert turns(graph, path) == [("restart", went_on_at)]
+    broken = path.bars[10]
+    assert broken.beats_played < 4
+    assert path.bars[11].start - broken.end >= seconds - 0.1
+
+
+@pytest.mark.parametrize("beat", [0.0, 2.0, 3.0])
+def test_a_halt_does_not_lose_the_place(beat: float) -> None:
+    graph = song(LINES)
+    path = followed(graph, None, Pause(11, beat, 3.0))
+    assert numbers(graph, path) == WHOLE
+    assert turns(graph, path) == []
+    assert max(bar.pause for bar in path.bars) == pytest.approx(3.0, abs=0.1)
+    assert [at for at, bar in enumerate(path.bars, 1) if bar.pause > 0.5] == [11]
+    assert path.bars[10].pause_beat == pytest.approx(beat)
+
+
+def aimless(start: float) -> list[Note]:
+    """Six single notes with no beat and no chord in common."""
+    gaps, keys = (0.0, 0.31, 0.43, 0.9, 1.17, 1.7), (66, 73, 61, 70, 63, 68)
+    return [
+        Note(start + gap, start + gap + 0.1, key, 50, "right")
+        for gap, key in zip(gaps, keys, strict=True)
+    ]
+
+
+def test_noodling_before_and_after_is_no_part_of_the_song() -> None:
+    graph = song(LINES)
+    take = play(graph).later(4.0)
+    count = len(heard(take))
+    notes = (*aimless(0.5), *take.notes, *aimless(take.notes[-1].offset + 2.0))
+    path = follow(graph, heard(Performance(notes, (), take.truth)))
+    assert numbers(graph, path) == WHOLE
+    assert path.before == tuple(range(6))
+    assert path.after == tuple(range(6 + count, 12 + count))
+
+
+def test_a_take_that_stops_early_is_partial() -> None:
+    graph = song(LINES)
+    path = followed(graph, range(1, 11))
+    assert numbers(graph, path) == list(range(1, 11))
+    assert not path.complete
+
+
+def test_a_take_may_begin_at_a_later_section() -> None:
+    graph = song(LINES)
+    path = followed(graph, range(9, 25))
+    assert numbers(graph, path) == list(range(9, 25))
+    assert (path.bars[0].entry, turns(graph, path), path.complete) == ("start", [], True)
+
+
+@pytest.mark.parametrize("semitones", [-5, -2, 1, 3, 6])
+def test_the_transpose_button_is_recognised(semitones: int) -> None:
+    graph = song(TAIL)
+    path = follow(graph, heard(play(graph).transposed(semitones)))
+    assert path.transposed == semitones
+    assert numbers(graph, path) == list(range(1, 13))
+
+
+def test_a_take_in_the_charts_key_is_not_transposed() -> None:
+    assert followed(song(LINES), None, WrongChord(3, "Dm"), WrongChord(9, "Bb")).transposed == 0
+
+
+def test_wrong_chords_do_not_lose_the_place() -> None:
+    graph = song(LINES)
+    faults = [WrongChord(bar, "Ab") for bar in (4, 9, 10, 17)]
+    path = followed(graph, None, *faults)
+    assert numbers(graph, path) == WHOLE
+    assert turns(graph, path) == []
+
+
+def test_bars_of_rest_at_either_end_are_played_by_waiting() -> None:
+    graph = song(HEAD + "[Verse]\n| N.C. | N.C. | C | Am | F | G | N.C. |\n")
+    path = followed(graph)
+    assert numbers(graph, path) == [1, 2, 3, 4, 5, 6, 7]
+    assert path.complete
+    bar = graph.bars[0].seconds
+    assert path.bars[2].start - path.bars[0].start == pytest.approx(2 * bar, rel=0.1)
+
+
+def test_double_time_from_the_middle_on() -> None:
+    graph = song(LINES)
+    slow, fast = (
+        play(graph, order(graph, *range(1, 13))),
+        play(graph, order(graph, *range(13, 25)), tempo=2.0, start=0.0),
+    )
+    fast = fast.later(slow.truth.bars[-1].end)
+    both = Performance((*slow.notes, *fast.notes), (), slow.truth)
+    path = follow(graph, heard(both))
+    assert numbers(graph, path) == WHOLE
+    assert turns(graph, path) == []
+    true = [bar.start for bar in (*slow.truth.bars, *fast.truth.bars)]
+    found = [bar.start for bar in path.bars]
+    # The bar line of the change itself belongs to two tempi.
+    assert found[:12] + found[13:] == pytest.approx(true[:12] + true[13:], abs=0.15)
+
+
+def test_another_songs_take_fits_badly() -> None:
+    graph, other = song(LINES), song(HEAD + "[Verse]\n| F#m | B7 | C#m | G#7 | E | F# | x4\n")
+    right = followed(graph).fit
+    wrong = follow(graph, heard(play(other, tempo=1.13))).fit
+    assert wrong < 0.8 * right
+
+
+def test_an_empty_take_has_no_bars() -> None:
+    path = follow(song(FOUR), ())
+    assert (path.bars, path.complete, path.fit) == ((), False, 0.0)
+    assert path.before == path.after == ()
+
+
+def test_one_strike_is_no_song() -> None:
+    graph = song(FOUR)
+    path = follow(graph, heard(play(graph))[:1])
+    assert len(path.bars) <= 1
+    assert not path.complete
+    placed = sum(len(bar.strikes) + len(bar.ornaments) for bar in path.bars)
+    assert placed + len(path.before) + len(path.after) == 1
+
+
+def test_every_strike_is_accounted_for_once() -> None:
+    graph = song(LINES)
+    strikes = heard(play(graph, jitter_ms=35, spread_ms=25, rolled=0.3, seed=5))
+    path = follow(graph, strikes)
+    inside = [s.strike for bar in path.bars for s in bar.strikes]
+    ornaments = [s for bar in path.bars for s in bar.ornaments]
+    together = [*path.before, *inside, *ornaments, *path.after]
+    assert sorted(together) == list(range(len(strikes)))
+
+
+def test_the_same_strikes_give_the_same_path() -> None:
+    graph = song(LINES)
+    played = [*range(1, 11), *range(12, 25)]
+    first, second = (followed(graph, played, jitter_ms=20, seed=2) for _ in range(2))
+    assert first == second
