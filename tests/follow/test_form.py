@@ -1,0 +1,68 @@
+"""What ways lead from bar to bar, and what do they cost? Common practice, no source:
+short slips are commoner than long ones, and a reader's eye falls on beginnings of lines."""
+
+import numpy as np
+import pytest
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.costs import Costs
+from evaluator.follow.form import Form, places
+from tests.follow.songs import CHORUS, HEAD, LINES, OPEN, OR_LINE, SOLO, VERSE, order, song
+
+
+def form(graph: BarGraph) -> Form:
+    return Form(graph, Costs())
+
+
+@pytest.mark.parametrize("text", [LINES, OR_LINE, OPEN, HEAD + VERSE + SOLO + CHORUS])
+def test_legal_ways_are_free_and_no_others(text: str) -> None:
+    graph = song(text)
+    for bar in graph.bars:
+        price = form(graph).leaving(bar.index)
+        assert set(np.flatnonzero(price == 0)) == set(graph.successors[bar.index])
+        assert (price >= 0).all()
+
+
+def test_a_way_is_dearer_the_farther_it_leads() -> None:
+    graph = song(LINES)
+    price = form(graph).leaving(9)
+    ahead = [price[bar] for bar in (11, 13, 14, 15)]
+    back = [price[bar] for bar in (9, 7, 6, 5)]
+    assert ahead == sorted(set(ahead))
+    assert back == sorted(set(back))
+
+
+def test_whole_lines_are_lost_and_doubled_more_easily_than_as_many_other_bars() -> None:
+    graph = song(LINES)
+    at_line_end, inside = form(graph).leaving(7), form(graph).leaving(8)
+    assert at_line_end[12] < inside[13]
+    assert at_line_end[4] < inside[5]
+
+
+def test_going_back_to_take_up_again_is_cheaper_than_skipping_ahead() -> None:
+    graph = song(LINES)
+    price = form(graph).restarting(9)
+    assert price[9] == price.min()
+    assert price[8] < price[10]
+    assert (price > 0).all()
+
+
+def test_beginning_is_free_at_a_legal_start_and_dearer_inside() -> None:
+    graph = song(HEAD + SOLO + VERSE + CHORUS)
+    price = form(graph).starting()
+    assert set(np.flatnonzero(price == 0)) == set(graph.starts) == {0, 4}
+    opens_section, inside = price[8], price[9]
+    assert 0 < opens_section < inside
+
+
+def test_ending_is_free_at_a_legal_end_only() -> None:
+    graph = song(HEAD + VERSE + CHORUS + SOLO)
+    price = form(graph).ending()
+    assert set(np.flatnonzero(price == 0)) == set(graph.finals) == {7, 11}
+
+
+def test_an_or_line_lies_beside_its_line() -> None:
+    graph = song(OR_LINE)
+    place = places(graph)
+    main, other = order(graph, 5, 6, 7, 8), order(graph, -5, -6, -7, -8)
+    assert place[main].tolist() == place[other].tolist() == [4, 5, 6, 7]

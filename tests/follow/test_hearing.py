@@ -1,0 +1,100 @@
+"""What do a strike's notes speak for? The order of gains that any listener would give,
+common practice, no source; no figure is held."""
+
+import numpy as np
+import pytest
+
+from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
+from evaluator.follow.grid import lay_out
+from evaluator.follow.hearing import Hearing, register
+from evaluator.take.strike import Strike
+from tests.follow.songs import HEAD, song
+
+CHART = HEAD + "[Verse]\n| C | F#m | C (C6) | N.C. | C/E |\n"
+PLAIN = CHART.replace(HEAD, "title: Plain\ntempo: 100\n")
+IN_C, IN_FSM, IN_COLOURED, IN_SILENCE, IN_C_OVER_E = range(5)
+
+
+def strike(*pitches: int) -> Strike:
+    return Strike(0.0, 0.0, tuple(range(len(pitches))), pitches, (60,) * len(pitches), False)
+
+
+def gain(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> float:
+    """What the notes speak for the first place of a bar."""
+    grid = lay_out(song(text))
+    notes, _ = Hearing(grid, Costs(), transposed=transposed).gains(strike(*pitches))
+    return float(notes[grid.first[bar]])
+
+
+@pytest.mark.parametrize("text", [CHART, PLAIN], ids=["pattern", "no pattern"])
+def test_a_chord_speaks_for_its_own_bar(text: str) -> None:
+    assert gain(IN_C, 60, 64, 67, text=text) > 0 > gain(IN_FSM, 60, 64, 67, text=text)
+
+
+def test_an_inversion_speaks_as_much() -> None:
+    assert gain(IN_C, 64, 67, 72) == pytest.approx(gain(IN_C, 60, 64, 67))
+
+
+def test_a_doubled_note_says_nothing_more() -> None:
+    assert gain(IN_C, 60, 64, 67, 72) == pytest.approx(gain(IN_C, 60, 64, 67))
+
+
+def test_a_foreign_note_speaks_against_it() -> None:
+    assert gain(IN_C, 60, 63, 66) < gain(IN_C, 60, 63, 67) < gain(IN_C, 60, 64, 67)
+
+
+def test_a_colour_of_the_chart_is_not_foreign() -> None:
+    assert gain(IN_COLOURED, 60, 64, 67, 69) > gain(IN_C, 60, 64, 67, 69)
+
+
+def test_the_right_bass_speaks_more_than_another_chord_tone_and_that_than_a_foreign_one() -> None:
+    basses = [gain(IN_C, low) for low in (36, 43, 40, 42)]
+    assert basses == sorted(basses, reverse=True)
+    assert len(set(basses)) == 4
+
+
+def test_under_a_slash_chord_the_written_bass_is_the_right_one() -> None:
+    assert gain(IN_C_OVER_E, 40) > gain(IN_C_OVER_E, 36)
+
+
+def test_high_notes_are_no_bass() -> None:
+    above = [gain(IN_C_OVER_E, 12 * octave + 4) for octave in (6, 7)]
+    assert above[0] == pytest.approx(above[1])
+
+
+def test_where_nothing_is_expected_every_note_is_alike() -> None:
+    assert gain(IN_SILENCE, 60) == pytest.approx(gain(IN_SILENCE, 61))
+    assert gain(IN_SILENCE, 60) < gain(IN_C, 60)
+
+
+@pytest.mark.parametrize("semitones", [-5, 3, 6])
+def test_a_transposed_take_is_heard_as_it_was_meant(semitones: int) -> None:
+    moved = [pitch + semitones for pitch in (72, 76, 79)]
+    assert gain(IN_C, *moved, transposed=semitones) == pytest.approx(gain(IN_C, 72, 76, 79))
+    assert gain(IN_C, *moved) < gain(IN_C, 72, 76, 79)
+
+
+@pytest.mark.parametrize(
+    ("pitches", "where"),
+    [((36,), LOW), ((36, 48), LOW), ((60, 64, 67), HIGH), ((36, 60, 64), BOTH)],
+)
+def test_the_register_of_a_strike(pitches: tuple[int, ...], where: int) -> None:
+    assert register(strike(*pitches)) == where
+
+
+def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:
+    grid = lay_out(song(CHART))
+    hearing = Hearing(grid, Costs())
+    left, right = grid.first[IN_C], grid.first[IN_C] + 4
+    _, low = hearing.gains(strike(36))
+    _, high = hearing.gains(strike(60, 64, 67))
+    assert low[left] > low[right]
+    assert high[right] > high[left]
+
+
+def test_the_same_keys_are_heard_the_same_again() -> None:
+    hearing = Hearing(lay_out(song(CHART)), Costs())
+    first = hearing.gains(strike(60, 64, 67))[0].copy()
+    for pitch in range(21, 109):
+        hearing.gains(strike(pitch, pitch + 12))
+    np.testing.assert_array_equal(hearing.gains(strike(60, 64, 67))[0], first)
