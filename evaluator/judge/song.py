@@ -103,7 +103,12 @@ class Song:
         ]
         best = max(
             (window for window in windows if self._in_order(window)),
-            key=lambda window: (self.unit(window) != "bars", self._tails(window), window),
+            key=lambda window: (
+                len(window) > 1 and self.unit(window) != "bars",
+                self._tails(window),
+                not self._tails(window) and window == tuple(order[first:last]),
+                window,
+            ),
             default=tuple(order[first:last]),
         )
         return Run(best, tuple(order[low:high]))
@@ -129,12 +134,12 @@ def _line(bar: Bar) -> tuple[int, int, int, int]:
 
 
 def _sound(bar: Bar) -> tuple[object, ...]:
-    """What is heard of a bar whatever the pattern: chords, basses, meter."""
-    spans = (
+    """What is heard of a bar: chords, basses, the pattern's strikes, meter."""
+    spans = tuple(
         (span.beat, None if span.chord is None else span.chord.tones, span.bass)
         for span in bar.spans
     )
-    return (bar.meter, *spans)
+    return (bar.meter, spans, bar.strikes)
 
 
 def _ranks(graph: BarGraph) -> dict[int, int]:
