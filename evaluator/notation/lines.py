@@ -98,9 +98,7 @@ class Liner:
                 bar.hands, bar.length, half, flats=self._flats, before=self._named
             )
             self._named = named[-1].chord
-        by_beat: dict[Fraction, str | None] = {Fraction(0): self._held}
-        for harmony in named:
-            by_beat[self._beat(harmony, bar)] = harmony.chord
+        by_beat = {Fraction(0): self._held, **self._on_beats(named, bar)}
         if self._has_chords and bar.harmonies:
             self._held = by_beat[max(by_beat)]
         beats = sorted(by_beat)
@@ -110,15 +108,24 @@ class Liner:
             if not place or by_beat[beat] != by_beat[beats[place - 1]]
         )
 
-    def _beat(self, harmony: Harmony, bar: ScoreBar) -> Fraction:
-        """The beat of a chord; one between two beats is drawn to the nearer, an anticipated
-        one, half a beat ahead, to the one that it is meant for."""
-        exact = harmony.offset * bar.meter.unit / 4
-        beat = Fraction(min(math.floor(exact + Fraction(1, 2)), bar.meter.beats - 1))
-        if beat != exact:
-            chord = harmony.chord or NO_CHORD
-            self._remark(bar, f"{chord} comes between two beats; it is written at beat {beat + 1}")
-        return beat
+    def _on_beats(self, harmonies: Sequence[Harmony], bar: ScoreBar) -> dict[Fraction, str | None]:
+        """Chords by their beats. One between two beats is drawn to the nearer that is free;
+        an anticipated one, half a beat ahead, to the beat that it is meant for."""
+        placed = [(harmony.offset * bar.meter.unit / 4, harmony.chord) for harmony in harmonies]
+        by_beat = {beat: chord for beat, chord in placed if beat.denominator == 1}
+        for exact, chord in placed:
+            if exact in by_beat:
+                continue
+            nearest = math.floor(exact + Fraction(1, 2))
+            other = math.floor(exact) if nearest > exact else nearest + 1
+            free = [b for b in (nearest, other) if b < bar.meter.beats and b not in by_beat]
+            said = f"{chord or NO_CHORD} comes between two beats"
+            if free:
+                by_beat[Fraction(free[0])] = chord
+                self._remark(bar, f"{said}; it is written at beat {free[0] + 1}")
+            else:
+                self._remark(bar, f"{said}, both with chords of their own; it is left out")
+        return by_beat
 
     def _remark(self, bar: ScoreBar, text: str) -> None:
         remark = f"bar {bar.label}: {text}"

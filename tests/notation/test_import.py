@@ -92,6 +92,15 @@ def test_a_chord_between_two_beats_is_drawn_to_a_beat_and_said():
     )
 
 
+def test_a_chord_between_beats_gives_way_to_those_on_beats():
+    raw = score(C, chord("C") + chord("F", offset=1.5) + chord("G", offset=2) + note())
+    assert texts(raw) == "C | C F G /"
+    crowded = chord("C", offset=1) + chord("F", offset=1.5) + chord("G", offset=2) + note()
+    chart = imported(score(C, crowded))
+    assert "| C | C G |" in chart.text
+    assert any("bar 2: F comes between two beats, both" in remark for remark in chart.remarks)
+
+
 @pytest.mark.parametrize("symbol", [chord("C", "other", text="7alt"), chord("C", "Tristan")])
 def test_an_unknown_kind_of_chord_is_left_open_and_said(symbol):
     chart = imported(score(C, symbol + note()))
