@@ -1,0 +1,128 @@
+"""One strike at a time: what the follower keeps alive, and what it forgets."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from evaluator.follow import Path, follow
+from evaluator.follow.costs import TEMPI, Costs
+from evaluator.follow.follow import trace
+from evaluator.follow.follower import ORNAMENT, START, Follower
+from evaluator.follow.grid import lay_out
+from evaluator.take.strike import Strike
+from tests.follow.songs import LINES, TAIL, heard, order, song
+from tests.playing import Restart, play
+
+PLAYED = [*range(1, 12), *range(9, 16), *range(17, 25)]
+"""Breaks off in bar 11, takes up the line again, and leaves out bar 16."""
+
+
+def take() -> tuple[Strike, ...]:
+    graph = song(LINES)
+    bars = order(graph, *PLAYED)
+    faults = [Restart(11, 2.0, 1.7)]
+    return heard(play(graph, bars, faults=faults, jitter_ms=12, spread_ms=8, seed=1))
+
+
+def pushed(strikes: tuple[Strike, ...], text: str = LINES) -> Follower:
+    follower = Follower(lay_out(song(text)))
+    for strike in strikes:
+        follower.push(strike)
+    return follower
+
+
+def test_live_and_from_a_file_are_the_same_path() -> None:
+    strikes = take()
+    follower = Follower(lay_out(song(LINES)))
+    live: list[Path] = []
+    for number, strike in enumerate(strikes):
+        follower.push(strike)
+        if number in (40, len(strikes) - 1):
+            live.append(trace(follower))
+    assert live[1] == follow(song(LINES), strikes)
+    assert live[0] == trace(pushed(strikes[:41]))
+
+
+def test_asking_in_between_changes_nothing() -> None:
+    strikes = take()
+    asked, plain = Follower(lay_out(song(LINES))), pushed(strikes)
+    for number, strike in enumerate(strikes):
+        asked.push(strike)
+        if number % 8 == 0:
+            trace(asked)
+    for one, other in zip(asked.steps, plain.steps, strict=True):
+        np.testing.assert_array_equal(one.cost, other.cost)
+        np.testing.assert_array_equal(one.position, other.position)
+
+
+def test_the_cheapest_hypothesis_stands_first_and_none_is_beyond_the_beam() -> None:
+    costs = Costs()
+    for step in pushed(take()).steps:
+        assert step.cost[0] == step.cost.min()
+        # A twin at another tempo is dearer by its price than the hypothesis that it doubles.
+        assert step.cost.max() <= step.cost[0] + max(costs.beam, costs.tempo_jump)
+
+
+@pytest.mark.parametrize("times", [1, 10])
+def test_no_more_hypotheses_live_in_a_longer_take(times: int) -> None:
+    graph = song(TAIL)
+    bars = list(graph.written) * times
+    strikes = heard(play(graph, bars, jitter_ms=20, spread_ms=12, seed=4))
+    sizes = [len(step.cost) for step in pushed(strikes, TAIL).steps]
+    assert max(sizes) <= Costs().cells + 2
+    # The doubt at the beginning passes, and does not grow again.
+    assert max(sizes[-20:]) <= max(sizes[:60])
+
+
+def test_work_does_not_grow_with_the_song() -> None:
+    lines = LINES.partition("[Verse]\n")
+    long_song = lines[0] + "".join(f"[Part {n}]\n{lines[2]}" for n in range(12))
+    strikes = take()
+    short, long = pushed(strikes), pushed(strikes, long_song)
+    assert len(song(long_song).bars) == 12 * len(song(LINES).bars)
+    settled = slice(40, 44)
+    here = sum(len(step.cost) for step in short.steps[settled])
+    there = sum(len(step.cost) for step in long.steps[settled])
+    assert there <= 4 * here
+
+
+def test_every_hypothesis_has_a_past() -> None:
+    steps = pushed(take()).steps
+    for before, step in pairwise(steps):
+        begun = step.back < 0
+        assert (step.kind[begun] == START).all()
+        assert (step.back[~begun] < len(before.cost)).all()
+
+
+def test_an_ornament_leaves_everything_where_it_was() -> None:
+    steps = pushed(take()).steps
+    found = 0
+    for before, step in pairwise(steps):
+        for cell in np.flatnonzero(step.kind == ORNAMENT):
+            assert step.position[cell] == before.position[step.back[cell]]
+            assert step.ratio[cell] == before.ratio[step.back[cell]]
+            found += 1
+    assert found
+
+
+@pytest.mark.parametrize("tempo", [0.5, 0.8, 1.25, 2.0])
+def test_the_tempo_is_learnt_within_a_few_bars(tempo: float) -> None:
+    graph = song(LINES)
+    follower = pushed(heard(play(graph, tempo=tempo)))
+    assert follower.steps[20].ratio[0] == pytest.approx(1 / tempo, rel=0.02)
+    assert len(TEMPI) > 1
+
+
+def test_a_song_may_begin_at_any_tempo_from_half_to_double() -> None:
+    first = pushed(take()[:1]).steps[0]
+    assert first.ratio.min() <= 0.71
+    assert first.ratio.max() >= 1.41
+
+
+def test_hypotheses_do_not_depend_on_what_comes_later() -> None:
+    strikes = take()
+    whole, part = pushed(strikes), pushed(strikes[:30])
+    for one, other in zip(whole.steps[:30], part.steps, strict=True):
+        np.testing.assert_array_equal(one.cost, other.cost)
+        np.testing.assert_array_equal(one.back, other.back)

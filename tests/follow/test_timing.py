@@ -1,0 +1,90 @@
+"""When did the bars begin and end? The player's own bar lines are the truth."""
+
+import pytest
+
+from evaluator.follow import follow
+from tests.follow.songs import HEAD, LINES, followed, heard, order, song
+from tests.playing import Missed, Pause, Restart, play
+
+NO_DOWNBEAT = HEAD.replace("left  | x . x . |", "left  | . . x . |")
+
+
+@pytest.mark.parametrize("tempo", [0.6, 1.0, 1.7])
+def test_bars_of_an_even_take_begin_on_their_bar_lines(tempo: float) -> None:
+    graph = song(LINES)
+    take = play(graph, tempo=tempo)
+    path = follow(graph, heard(take))
+    for played, true in zip(path.bars, take.truth.bars, strict=True):
+        assert played.start == pytest.approx(true.start, abs=0.02)
+        assert played.end == pytest.approx(true.end, abs=0.02)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_hands_scatter_is_not_the_bars(seed: int) -> None:
+    graph = song(LINES)
+    take = play(graph, jitter_ms=25, wander_pct=2, seed=seed)
+    path = follow(graph, heard(take))
+    off = [b.start - t.start for b, t in zip(path.bars, take.truth.bars, strict=True)]
+    assert max(map(abs, off)) < 0.08
+
+
+def test_a_bar_that_begins_with_silence_begins_on_its_bar_line() -> None:
+    graph = song(NO_DOWNBEAT + "[Verse]\n| C | Am | F | G |\n| Em | Bb | Dm | A |\n")
+    take = play(graph)
+    path = follow(graph, heard(take))
+    true = [bar.start for bar in take.truth.bars]
+    assert [bar.start for bar in path.bars] == pytest.approx(true, abs=0.02)
+    assert path.bars[3].strikes[0].beat == 1
+
+
+def test_a_missed_downbeat_does_not_move_the_bar_line() -> None:
+    graph = song(LINES)
+    fault = Missed(6, 0.0, "left")
+    take = play(graph, faults=[fault])
+    path = follow(graph, heard(take))
+    assert path.bars[5].start == pytest.approx(take.truth.bars[5].start, abs=0.02)
+
+
+def test_bars_follow_one_another_without_gap_or_overlap() -> None:
+    path = followed(song(LINES), None, jitter_ms=30, seed=3)
+    for before, after in zip(path.bars, path.bars[1:], strict=False):
+        assert before.start < before.end == pytest.approx(after.start)
+
+
+@pytest.mark.parametrize("seconds", [0.8, 2.0, 6.0])
+@pytest.mark.parametrize("beat", [1.0, 3.0])
+def test_a_halt_has_its_length_and_its_place(beat: float, seconds: float) -> None:
+    graph = song(LINES)
+    take = play(graph, faults=[Pause(7, beat, seconds)])
+    path = follow(graph, heard(take))
+    halted = path.bars[6]
+    assert halted.pause == pytest.approx(seconds, abs=0.05)
+    assert halted.pause_beat == beat
+    for played, true in zip(path.bars, take.truth.bars, strict=True):
+        assert played.start == pytest.approx(true.start, abs=0.03)
+        assert played.end == pytest.approx(true.end, abs=0.03)
+
+
+def test_a_halt_before_a_bar_does_not_lengthen_the_bar_after_it() -> None:
+    graph = song(LINES)
+    take = play(graph, faults=[Pause(7, 0.0, 2.5)])
+    path = follow(graph, heard(take))
+    assert path.bars[7].start - path.bars[6].start == pytest.approx(2.4, abs=0.05)
+    assert path.bars[6].start == pytest.approx(1.0 + 6 * 2.4 + 2.5, abs=0.05)
+
+
+def test_a_bar_that_was_broken_off_ends_with_its_last_strike() -> None:
+    graph = song(LINES)
+    bars = order(graph, *range(1, 8), *range(7, 25))
+    take = play(graph, bars, faults=[Restart(7, 2.0, 2.0)])
+    path = follow(graph, heard(take))
+    broken, onto = path.bars[6], path.bars[7]
+    beat = 0.6
+    assert broken.beats_played == 1
+    assert broken.end == pytest.approx(take.truth.bars[6].start + beat, abs=0.02)
+    assert onto.start == pytest.approx(take.truth.bars[7].start, abs=0.02)
+
+
+def test_a_bar_played_to_its_end_has_all_its_beats() -> None:
+    path = followed(song(LINES), range(1, 6))
+    assert [bar.beats_played for bar in path.bars] == [4.0] * 5

@@ -1,0 +1,101 @@
+"""Which way explains the whole take, and which bars does it pass through?"""
+
+import pytest
+
+from evaluator.follow.follow import trace
+from evaluator.follow.follower import PAUSE, RESTART, START, Follower
+from evaluator.follow.grid import lay_out
+from evaluator.follow.trace import best_chain, is_halt, visits
+from evaluator.take.strike import Strike
+from tests.follow.songs import HEAD, LINES, VERSE, heard, order, song
+from tests.playing import Pause, Restart, play
+
+REST = HEAD + "[Verse]\n| N.C. | C | Am | N.C. | F | G | N.C. |\n"
+
+
+def follower(text: str, strikes: tuple[Strike, ...]) -> Follower:
+    found = Follower(lay_out(song(text)))
+    for strike in strikes:
+        found.push(strike)
+    return found
+
+
+def test_a_chain_begins_at_a_start_and_misses_no_strike() -> None:
+    graph = song(LINES)
+    chain, cost = best_chain(follower(LINES, heard(play(graph))))
+    assert chain[0].kind == START
+    numbers = [link.strike for link in chain]
+    assert numbers == list(range(numbers[0], numbers[0] + len(chain)))
+    assert cost < 0
+
+
+def test_nothing_played_is_no_chain() -> None:
+    assert best_chain(follower(LINES, ())) == ([], 0.0)
+
+
+def test_a_halt_and_a_breaking_off_are_links_of_their_own() -> None:
+    graph = song(LINES)
+    for bars, fault, kind in (
+        (None, Pause(9, 2.0, 3.0), PAUSE),
+        (order(graph, *range(1, 10), *range(9, 25)), Restart(9, 2.0, 1.7), RESTART),
+    ):
+        chain, _ = best_chain(follower(LINES, heard(play(graph, bars, faults=[fault]))))
+        halts = [link for link in chain if is_halt(link)]
+        assert [link.kind for link in halts] == [kind]
+        assert chain.index(halts[0]) == 8 * 4 + 2  # after eight bars of four and half of one
+
+
+def test_bars_of_rest_are_passed_through() -> None:
+    graph = song(REST)
+    found = follower(REST, heard(play(graph)))
+    chain, _ = best_chain(found)
+    stays = visits(chain, found)
+    assert [visit.bar for visit in stays] == [0, 1, 2, 3, 4, 5, 6]
+    assert [len(visit.links) for visit in stays] == [0, 4, 4, 0, 4, 4, 0]
+    assert stays[0].entry == "start"
+    assert {visit.entry for visit in stays[1:]} == {"onward"}
+
+
+def test_a_rest_at_the_end_completes_the_song() -> None:
+    assert trace(follower(REST, heard(play(song(REST))))).complete
+
+
+def test_a_take_that_stops_before_a_bar_with_strikes_is_not_completed() -> None:
+    graph = song(REST)
+    path = trace(follower(REST, heard(play(graph, [0, 1, 2, 3]))))
+    assert not path.complete
+    assert path.bars[-1].bar in (2, 3)
+
+
+def test_strikes_belong_to_the_bar_in_which_they_were_played() -> None:
+    graph = song(LINES)
+    take = play(graph, jitter_ms=15, seed=6)
+    strikes = heard(take)
+    path = trace(follower(LINES, strikes))
+    for played, true in zip(path.bars, take.truth.bars, strict=True):
+        for placed in played.strikes:
+            assert true.start - 0.1 < strikes[placed.strike].time < true.end
+            assert placed.beat < 4
+
+
+@pytest.mark.parametrize("tempo", [0.8, 1.2])
+def test_a_bar_again_in_time_is_a_jump_and_after_a_wait_a_restart(tempo: float) -> None:
+    graph = song(LINES)
+    again = order(graph, *range(1, 11), *range(10, 25))
+    in_time = trace(follower(LINES, heard(play(graph, again, tempo=tempo))))
+    assert in_time.bars[10].entry == "jump"
+    waiting = play(graph, again, tempo=tempo, faults=[Restart(10, 1.0, 4.0)])
+    assert trace(follower(LINES, heard(waiting))).bars[10].entry == "restart"
+
+
+def test_what_comes_after_the_end_is_not_played_bars() -> None:
+    graph = song(HEAD + VERSE)
+    strikes = heard(play(graph))
+    end = strikes[-1].time
+    late = tuple(
+        Strike(end + 3 + gap, end + 3 + gap, (0,), (pitch,), (60,), False)
+        for gap, pitch in ((0.0, 61), (0.37, 66), (0.81, 63))
+    )
+    path = trace(follower(HEAD + VERSE, (*strikes, *late)))
+    assert path.after == (16, 17, 18)
+    assert len(path.bars) == 4
