@@ -76,9 +76,9 @@ def entry_of(
         if bar.verdict.judged
     }
     held = [one.finding for one in report.form if one.finding.kind != "choice"]
-    for finding in held:
-        if finding.kind == "missing":
-            bars |= dict.fromkeys(finding.bars, "missing")
+    for section in report.layout:
+        for line in section.lines:
+            bars |= {bar.number: "missing" for bar in line.bars if bar.state == "missing"}
     marks = {name: getattr(report.marks, name) for name in PARTS}
     return Entry(
         chart=hash_of(chart.encode("utf-8")),
