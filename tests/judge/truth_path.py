@@ -12,7 +12,7 @@ from evaluator.follow.path import Entry, Path, PlacedStrike, PlayedBar
 from evaluator.judge import Judgement, judge
 from evaluator.take.model import Take, make_take
 from evaluator.take.strike import Strike, strikes
-from tests.playing import Performance, TrueBar
+from tests.playing import Performance, TrueBar, Truth
 
 AHEAD = 0.15
 """Seconds by which a strike may come before its bar line and still be meant for the bar."""
@@ -43,13 +43,18 @@ def truth_path(
     astray: float = 0.0,
     seed: int = 0,
 ) -> Path:
-    """The path of a performance; `struck` are the strikes of its take."""
+    """The path of a performance; `struck` are the strikes of its take.
+
+    What is struck before the first bar and after the last one is in none of them.
+    """
     rng = np.random.default_rng(seed)
     truth = performance.truth
     shifts = rng.normal(0.0, bar_line_ms / 1000, len(truth.bars) + 1)
     edges = [bar.start for bar in truth.bars]
     placed: list[list[PlacedStrike]] = [[] for _ in edges]
     for index, strike in enumerate(struck):
+        if not edges[0] - AHEAD <= strike.time < truth.bars[-1].end:
+            continue  # noodling
         place = max(0, int(np.searchsorted(edges, strike.time + AHEAD, side="right")) - 1)
         beat = _beat(truth.bars[place], strike.time)
         if rng.random() < astray:
@@ -57,13 +62,7 @@ def truth_path(
         placed[place].append(PlacedStrike(index, max(0.0, round(4 * beat) / 4)))
     bars = []
     for place, bar in enumerate(truth.bars):
-        halts = [
-            item
-            for item in truth.form
-            if item.kind == "break" and bar.start - 1e-6 <= item.at < bar.end
-        ]
-        halt = halts[0].halt if halts else 0.0
-        moving = (bar.end - bar.start - halt) / bar.beats_played
+        halt, halt_beat = _halt(truth, bar)
         joined = place + 1 < len(edges) and abs(edges[place + 1] - bar.end) < 1e-6
         bars.append(
             PlayedBar(
@@ -75,11 +74,22 @@ def truth_path(
                 strikes=tuple(placed[place]),
                 ornaments=(),
                 pause=halt,
-                pause_beat=(halts[0].at - bar.start) / moving if halts else 0.0,
+                pause_beat=halt_beat,
                 confidence=1.0,
             )
         )
     return Path(tuple(bars), truth.transposed, truth.complete, 1.0, (), ())
+
+
+def _halt(truth: Truth, bar: TrueBar) -> tuple[float, float]:
+    """Seconds of a bar's halt, and the beat before which it was made: 0 lies before `start`."""
+    for item in truth.form:
+        if item.kind == "break" and bar.start - item.halt - 1e-6 <= item.at < bar.end - 1e-6:
+            if item.at < bar.start - 1e-6:
+                return item.halt, 0.0
+            moving = (bar.end - bar.start - item.halt) / bar.beats_played
+            return item.halt, (item.at - bar.start) / moving
+    return 0.0, 0.0
 
 
 def _beat(bar: TrueBar, time: float) -> float:
