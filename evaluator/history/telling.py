@@ -19,8 +19,8 @@ from evaluator.show.page import Line, Sheet, paragraph
 SCHEMA: Final = "evaluator.history/1"
 PICTURE: Final = range(10, 41)
 """Cells for a mark of 100: as many as the sheet leaves, within these."""
-BESIDE: Final = 44
-"""Cells that a row needs beside its picture."""
+BESIDE, BESIDE_BEST = 30, 44
+"""Cells that a row needs beside its picture, without and with the best of the day."""
 MOST_DAYS: Final = 30
 """Days that are drawn; the earlier ones are counted."""
 TOLD_BARS: Final = 8
@@ -47,9 +47,10 @@ def _progress(one: Progress, sheet: Sheet) -> Iterator[Line]:
     drawn = one.days[-MOST_DAYS:]
     if len(drawn) < len(one.days):
         yield ((f"  {amount(len(one.days) - len(drawn), 'day')} before", "faint"),)
-    width = max(PICTURE[0], min(PICTURE[-1], sheet.width - BESIDE))
+    best = sheet.width >= BESIDE_BEST + PICTURE[0]
+    width = min(PICTURE[-1], sheet.width - (BESIDE_BEST if best else BESIDE))
     for day in drawn:
-        yield _day(day, width)
+        yield _day(day, width, best=best)
     if one.stubborn:
         told = "; ".join(_stubborn(bar) for bar in one.stubborn[:TOLD_BARS])
         more = len(one.stubborn) - TOLD_BARS
@@ -59,16 +60,16 @@ def _progress(one: Progress, sheet: Sheet) -> Iterator[Line]:
         yield from paragraph(f"Mastered: {bar_numbers(one.mastered)}.", sheet.width, first="  ")
 
 
-def _day(day: Day, width: int) -> Line:
+def _day(day: Day, width: int, *, best: bool) -> Line:
     """`2026-11-03   67 |#########......|  2 takes, best 71`."""
     mark = day.marks["overall"] or 0.0
     full = round(mark / 100 * width)
     takes = f"{day.takes} take{'s' if day.takes > 1 else ''}"
-    best = f", best {day.best:.0f}" if day.takes > 1 else ""
+    told = f", best {day.best:.0f}" if best and day.takes > 1 else ""
     return (
         (f"  {day.day.isoformat()}  {mark:>3.0f} |", ""),
         ("#" * full, "good"),
-        (f"{'.' * (width - full)}|  {takes}{best}", ""),
+        (f"{'.' * (width - full)}|  {takes}{told}", ""),
     )
 
 

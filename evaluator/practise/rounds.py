@@ -132,7 +132,10 @@ def _pass(
     wrong = {
         passage.bars[verdict.bar].number
         for verdict in verdicts
-        if any(fault.kind != "slip" for fault in bar_faults(verdict, passage, judgement.rubric))
+        if any(
+            fault.kind not in ("slip", "lost")
+            for fault in bar_faults(verdict, passage, judgement.rubric)
+        )
     }
     missing = {number for one in form if one.kind == "missing" for number in one.bars}
     speeds = [verdict.bpm for verdict in verdicts if verdict.judged]
