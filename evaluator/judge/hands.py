@@ -113,7 +113,8 @@ def _hand_strike(
     notes = [strike.notes[place] for place in keep]
     # A rolled chord counts at its first note; otherwise the middle of the fingers is the
     # steadiest witness of what the hand meant.
-    time = strike.time if strike.rolled else median(onsets[note] for note in notes)
+    struck = [onsets[note] for note in notes]
+    time = min(struck) if strike.rolled else median(struck)
     return HandStrike(
         strike=index,
         hand=hand,

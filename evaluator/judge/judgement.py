@@ -4,7 +4,6 @@ Puts the judges together: hands, then times, then chord, bass and rhythm of ever
 bar, the form, the tempo and the marks.
 """
 
-from bisect import bisect_left
 from collections.abc import Sequence
 
 import numpy as np
@@ -19,6 +18,7 @@ from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
 from evaluator.judge.leniency import let_pass
 from evaluator.judge.marks import give_marks
+from evaluator.judge.pieces import join_pieces, joined, nearest_due
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.tempo import judge_tempo
@@ -28,7 +28,7 @@ from evaluator.judge.written import judge_written
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
-CONFIDENT = 0.35
+CONFIDENT = 0.5
 """Below this a bar could not be followed, and nothing in it is judged."""
 LEAST_BEATS = 0.25
 """A bar broken off sooner was hardly begun."""
@@ -38,8 +38,6 @@ FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
 CHORDS_OF_THE_SONG = 35.0
 """Mark for chord or bass that playing another song in the same key hardly reaches."""
-NEAR_BEATS = 0.3
-"""A strike so near to an expected one may be meant for it, when the hands are told apart."""
 
 
 def judge(
@@ -58,9 +56,8 @@ def judge(
     """
     laid = lay_out(graph, path)
     due = dues(graph, laid)
-    inside, stretch = _inside(laid)
-    chosen = [strikes[index] for index in inside]
-    wanted = _wanted(graph, chosen, due)
+    chosen, stretch, near = _chosen(take, strikes, laid, due)
+    wanted = _wanted(graph, near, due)
     played = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
     stretches = [stretch[hand.strike] for hand in played]
     timing = time_strikes(graph, laid, due, played, stretches)
@@ -102,24 +99,33 @@ def _inside(laid: Sequence[LaidBar]) -> tuple[list[int], list[int]]:
     return order, [found[index] for index in order]
 
 
-def _wanted(graph: BarGraph, strikes: Sequence[Strike], due: Sequence[Due]) -> list[Wanted | None]:
+def _chosen(
+    take: Take, strikes: Sequence[Strike], laid: Sequence[LaidBar], due: Sequence[Due]
+) -> tuple[list[Strike], list[int], list[int | None]]:
+    """The strikes within the played bars, put together from their pieces.
+
+    With each the stretch of playing it is in, and the expected strike that it is nearest to.
+    """
+    inside, stretch = _inside(laid)
+    chosen = [strikes[index] for index in inside]
+    near = nearest_due(chosen, due)
+    groups = join_pieces(take, chosen, near, due)
+    firsts = [group[0] for group in groups]
+    return (
+        [joined([chosen[piece] for piece in group]) for group in groups],
+        [stretch[first] for first in firsts],
+        [near[first] for first in firsts],
+    )
+
+
+def _wanted(graph: BarGraph, near: Sequence[int | None], due: Sequence[Due]) -> list[Wanted | None]:
     """The hands that the pattern expects at each strike's place."""
     if not graph.has_patterns:
-        return [None] * len(strikes)
-    times = [one.rough for one in due]
+        return [None] * len(near)
     found: list[Wanted | None] = []
-    for strike in strikes:
-        at = bisect_left(times, strike.time)
-        near = min(
-            range(max(0, at - 1), min(len(due), at + 1)),
-            key=lambda index: abs(times[index] - strike.time),
-            default=None,
-        )
-        if near is None or abs(times[near] - strike.time) > NEAR_BEATS * due[near].beat_seconds:
-            found.append(frozenset())
-            continue
-        place = due[near].place
-        around = due[max(0, near - 1) : near + 2]
+    for at in near:
+        around = [] if at is None else due[max(0, at - 1) : at + 2]
+        place = None if at is None else due[at].place
         found.append(frozenset(one.strike.hand for one in around if one.place == place))
     return found
 
