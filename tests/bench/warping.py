@@ -1,0 +1,158 @@
+"""What does following cost in time and memory, beside plain time warping?
+
+    python -m tests.bench.warping [RUNS]
+
+- The follower alone on 100 bars and 700 strikes, against `librosa.sequence.dtw` on a cost
+  matrix made of a 12 x 700 and a 12 x 1600 one, as plain warping of strikes to a chart of
+  four places a beat would need. Both take turns in this process, so that a busy machine
+  slows both alike; read the ratio. librosa's loop is compiled before.
+- The same take ten times as long, by the chart's being played ten times: ratio of times.
+- Memory of both, and of an hour of playing, each in a process of its own: its largest
+  resident size before and after following.
+
+Aims: at most 1.0 times librosa, at most 11 times for ten times the take, an hour within
+300 MB.
+"""
+
+import resource
+import sys
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from multiprocessing import get_context
+from statistics import median
+
+import numpy as np
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import BarGraph
+from evaluator.follow import follow
+from evaluator.take.model import make_take
+from evaluator.take.strike import Strike, strikes
+from tests.playing import play
+
+RUNS = 9
+LONG_RUNS = 3
+HOUR = 3600.0
+CHART = """title: A Hundred Bars
+key: C major
+tempo: 100
+
+pattern seven
+  left  | x . . . x . . x |
+  right | . . x x . x x . |
+
+""" + "".join(
+    f"[Part {number}]\n| C | Am | F | G |\n| Em | F | Dm | G7 |\n| Am | Em | F | C |\n"
+    f"| Dm | Bb | F | G |\n| C | F/A | {last} | C |\n"
+    for number, last in enumerate(("G", "Gm", "E7", "D", "Bb"), 1)
+)
+"""Five sections of twenty bars, seven strikes a bar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seconds:
+    """One run: on the clock, and of the processor."""
+
+    wall: float
+    processor: float
+
+
+def timed(work: Callable[[], object]) -> Seconds:
+    """Run once."""
+    wall, processor = time.perf_counter(), time.process_time()
+    work()
+    return Seconds(time.perf_counter() - wall, time.process_time() - processor)
+
+
+def song(times: int) -> tuple[BarGraph, tuple[Strike, ...]]:
+    """The chart with its sections so many times, and a take of it."""
+    head, _, sections = CHART.partition("[Part 1]")
+    body = "[Part 1]" + sections
+    text = head + "".join(body.replace("[Part ", f"[Round {n} ") for n in range(times))
+    graph = read_chart(text)
+    take = play(graph, jitter_ms=15.0, spread_ms=10.0, wander_pct=1.0, seed=1)
+    columns = zip(*((n.onset, n.offset, n.pitch, n.velocity) for n in take.notes), strict=True)
+    onsets, offsets, pitches, velocities = (list(column) for column in columns)
+    return graph, strikes(make_take(onsets, offsets, pitches, velocities))
+
+
+def chroma(columns: int, seed: int) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    """(12, columns) pitch classes of chords and a little noise; only the size matters."""
+    rng = np.random.default_rng(seed)
+    found = rng.random((12, columns)) * 0.1
+    for column, root in enumerate(rng.integers(0, 12, columns)):
+        found[(root + np.array((0, 4, 7))) % 12, column] += 1.0
+    return found
+
+
+def against_librosa(runs: int) -> None:
+    """Time both in turn."""
+    # Here, since a process whose memory is measured must not load it.
+    import librosa
+
+    graph, heard = song(1)
+    played, chart = chroma(700, 1), chroma(1600, 2)
+    print(f"{graph.count} bars, {len(heard)} strikes; 12 x 700 by 12 x 1600")
+    works = (lambda: follow(graph, heard), lambda: librosa.sequence.dtw(played, chart))
+    for work in works:
+        work()
+    pairs = [tuple(timed(work) for work in works) for _ in range(runs)]
+    ours, theirs = ([pair[side] for pair in pairs] for side in (0, 1))
+    _show("follower", ours)
+    _show("librosa.sequence.dtw", theirs)
+    _show_ratio("ratio, at most 1.0", ours, theirs)
+
+
+def ten_times_longer(runs: int) -> None:
+    """Time a take of a thousand bars beside one of a hundred."""
+    one, ten = song(1), song(10)
+    pairs = [(timed(lambda: follow(*one)), timed(lambda: follow(*ten))) for _ in range(runs)]
+    once, tenfold = ([pair[side] for pair in pairs] for side in (0, 1))
+    print(f"\n{len(one[1])} strikes and {len(ten[1])}")
+    _show("the take", once)
+    _show("ten times as long", tenfold)
+    _show_ratio("ratio, at most 11", tenfold, once)
+
+
+def largest(times: int) -> tuple[float, float, float]:
+    """Minutes of a take, largest size of this process in MB before following and after."""
+    graph, heard = song(times)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    follow(graph, heard)
+    after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return heard[-1].time / 60, before, after
+
+
+def memory() -> None:
+    """Sizes of processes that follow one take each."""
+    _, heard = song(1)
+    hour = round(HOUR / heard[-1].time)
+    print("\nlargest size of a process, with chart and strikes and then when it has followed")
+    for name, times in (("the take", 1), ("ten times as long", 10), ("an hour", hour)):
+        with get_context("spawn").Pool(1) as pool:
+            minutes, before, after = pool.apply(largest, (times,))
+        print(f"{name:<24}{minutes:6.0f} min {before:6.0f} MB, then {after:6.0f} MB")
+
+
+def _show(name: str, runs: Sequence[Seconds]) -> None:
+    wall = median(run.wall for run in runs)
+    processor = median(run.processor for run in runs)
+    print(f"{name:<24}{wall:8.3f} s on the clock {processor:8.3f} s of the processor")
+
+
+def _show_ratio(name: str, ours: Sequence[Seconds], theirs: Sequence[Seconds]) -> None:
+    wall = median(one.wall for one in ours) / median(one.wall for one in theirs)
+    processor = median(one.processor for one in ours) / median(one.processor for one in theirs)
+    print(f"{name:<24}{wall:8.2f}   on the clock {processor:8.2f}   of the processor")
+
+
+def main(runs: int) -> None:
+    """All three measurements."""
+    against_librosa(runs)
+    ten_times_longer(min(runs, LONG_RUNS))
+    memory()
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else RUNS)
