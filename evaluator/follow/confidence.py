@@ -2,8 +2,12 @@
 
 A little later, when the evidence has come in, every live hypothesis remembers where it
 was during the bar. The margin is what the cheapest one costs more that was somewhere
-else: in a bar that sounds otherwise, or more than half a beat away in time. Margins are
-turned into confidence by a logistic curve.
+else: in a bar that sounds otherwise, or more than half a beat away in time. A bar whose
+strikes fit the song no better than aimless playing is doubtful whatever the margin.
+
+The logistic curve was fitted to 8,594 bars of simulated takes (tests/bench/follow.py
+prints confidence against truth): at no margin 93 of 100 bars are right, at 6 nats 98,
+from 8 nats on 999 of 1000.
 """
 
 import math
@@ -18,8 +22,10 @@ LAG = 10
 """Strikes after the bar at which the hypotheses are asked."""
 SURE = 20.0
 """Margin where no live hypothesis disagrees, nats: the beam."""
-HALFWAY, SLOPE = 2.0, 1.5
-"""Margin at which confidence is one half, and nats for each step of the logistic curve."""
+AT_NO_MARGIN, PER_NAT = 2.4, 0.28
+"""Log-odds of being right at no margin, and for each nat of margin."""
+DOUBTFUL_FIT, PER_DOUBT = 0.3, 1.5
+"""Gain per strike below which the fit tells against the bar, and log-odds for each nat."""
 
 
 def sounds(grid: Grid) -> list[int]:
@@ -44,8 +50,19 @@ def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> l
         middle = visit.links[len(visit.links) // 2]
         asked = min(visit.links[-1].strike + LAG, last_strike)
         margin = _margin(follower, sound, middle, asked, cell_of[asked])
-        found.append(1.0 / (1.0 + math.exp(-(margin - HALFWAY) / SLOPE)))
+        doubt = min(_gain(visit, cell_of, follower) - DOUBTFUL_FIT, 0.0)
+        odds = AT_NO_MARGIN + PER_NAT * margin + PER_DOUBT * doubt
+        found.append(1.0 / (1.0 + math.exp(-odds)))
     return found
+
+
+def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
+    """Nats per strike that the bar gained, form prices left aside where it was entered."""
+    first, last = visit.links[0].strike, visit.links[-1].strike
+    if first == last:
+        return DOUBTFUL_FIT
+    costs = [float(follower.steps[at].cost[cell_of[at]]) for at in (first, last)]
+    return (costs[0] - costs[1]) / (last - first)
 
 
 def _margin(follower: Follower, sound: Ints, middle: Link, asked: int, cell: int) -> float:
