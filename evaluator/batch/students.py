@@ -7,7 +7,6 @@ Patterns are those of a command line (`*`, `?`, `[ab]`); capitals do not matter;
 `/` in it must fit the end of the file's path, so a folder a student can be named.
 """
 
-import csv
 import io
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -89,6 +88,8 @@ _HOW: Final = "write `pattern,name` first, then a line for each student: `anna*.
 
 def _rows(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
     """Rows that are not blank, each with the number of its first line, from 1."""
+    import csv  # only a roster needs it
+
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
     number = 1
     try:

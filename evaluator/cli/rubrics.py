@@ -4,7 +4,6 @@ A rubric is one of those that come with the program, by its name, or a file.
 """
 
 import os
-from importlib.resources import files
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import read_text, shown
@@ -29,6 +28,8 @@ def load_rubric(name: str | None) -> Rubric:
 
     plain = name.casefold().replace(" ", "-")
     if plain in BUILT_IN:
+        from importlib.resources import files
+
         inside = files("evaluator.judge").joinpath("rubrics", f"{plain}.toml")
         return read_rubric(inside.read_text(encoding="utf-8"), file=inside.name)
     if os.path.exists(name) or os.path.dirname(name) or name.endswith(".toml"):

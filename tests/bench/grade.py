@@ -133,6 +133,7 @@ def main(runs: int) -> None:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
+        os.environ["EVALUATOR_HISTORY"] = str(folder / "history")
         (folder / "song.txt").write_text(CHART, encoding="utf-8")
         (folder / "take.mid").write_bytes(to_midi(take))
         compare(

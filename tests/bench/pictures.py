@@ -11,6 +11,7 @@ import os
 import pty
 import re
 import sys
+import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import StringIO
@@ -80,6 +81,7 @@ def written(words: Sequence[str]) -> str:
     if not child:
         os.chdir(ROOT)
         environment = {"TERM": "xterm-256color", "COLUMNS": str(COLUMNS), "LC_ALL": "C.UTF-8"}
+        environment["EVALUATOR_HISTORY"] = tempfile.mkdtemp()
         command = [sys.executable, "-m", "evaluator", *words]
         os.execve(sys.executable, command, {"PATH": os.environ.get("PATH", "")} | environment)
     received = b""
