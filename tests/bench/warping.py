@@ -2,13 +2,13 @@
 
     python -m tests.bench.warping [RUNS]
 
+- Memory of a take of 100 bars, of one ten times as long, and of an hour of playing, each
+  in a process of its own: its largest resident size before and after following.
 - The follower alone on 100 bars and 700 strikes, against `librosa.sequence.dtw` on a cost
   matrix made of a 12 x 700 and a 12 x 1600 one, as plain warping of strikes to a chart of
   four places a beat would need. Both take turns in this process, so that a busy machine
   slows both alike; read the ratio. librosa's loop is compiled before.
 - The same take ten times as long, by the chart's being played ten times: ratio of times.
-- Memory of both, and of an hour of playing, each in a process of its own: its largest
-  resident size before and after following.
 
 Aims: at most 1.0 times librosa, at most 11 times for ten times the take, an hour within
 300 MB.
@@ -88,12 +88,12 @@ def chroma(columns: int, seed: int) -> np.ndarray[tuple[int, int], np.dtype[np.f
 
 def against_librosa(runs: int) -> None:
     """Time both in turn."""
-    # Here, since a process whose memory is measured must not load it.
+    # Not before memory is measured: a process counts its parent's size as its own largest.
     import librosa
 
     graph, heard = song(1)
     played, chart = chroma(700, 1), chroma(1600, 2)
-    print(f"{graph.count} bars, {len(heard)} strikes; 12 x 700 by 12 x 1600")
+    print(f"\n{graph.count} bars, {len(heard)} strikes; 12 x 700 by 12 x 1600")
     works = (lambda: follow(graph, heard), lambda: librosa.sequence.dtw(played, chart))
     for work in works:
         work()
@@ -128,7 +128,7 @@ def memory() -> None:
     """Sizes of processes that follow one take each."""
     _, heard = song(1)
     hour = round(HOUR / heard[-1].time)
-    print("\nlargest size of a process, with chart and strikes and then when it has followed")
+    print("largest size of a process, with chart and strikes and then when it has followed")
     for name, times in (("the take", 1), ("ten times as long", 10), ("an hour", hour)):
         with get_context("spawn").Pool(1) as pool:
             minutes, before, after = pool.apply(largest, (times,))
@@ -149,9 +149,9 @@ def _show_ratio(name: str, ours: Sequence[Seconds], theirs: Sequence[Seconds]) -
 
 def main(runs: int) -> None:
     """All three measurements."""
+    memory()
     against_librosa(runs)
     ten_times_longer(min(runs, LONG_RUNS))
-    memory()
 
 
 if __name__ == "__main__":
