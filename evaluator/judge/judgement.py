@@ -25,6 +25,7 @@ from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
 from evaluator.judge.written import judge_written
+from evaluator.judge.written_hands import as_written, written_places
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
@@ -58,7 +59,8 @@ def judge(
     due = dues(graph, laid)
     chosen, stretch, near = _chosen(take, strikes, laid, due)
     wanted = _wanted(graph, near, due)
-    played = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
+    split = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
+    played = as_written(split, written_places(laid, due, near))
     stretches = [stretch[hand.strike] for hand in played]
     timing = time_strikes(graph, laid, due, played, stretches)
     heard = hear(laid, due, played, timing)

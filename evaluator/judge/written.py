@@ -11,8 +11,7 @@ answered was not played. A wrong strike that is put right at once costs half. Wh
 struck where nothing is written is an added strike, or an ornament, and no wrong note.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
@@ -31,6 +30,8 @@ AT_ONCE = 0.75
 """Beats within which that is."""
 OTHER_OCTAVE = 0.5
 """Score of a key struck in another octave than the one that is written."""
+TOGETHER = 0.075
+"""Seconds within which both hands strike together (see `evaluator.take.strike`)."""
 BESIDE = 2
 """Semitones between a key and one that was brushed with it."""
 
@@ -66,7 +67,6 @@ class _Answer:
 
 def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
     """One hand's exact notes in a bar: its chord for the right hand, its bass for the left."""
-    together = _by_strike(heard)
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
         named = chord_name(span, heard.bar) if hand == "right" else bass_name(span, heard.bar)
@@ -74,7 +74,7 @@ def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
         if not wanted or not heard.reaches(index):
             verdicts.append(not_judged(span, named))
             continue
-        answers = list(_answers(heard, index, hand, together))
+        answers = list(_answers(heard, index, hand))
         verdict = _verdict(heard, span, named, answers)
         if hand == "left" and verdict.word == "incomplete":
             # A bass is right or wrong; the names tell which note was missing.
@@ -83,31 +83,30 @@ def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
     return over_the_bar(heard.bar.spans, verdicts)
 
 
-def _by_strike(heard: HeardBar) -> Mapping[int, Sequence[Event]]:
-    """Both hands' parts of each strike of the take."""
-    found: dict[int, list[Event]] = defaultdict(list)
-    for events in heard.events:
-        for event in events:
-            found[event.strike.strike].append(event)
-    return found
-
-
-def _answers(
-    heard: HeardBar, index: int, hand: Hand, together: Mapping[int, Sequence[Event]]
-) -> Iterable[_Answer]:
+def _answers(heard: HeardBar, index: int, hand: Hand) -> Iterator[_Answer]:
     """What was struck for each of the hand's written strikes in a span, where anything was."""
     for event in heard.events[index]:
         due = event.due
-        if due is None or due.hand != hand or not due.pitches:
-            continue
-        yield _answer(heard, event, due, together[event.strike.strike])
+        if due is not None and due.hand == hand and due.pitches:
+            yield _answer(heard, event, due)
 
 
-def _answer(heard: HeardBar, event: Event, due: ExpectedStrike, struck: Sequence[Event]) -> _Answer:
+def _together(heard: HeardBar, event: Event) -> Keys:
+    """The keys that both hands strike with an event."""
+    return frozenset(
+        key
+        for events in heard.events
+        for other in events
+        if abs(other.strike.time - event.strike.time) <= TOGETHER
+        for key in other.strike.pitches
+    )
+
+
+def _answer(heard: HeardBar, event: Event, due: ExpectedStrike) -> _Answer:
     wanted = frozenset(due.pitches)
     at_beat = [one for one in heard.bar.strikes if one.beat == due.beat]
     every = frozenset(key for one in at_beat for key in one.pitches)
-    played = frozenset(key for one in struck for key in one.strike.pitches)
+    played = _together(heard, event)
     right = {key % 12 for key in every & played}
     own = frozenset(event.strike.pitches)
     foreign = frozenset(key for key in own - every if key % 12 not in right)
