@@ -61,7 +61,8 @@ def stays(visits: list[Visit], times: list[float], grid: Grid) -> list[Stay]:
         following = bounds[number + 1] if number + 1 < len(visits) else None
         beats = float(grid.graph.bars[visit.bar].beats)
         if following is not None and visits[number + 1].entry == "restart":
-            end, beats = _broken_off(visit, times, grid, starts[number])
+            end, beats = _broken_off(visit, times, grid, starts[number], tempo)
+            end = min(end, starts[number + 1])
         elif following is not None and following.first == bound.last:
             end = starts[number + 1]
         else:
@@ -111,12 +112,21 @@ def _tempo(stretches: list[_Stretch]) -> float:
     return clock / song if song > 0 and clock > 0 else 1.0
 
 
-def _broken_off(visit: Visit, times: list[float], grid: Grid, start: float) -> tuple[float, float]:
-    """Time and beat of the last strike before a restart."""
+def _broken_off(
+    visit: Visit, times: list[float], grid: Grid, start: float, tempo: float
+) -> tuple[float, float]:
+    """Time and beat before which a bar was broken off: where the next strike was due."""
     if not visit.links:
         return start, 0.0
     last = visit.links[-1]
-    return times[last.strike], float(grid.beat[last.position])
+    due = int(grid.ahead[last.position, 0])
+    if grid.bar[due] != visit.bar:
+        beats = float(grid.graph.bars[visit.bar].beats)
+        left = grid.bar_x[visit.bar] + grid.bar_length[visit.bar] - grid.x[last.position]
+    else:
+        beats = float(grid.beat[due])
+        left = grid.x[due] - grid.x[last.position]
+    return times[last.strike] + float(left) * tempo, beats
 
 
 def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:

@@ -73,15 +73,15 @@ def test_a_halt_before_a_bar_does_not_lengthen_the_bar_after_it() -> None:
     assert path.bars[6].start == pytest.approx(1.0 + 6 * 2.4 + 2.5, abs=0.05)
 
 
-def test_a_bar_that_was_broken_off_ends_with_its_last_strike() -> None:
+def test_a_bar_that_was_broken_off_ends_where_the_next_strike_was_due() -> None:
     graph = song(LINES)
     bars = order(graph, *range(1, 8), *range(7, 25))
     take = play(graph, bars, faults=[Restart(7, 2.0, 2.0)])
     path = follow(graph, heard(take))
     broken, onto = path.bars[6], path.bars[7]
     beat = 0.6
-    assert broken.beats_played == 1
-    assert broken.end == pytest.approx(take.truth.bars[6].start + beat, abs=0.02)
+    assert broken.beats_played == 2
+    assert broken.end == pytest.approx(take.truth.bars[6].start + 2 * beat, abs=0.02)
     assert onto.start == pytest.approx(take.truth.bars[7].start, abs=0.02)
 
 
