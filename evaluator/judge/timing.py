@@ -35,6 +35,8 @@ BAR_LINE_TRUST = 0.05
 MOST_OFFSET = 0.080
 """A hand that is always later than this does not only play that way."""
 ROUNDS = 2
+LEAST_MOMENTS = 12.0
+"""Moments struck within the pace's window, on average: of fewer a late one bends the course."""
 FEW = 6
 """Strikes that show a habit."""
 HANDS: tuple[Hand, Hand] = ("left", "right")
@@ -92,7 +94,7 @@ def time_strikes(
         played,
         groups=_groups(laid, due, played, stretch_of),
         cuts=_cuts(laid),
-        reach=BEATS * 60.0 / graph.bpm,
+        reach=_reach(graph, laid, due),
     )
     answers, expected, courses = _rounds(song, graph)
     late = [
@@ -152,6 +154,13 @@ def _groups(
         (wanted, sorted(found, key=lambda index: played[index].time))
         for wanted, found in groups.values()
     )
+
+
+def _reach(graph: BarGraph, laid: Sequence[LaidBar], due: Sequence[Due]) -> float:
+    """Half of the pace's window: so many beats, or more where few strikes tell the time."""
+    moments = len({one.place for one in due})
+    written = sum(bar.bar.seconds for bar in laid)
+    return max(BEATS * 60.0 / graph.bpm, 0.5 * LEAST_MOMENTS * written / moments)
 
 
 def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:

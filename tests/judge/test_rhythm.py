@@ -106,6 +106,26 @@ def test_a_late_strike_is_found_in_an_uneven_take() -> None:
     assert [fault.kind for fault in found] == ["late"]
 
 
+SPARSE = """title: Barge
+key: D major
+meter: 6/8
+tempo: 180
+pattern row
+  left  | x . . . . . |
+  right | . . . x . . |
+[Verse]
+| D | A | Bm7 | G | x4
+"""
+
+
+@pytest.mark.parametrize(("hand", "beat"), [("left", 0.0), ("right", 3.0)])
+def test_where_few_strikes_tell_the_time_a_late_one_does_not_set_it(hand: str, beat: float) -> None:
+    late = Late(9, beat, hand, 150)
+    found = take(late, graph=song(SPARSE), jitter_ms=10, wander_pct=1, seed=8).bars
+    faults = [(bar.played, one.kind, one.hand) for bar in found for one in bar.rhythm.faults]
+    assert faults == [(9, "late", hand)]
+
+
 def test_a_slow_or_a_wandering_tempo_is_no_mistake_of_rhythm() -> None:
     assert take(tempo=0.6).marks.rhythm == 100.0
     assert take(tempo=1.4).marks.rhythm == 100.0
