@@ -32,7 +32,8 @@ def class_song(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     signs = [f"{sheet.glyphs.of(kind)} {MEANINGS[kind]}" for kind in MEANINGS if kind in kinds]
     if signs:
         legend = (
-            f"Under a bar: its number, and how many stumbled there on what ({', '.join(signs)})."
+            f"Under a bar: its number, and how many stumbled there on what ({', '.join(signs)}). "
+            "Each student counts once, by the best take."
         )
         yield from paragraph(legend, sheet.width, style="faint")
     every = [bar for section in report.sections for line in section.lines for bar in line.bars]
