@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from evaluator.chart.graph import BarGraph
-from evaluator.follow.follow import GOOD_FIT, follow, trace
+from evaluator.follow.follow import follow
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
@@ -24,14 +24,16 @@ from evaluator.judge.form import judge_form
 from evaluator.judge.gaps import excused_form, unheard
 from evaluator.judge.marks import give_marks
 from evaluator.judge.verdict import Judgement, Tempo
+from evaluator.live.backtrack import Tidying, way
 from evaluator.take.gaps import Gap
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike, StrikeGrouper
 
 WINDOW = 16
 """Bars that are judged anew: about four lines, beyond which nothing changes any more."""
-KEYS_TRIED = (16, 40)
-"""Strikes after which a take that does not fit is tried in other keys."""
+KEYS_TRIED = (24, 48, 96, 192)
+"""Strikes after which the key is asked for (the piano's transpose button), again and again
+because the first notes may have been noodling."""
 NOTHING = Path((), 0, False, 0.0, (), ())
 
 
@@ -70,6 +72,7 @@ class Following:
         self._grid = lay_out(graph)
         self._follower = Follower(self._grid)
         self._transposed = 0
+        self._tidying = Tidying()
         self._grouper = StrikeGrouper()
         self._together: list[tuple[float, int, int]] = []
         """Notes of one instant, whose order is that of their pitches."""
@@ -102,11 +105,12 @@ class Following:
             return
         self.strikes.append(strike)
         self._follower.push(strike)
-        if len(self.strikes) in KEYS_TRIED and trace(self._follower).fit < GOOD_FIT:
+        self._tidying.tidy(self._follower)
+        if len(self.strikes) in KEYS_TRIED:
             self._try_keys()
 
     def _try_keys(self) -> None:
-        """Follow anew from the beginning if the take fits far better in another key."""
+        """Follow anew from the beginning if the take turns out to be in another key."""
         shift = follow(self.graph, self.strikes).transposed
         if shift == self._transposed:
             return
@@ -148,7 +152,8 @@ class Following:
             return
         self._judged_in = int(self._grid.bar[self._follower.steps[-1].position[0]])
         self._judged_strikes = len(self.strikes)
-        path = unheard(trace(self._follower, self._transposed), gaps)
+        known = self.judged.path
+        path = unheard(way(self._follower, self._transposed, known, WINDOW), gaps)
         kept = self._kept(path)
         late = replace(path, bars=path.bars[kept:])
         lately = judge(self.graph, take, tuple(self.strikes), late)

@@ -8,6 +8,8 @@ plays and is made again from a journal, so that both give the same file.
 Units: ticks of the file to be, 1920 a second; seconds of the host's clock.
 """
 
+import struct
+
 from evaluator.live.clock import Stamper
 from evaluator.live.journal import Entry
 from evaluator.take.events import (
@@ -28,6 +30,9 @@ TICKS = 1920
 """A second: 960 a quarter note at 120 beats a minute. Half a millisecond is finer than
 any piano's clock."""
 
+PACKED = struct.Struct("<IB3s")
+"""Tick, length and bytes of a message."""
+
 NOTE_OFF, NOTE_ON, CONTROLLER = 0x8, 0x9, 0xB
 
 
@@ -35,8 +40,8 @@ class Record:
     """One take, growing."""
 
     def __init__(self) -> None:
-        self.events: list[tuple[int, bytes]] = []
-        """(tick, message) of every channel message since the first note."""
+        self._packed = bytearray()
+        """Every channel message since the first note, as `PACKED`: an hour has thousands."""
         self.gaps: list[Gap] = []
         """Seconds of the take."""
         self.track = Track(0)
@@ -50,6 +55,11 @@ class Record:
         self._connected = False
         self._pedal: dict[int, bytes] = {}
         """The last pedal message of each channel before the first note."""
+
+    @property
+    def events(self) -> list[tuple[int, bytes]]:
+        """(tick, message) of every channel message since the first note."""
+        return [(tick, raw[:length]) for tick, length, raw in PACKED.iter_unpack(self._packed)]
 
     @property
     def begun(self) -> bool:
@@ -92,15 +102,14 @@ class Record:
             self._add(0, pedal)
 
     def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
-        event = (tick, raw)
-        self.events.append(event)
-        _write(self.track, event)
+        self._packed += PACKED.pack(tick, len(raw), raw)
+        _write(self.track, tick, raw)
         kind, key = raw[0] >> 4, (raw[0] & 0x0F) << 7 | raw[1]
         if kind == NOTE_ON and raw[2]:
             self.sounding.add(key)
         elif kind in (NOTE_ON, NOTE_OFF):
             self.sounding.discard(key)
-        return event
+        return tick, raw
 
     def _opened(self, host: float) -> None:
         """The piano is there, for the first time or again."""
@@ -129,7 +138,8 @@ class Record:
         kept = [] if self._start is None else [
             (self._start + tick / TICKS, raw) for tick, raw in self.events
         ]  # fmt: skip
-        self.events, self.gaps, self.track = [], [], Track(0)
+        self._packed.clear()
+        self.gaps, self.track = [], Track(0)
         self.sounding.clear()
         self._start = None
         for time, raw in kept:
@@ -164,9 +174,8 @@ def is_channel_message(raw: bytes) -> bool:
     return len(raw) == 1 + CHANNEL_BYTES[raw[0] >> 4] and max(raw[1:]) < 0x80
 
 
-def _write(track: Track, event: tuple[int, bytes]) -> None:
+def _write(track: Track, tick: int, raw: bytes) -> None:
     """Enter a message into the track as `take.events` would on reading it from a file."""
-    tick, raw = event
     track.ticks = tick
     kind, channel = raw[0] >> 4, raw[0] & 0x0F
     if channel == DRUMS:

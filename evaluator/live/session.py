@@ -14,7 +14,9 @@ Units: `now` is the host's clock, seconds; inside, seconds of the take.
 from collections import deque
 from dataclasses import dataclass, replace
 
+from evaluator.follow.path import PlayedBar
 from evaluator.grading import Song
+from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following, Place
 from evaluator.live.journal import Entry
 from evaluator.live.record import NOTE_ON, TICKS, Record
@@ -28,7 +30,8 @@ from evaluator.theory.naming import name_chord
 REST = 2.5
 """Seconds of rest after the last bar, at least; it is also at least half of that bar."""
 REST_GOING_ON = 8.0
-"""The same where the song may go on after that bar: a halt must not end the take."""
+"""The same where the song may go on after that bar, since a halt must not end the take, and
+while there are still notes: time enough to hear whether the song is being played again."""
 REST_UNSURE = 30.0
 """The same after less than half of the song: practising its end is no playing through it."""
 ENOUGH = 0.5
@@ -81,6 +84,7 @@ class Session:
         self._clicked = 0
         self._click_at = float("inf")
         self._played: tuple[LiveBar, ...] = ()
+        self._verdicts: tuple[BarVerdict, ...] = ()
         self._sections: tuple[LayoutSection, ...] = ()
         self._last_note = 0.0
         self._lay_out()
@@ -147,12 +151,12 @@ class Session:
         if self.following.due_to_judge(at):
             self._judge(now)
         if self._state == "playing" and self._is_over(at, now):
-            self._judge(now)
-            self._state, self.over = "over", True
+            self.finish(now)
 
     def finish(self, now: float) -> None:
         """The player, or the replay, has ended the take."""
         if self.record.begun and self._state in ("playing", "away"):
+            self.over = True
             self._judge(now)
         self._state, self.over = "over", True
 
@@ -196,39 +200,54 @@ class Session:
         judged, graph = self.following.judged, self._graph
         strikes = len(self.following.strikes)
         played = []
-        for verdict, on_way in zip(judged.judgement.bars, judged.path.bars, strict=False):
+        for at, verdict in enumerate(judged.judgement.bars):
+            if at < len(self._verdicts) and self._verdicts[at] is verdict:
+                played.append(self._played[at])
+                continue
+            on_way = judged.path.bars[at]
             last = on_way.strikes[-1].strike if on_way.strikes else strikes
-            faults = bar_faults(verdict, graph)
-            if not verdict.judged and strikes - last <= YOUNG:
-                faults = ()
-            bar = graph.bars[verdict.bar]
-            kinds = tuple(fault.kind for fault in faults)
-            says = tuple(fault.say for fault in faults)
-            played.append(LiveBar(bar.number, bar.section, kinds, says))
-        self._played = tuple(played)
+            young = strikes - last <= YOUNG and not self.over
+            played.append(self._live_bar(verdict, young=young))
+        self._played, self._verdicts = tuple(played), judged.judgement.bars
         self._sections = lay_out(graph, judged.judgement)
 
+    def _live_bar(self, verdict: BarVerdict, *, young: bool) -> LiveBar:
+        bar = self._graph.bars[verdict.bar]
+        faults = bar_faults(verdict, self._graph)
+        if not verdict.judged and young:
+            faults = ()
+        kinds = tuple(fault.kind for fault in faults)
+        return LiveBar(bar.number, bar.section, kinds, tuple(fault.say for fault in faults))
+
     def _is_over(self, at: float, now: float) -> bool:
-        following, graph = self.following, self._graph
-        path = following.judged.path
-        if not path.complete or not path.bars:
-            return False
-        last = path.bars[-1]
-        if last.confidence < SURE or at < last.end:
+        last = self._end_of_song(at)
+        if last is None:
             return False
         held = bool(self.record.sounding) and at - self._last_note < HELD_LONGEST
-        covered = len({bar.bar for bar in path.bars}) / max(len(graph.written), 1)
-        rest = max(REST, 0.5 * (last.end - last.start))
-        if graph.successors[last.bar]:
-            rest = max(rest, REST_GOING_ON)
-        if covered < ENOUGH:
-            rest = max(rest, REST_UNSURE)
-        if held or at < last.end + rest:
+        if held or at < last.end + self._rest(last, at):
             return False
         # Strikes since the last judging may have gone on with the song.
         self._judge(now)
-        path = following.judged.path
-        return path.complete and at >= path.bars[-1].end + rest
+        last = self._end_of_song(at)
+        return last is not None and at >= last.end + self._rest(last, at)
+
+    def _end_of_song(self, at: float) -> PlayedBar | None:
+        """The last bar played, if the song may end with it and its time is up."""
+        path = self.following.judged.path
+        if not path.complete or not path.bars or path.bars[-1].confidence < SURE:
+            return None
+        return path.bars[-1] if at >= path.bars[-1].end else None
+
+    def _rest(self, last: PlayedBar, at: float) -> float:
+        """Seconds after the end of the last bar at which the song is over."""
+        graph = self._graph
+        path = self.following.judged.path
+        rest = max(REST, 0.5 * (last.end - last.start))
+        if graph.successors[last.bar] or at - self._last_note < rest:
+            rest = max(rest, REST_GOING_ON)
+        if len({bar.bar for bar in path.bars}) < ENOUGH * len(graph.written):
+            rest = max(rest, REST_UNSURE)
+        return rest
 
     def page(self, now: float) -> LivePage:
         """The picture of this moment."""
