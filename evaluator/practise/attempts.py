@@ -96,7 +96,7 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
             before = ("", "")
             continue
         labels = _labels(verdict, before)
-        if not any(verdict.start <= halt.at < verdict.end for halt in halts):
+        if not _halted(verdict, bar, halts):
             # Where somebody stops to think the halt is the thing, not the keys tried about it.
             found += _sounds(verdict, bar, labels, shares)
             found += _strikes(verdict, bar, labels, (graph, shares))
@@ -337,14 +337,14 @@ def _entries(
 ) -> Iterator[Attempt]:
     """Getting into every chord without a halt."""
     halts, rubric = found
-    inside = [halt for halt in halts if verdict.start <= halt.at < verdict.end]
+    inside = _halted(verdict, bar, halts)
     beat_seconds = 60.0 / verdict.bpm if verdict.bpm > 0 else 1.0
     for place, label in enumerate(labels):
         until = labels[place + 1].beat if place + 1 < len(labels) else float("inf")
         here = [
             halt
             for halt in inside
-            if label.beat <= (halt.at - verdict.start) / beat_seconds + NEAR < until
+            if label.beat <= max(0.0, (halt.at - verdict.start) / beat_seconds) + NEAR < until
         ]
         yield Attempt(
             (
@@ -359,6 +359,15 @@ def _entries(
             expected=label.chord,
             before=label.chord_before,
         )
+
+
+def _halted(verdict: BarVerdict, bar: Bar, halts: Sequence[FormFinding]) -> list[FormFinding]:
+    """The halts in a bar, and the one before its bar line, which is before its beginning."""
+    return [
+        halt
+        for halt in halts
+        if halt.bars[0] == bar.number and verdict.start - halt.halt - NEAR <= halt.at < verdict.end
+    ]
 
 
 def _halts(judgement: Judgement) -> list[FormFinding]:

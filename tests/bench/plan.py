@@ -44,6 +44,9 @@ LIGHT: Final = BarRates(
 """Slips beside the weakness: one or two a song."""
 OFTEN: Final = 3
 """A movement or a chord that comes less often is no weakness but a slip."""
+MOST: Final = 3
+"""A chord that makes up more than this part of a song is no single weakness any more: with
+every second chord another, the take is of another song or in another key."""
 LATE_MS: Final = 160.0
 
 
@@ -137,10 +140,12 @@ def root_for_bass(plan: Plan, dice: Dice) -> Weak | None:
 
 
 def wrong_chord(plan: Plan, dice: Dice) -> Weak | None:
-    """Always the same wrong chord for one chord of the song."""
+    """Always the same wrong chord for one chord of the song, not for a third of all of it."""
     places = [p for p in _places(plan) if any(s.part == "chord" for s in p.bar.strikes)]
     names = {p.span.chord.name: p.span.chord for p in places if p.span.chord}
     for group in dice.shuffled(_groups(places, lambda p: p.span.chord.name)):  # type: ignore[union-attr]
+        if MOST * len(group) > len(places):
+            continue
         chord = group[0].span.chord
         allowed = frozenset[int]().union(*(place.span.allowed for place in group))
         others = [

@@ -67,6 +67,13 @@ def test_halts_are_told_by_the_chord_that_they_delay() -> None:
     assert found[0].why.startswith("into Bm7: a halt")
 
 
+def test_a_halt_before_the_bar_line_delays_the_chord_after_it() -> None:
+    graph = song()
+    at = right_bar(graph, 6, 7).start - 2.0
+    found = loops({}, (finding("break", [7], graph, at=at, halt=2.0),))
+    assert (found[0].kind, found[0].bars) == ("halt", (6, 7))
+
+
 def test_a_place_of_the_pattern_is_one_thing_wherever_it_is_missed() -> None:
     graph = song()
     missed = StrikeFault("missed", 2.0, "right")
