@@ -43,18 +43,12 @@ from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from evaluator.theory.pitch import note_text
 from evaluator.theory.symbol import parse_chord
-from tests.bench import edits
+from tests.bench.edited import MARGIN, Edited, drawn, takes_with_mistakes
 from tests.bench.figures import Figure, per_thousand, share, show
 from tests.bench.pop import Song, load
 
-EACH = 3
-"""Mistakes of each kind a song."""
-MARGIN = 4
-"""Bars at either end of a song that are left as they are."""
 PLACED_WITHIN = 0.100
 """Seconds."""
-WAIT, STANDSTILL = 1.5, 3.0
-"""Seconds between breaking off and taking up again; of a halt."""
 COSTED = ("missing", "extra", "restart", "break")
 
 EDITED: tuple[tuple[str, float], ...] = (
@@ -65,22 +59,6 @@ EDITED: tuple[tuple[str, float], ...] = (
     ("broken off", 0.95),
     ("standstill", 0.95),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Edited:
-    """A take with one mistake of form, and the truth of it."""
-
-    kind: str
-    take: Take
-    bars: tuple[int, ...]
-    """Indices of the bars lost, doubled, restarted or halted in."""
-    order: tuple[int, ...]
-    """Every bar as it is played, by its index in the song."""
-    starts: tuple[float, ...]
-    """When each of them begins in the edited take."""
-    place: int
-    """Place in the order where the mistake is heard."""
 
 
 @dataclass
@@ -111,7 +89,15 @@ class Result:
             getattr(self, name).update(getattr(other, name))
 
 
-_COUNTERS = ("false_form", "wanted", "hits", "around", "around_placed", "made_up", "accused")
+_COUNTERS = (
+    "false_form",
+    "wanted",
+    "hits",
+    "around",
+    "around_placed",
+    "made_up",
+    "accused",
+)
 
 
 def measure_songs(
@@ -131,9 +117,7 @@ def measure_songs(
     print(file=sys.stderr)
     table = _figures(total)
     half = "tuning half" if tuning else "reported half"
-    title = (
-        f"{len(chosen)} real accompaniments, {half}; then bars placed about the mistake, made up"
-    )
+    title = f"{len(chosen)} real songs, {half}; then bars placed about the mistake, made up"
     show(title, table, _beside(total))
     return {f"real, {half}": table}, total.cases
 
@@ -147,7 +131,7 @@ def measure_song(folder: FilePath, name: str) -> Result:
     _score_unedited(result, song, path, judgement)
     known = _keys(judgement.form)
     rng = np.random.default_rng(zlib.crc32(name.encode()))
-    for edited in _edited(song, take, rng):
+    for edited in takes_with_mistakes(song, take, rng):
         _score_edited(result, song, graph, edited, known)
     for kind in ("chord", "bass"):
         for number, text in _changes(song, graph, rng, kind):
@@ -188,66 +172,10 @@ def _score_unedited(result: Result, song: Song, path: Path, judgement: Judgement
             result.cases.append(f"{song.name}: made up {finding}")
     for bar in judgement.bars:
         for part, verdict in (("chord", bar.chord), ("bass", bar.bass)):
-            result.accused[part] += bar.judged and verdict.word not in ("right", "not judged")
-
-
-def _edited(song: Song, take: Take, rng: np.random.Generator) -> Iterator[Edited]:
-    """The take with each mistake of form, some bars each."""
-    inner = range(MARGIN, len(song.bars) - MARGIN)
-    text = song.bars
-    apart = [k for k in inner if text[k] not in (text[k - 1], text[k + 1])]
-    runs = [k for k in inner if text[k] == text[k - 1] and text[k] != "N.C."]
-    for bar in _drawn(apart, rng):
-        yield _cut(song, take, "bar cut", (bar,))
-        yield _twice(song, take, bar)
-        yield _cut(song, take, "two bars cut", (bar, bar + 1))
-        yield _broken_off(song, take, bar)
-        yield _halted(song, take, bar)
-    for bar in _drawn(runs, rng):
-        yield _cut(song, take, "cut in a run", (bar,))
-
-
-def _drawn(bars: list[int], rng: np.random.Generator) -> list[int]:
-    chosen: list[int] = (
-        rng.choice(bars, min(EACH, len(bars)), replace=False).tolist() if bars else []
-    )
-    return chosen
-
-
-def _cut(song: Song, take: Take, kind: str, bars: tuple[int, ...]) -> Edited:
-    start, end = song.starts[bars[0]], song.starts[bars[-1] + 1]
-    order = (*range(bars[0]), *range(bars[-1] + 1, len(song.bars)))
-    starts = tuple(song.starts[k] - (end - start) * (k > bars[0]) for k in order)
-    return Edited(kind, edits.cut(take, start, end), bars, order, starts, bars[0])
-
-
-def _twice(song: Song, take: Take, bar: int) -> Edited:
-    start, end = song.starts[bar], song.starts[bar + 1]
-    order = (*range(bar + 1), *range(bar, len(song.bars)))
-    starts = song.starts[: bar + 1] + tuple(at + end - start for at in song.starts[bar:])
-    return Edited("bar twice", edits.play_twice(take, start, end), (bar,), order, starts, bar + 1)
-
-
-def _middle(song: Song, bar: int) -> float:
-    """Just after the middle beat of a bar has been struck."""
-    beats = song.beats[bar]
-    return beats[len(beats) // 2] + 0.05
-
-
-def _broken_off(song: Song, take: Take, bar: int) -> Edited:
-    at, back = _middle(song, bar), song.starts[bar]
-    order = (*range(bar + 1), *range(bar, len(song.bars)))
-    later = at - back + WAIT
-    starts = song.starts[: bar + 1] + tuple(time + later for time in song.starts[bar:])
-    broken = edits.break_off(take, at, back, WAIT)
-    return Edited("broken off", broken, (bar,), order, starts, bar + 1)
-
-
-def _halted(song: Song, take: Take, bar: int) -> Edited:
-    at = _middle(song, bar)
-    starts = tuple(time + STANDSTILL * (time > at) for time in song.starts)
-    order = tuple(range(len(song.bars)))
-    return Edited("standstill", edits.halt(take, at, STANDSTILL), (bar,), order, starts, bar)
+            result.accused[part] += bar.judged and verdict.word not in (
+                "right",
+                "not judged",
+            )
 
 
 def _score_edited(
@@ -306,7 +234,7 @@ def _changes(
 ) -> Iterator[tuple[int, str]]:
     """Bars with the first sign changed: (index, new text)."""
     inner = range(MARGIN, len(song.bars) - MARGIN)
-    for bar in _drawn([k for k in inner if not song.bars[k].startswith("N.C.")], rng):
+    for bar in drawn([k for k in inner if not song.bars[k].startswith("N.C.")], rng):
         sign, *others = song.bars[bar].split()
         other = _other_chord(graph, sign, rng) if kind == "chord" else _other_bass(sign)
         yield bar, " ".join((other, *others))

@@ -6,17 +6,7 @@ What counts as the same, and nothing else does:
 - A bar is placed if a bar that sounds like it (same meter, chords, basses and pattern;
   optional colours aside) begins within 150 ms of it; `placed exactly` asks for that very
   bar of the chart, which a run of bars that sound alike may leave open.
-- Bars missing or extra: the same number of bars, and bars that could as well have been
-  lost or doubled: put back (or taken out), they give bar for bar the same sounds in the
-  same order. This is worked out here from the truth, not read from the judgement's run.
-- `beside` counts those of the right kind and number that were found one bar away, or in
-  the run of like chords that the judgement names; they are no hits.
-- A restart: within a bar of the truth in time, going on at a bar that sounds like the
-  true one. If the silence is as long as the rest of the bar that was broken off (within a
-  quarter of a second and half a beat), the bar has been played again in time, and `extra`
-  of the bars from where it went on is as right.
-- A break: within a bar of the halt in time. A halt shorter than one beat is a hesitation,
-  and neither asked for nor held against whoever finds it.
+- What is the same finding of form stands in tests/bench/form_truth.py.
 - A wrong chord or bass: the verdict on that sign of the chart is not `right`.
 - A missed, added, early or late strike: that word, that hand, that place (0.13 beats;
   0.3 for an added one, whose place is where it was heard).
@@ -29,14 +19,15 @@ wrong bass may leave a chord incomplete, a missed left-hand strike may be the ba
 of the judgement that lie where no true bar was placed count as well.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SpanVerdict
+from evaluator.judge.verdict import BarVerdict, Judgement, SpanVerdict
 from evaluator.theory.symbol import parse_chord
+from tests.bench.form_truth import FormTruth, sound
 from tests.playing import (
     Added,
     Early,
@@ -45,7 +36,6 @@ from tests.playing import (
     Missed,
     Slip,
     TrueBar,
-    TrueForm,
     Truth,
     WrongBass,
     WrongChord,
@@ -56,8 +46,6 @@ PLACED_WITHIN = 0.150
 """Seconds."""
 COSTED = ("missing", "extra", "restart", "break")
 AUDIBLE_MS = 120.0
-IN_TIME = 0.25
-"""Seconds by which a new beginning may miss the bar line and still be one in time."""
 HEARD_WITHIN = {"missed": 0.13, "early": 0.13, "late": 0.13, "added": 0.3}
 """Beats between where a strike was wanted, or added, and where the judgement says."""
 UNHEARD = ("right", "not judged")
@@ -111,18 +99,18 @@ def f1(tally: Tally, kinds: Sequence[str]) -> float:
     return 2 * hit / (hit + made_up + wanted) if hit + made_up + wanted else float("nan")
 
 
-def sound(bar: Bar) -> tuple[object, ...]:
-    """What can be heard of a bar: equal for bars that nobody can tell apart."""
-    chords = tuple((span.beat, span.chord, span.bass, span.held) for span in bar.spans)
-    return (chords, bar.strikes, bar.meter)
-
-
 def score(name: str, graph: BarGraph, truth: Truth, path: Path, judgement: Judgement) -> Tally:
     """The counts of one take."""
     tally = Tally(takes=1)
     pairs = _score_bars(tally, name, graph, truth, path)
     _score_form(tally, name, graph, truth, judgement)
-    _score_faults(tally, name, graph, truth, judgement, pairs)
+    heard = _heard(judgement, pairs)
+    for place, true in enumerate(truth.bars):
+        where = f"{name}: bar {true.number} (played {true.played})"
+        disturbed = _disturbed(truth, true)
+        _score_faults(tally, where, (true, graph.bars[true.index]), heard[place], disturbed)
+        if (verdict := heard[place]) is not None:
+            _score_accusations(tally, where, true, verdict, disturbed=disturbed)
     _score_misplaced(tally, name, truth, judgement, pairs)
     return tally
 
@@ -146,7 +134,11 @@ def _score_bars(
             best = min(near, key=lambda index: abs(path.bars[index].start - true.start))
             pairs[place] = best
             used.add(best)
-        tally.found("placed", f"{name}: bar {true.number} (played {true.played})", hit=bool(near))
+        tally.found(
+            "placed",
+            f"{name}: bar {true.number} (played {true.played})",
+            hit=bool(near),
+        )
         tally.wanted["placed exactly"] += 1
         tally.hits["placed exactly"] += bool(near) and path.bars[best].bar == true.index
     tally.confidence += [
@@ -158,7 +150,7 @@ def _score_bars(
 def _score_form(
     tally: Tally, name: str, graph: BarGraph, truth: Truth, judgement: Judgement
 ) -> None:
-    form = _FormTruth(graph, truth)
+    form = FormTruth(graph, truth)
     found = [finding for finding in judgement.form if finding.kind in COSTED]
     for true in truth.form:
         if true.kind not in COSTED:
@@ -180,106 +172,27 @@ def _score_form(
     tally.clean["form"] += len(truth.bars)
 
 
-class _FormTruth:
-    """Which findings say the same as the truth about the form of one take?"""
-
-    def __init__(self, graph: BarGraph, truth: Truth) -> None:
-        self.graph, self.truth = graph, truth
-        self.sounds = {bar.index: sound(bar) for bar in graph.bars}
-        self.order = [bar.index for bar in truth.bars]
-
-    def same(self, true: TrueForm, found: FormFinding) -> bool:
-        """Whether a musician would take the finding for what was done."""
-        if true.kind in ("missing", "extra"):
-            return found.kind == true.kind and self._same_bars(true, found.bars)
-        bar = self._bar_seconds(true)
-        if true.kind == "break":
-            return found.kind == "break" and -bar <= found.at - true.at <= bar + true.halt
-        close = abs(found.at - true.at) <= bar
-        if found.kind == "restart":
-            return close and bool(self._sounds_of(found.bars[0]) & self._sounds_of(true.bars[0]))
-        return found.kind == "extra" and close and self._again_in_time(true, found.bars)
-
-    def near(self, true: TrueForm, found: FormFinding) -> bool:
-        """Whether it is at least the same kind and count, within a bar of the true bars."""
-        if true.kind not in ("missing", "extra") or found.kind != true.kind:
-            return False
-        low, high = found.run or (found.bars[0], found.bars[-1])
-        in_run = low <= true.bars[0] and true.bars[-1] <= high
-        return found.count == true.count and (in_run or abs(found.bars[0] - true.bars[0]) <= 1)
-
-    def is_hesitation(self, true: TrueForm) -> bool:
-        """A halt shorter than a beat."""
-        beats = self._bar(true).meter.beats
-        return true.kind == "break" and true.halt < self._bar_seconds(true) / beats
-
-    def _same_bars(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
-        """Whether these bars could as well have been lost or doubled."""
-        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
-        whole, count = list(self.order), len(true.bars)
-        if len(numbers) != count:
-            return False
-        if true.kind == "missing":
-            whole[at:at] = [self._index(number, at) for number in true.bars]
-        sounds = [self.sounds[index] for index in whole]
-        low = high = at
-        while low > 0 and sounds[low - 1] == sounds[low - 1 + count]:
-            low -= 1
-        while high + count < len(sounds) and sounds[high] == sounds[high + count]:
-            high += 1
-        windows = (whole[first : first + count] for first in range(low, high + 1))
-        return numbers in {tuple(self.graph.bars[i].number for i in w) for w in windows}
-
-    def _again_in_time(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
-        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
-        broken = self.truth.bars[at - 1]
-        bar = self.graph.bars[broken.index]
-        beat = bar.seconds_per_beat / self.truth.tempo
-        rest = (float(bar.beats) - broken.beats_played) * beat
-        if abs(true.halt - rest) > min(IN_TIME, beat / 2):
-            return False
-        first = self.truth.bars[at].number
-        return numbers == tuple(range(first, broken.number + 1))
-
-    def _index(self, number: int, at: int) -> int:
-        """The bar of a number, of an `or` line only if the take is in one there."""
-        found = [bar for bar in self.graph.bars if bar.number == number]
-        within = self.graph.bars[self.order[min(at, len(self.order) - 1)]].alternative
-        return min(found, key=lambda bar: (bar.alternative != within, bar.alternative)).index
-
-    def _sounds_of(self, number: int) -> set[tuple[object, ...]]:
-        return {self.sounds[bar.index] for bar in self.graph.bars if bar.number == number}
-
-    def _bar(self, true: TrueForm) -> Bar:
-        return next(bar for bar in self.graph.bars if bar.number == true.bars[0])
-
-    def _bar_seconds(self, true: TrueForm) -> float:
-        return self._bar(true).seconds / self.truth.tempo
+def _heard(judgement: Judgement, pairs: dict[int, int]) -> dict[int, BarVerdict | None]:
+    """The verdict on each true bar, by its place; None where it could not be followed."""
+    by_played = {bar.played: bar for bar in judgement.bars if bar.judged}
+    found = {place: by_played.get(index + 1) for place, index in pairs.items()}
+    return defaultdict(lambda: None, found)
 
 
 def _score_faults(
     tally: Tally,
-    name: str,
-    graph: BarGraph,
-    truth: Truth,
-    judgement: Judgement,
-    pairs: dict[int, int],
+    where: str,
+    bars: tuple[TrueBar, Bar],
+    verdict: BarVerdict | None,
+    disturbed: bool,
 ) -> None:
-    by_played = {bar.played: bar for bar in judgement.bars}
-    for place, true in enumerate(truth.bars):
-        verdict = by_played.get(pairs[place] + 1) if place in pairs else None
-        if verdict is not None and not verdict.judged:
-            verdict = None
-        where = f"{name}: bar {true.number} (played {true.played})"
-        disturbed = _disturbed(truth, true)
-        for fault in true.faults:
-            kind = _kind(fault, graph.bars[true.index])
-            if kind is None or (disturbed and kind in ("missed", "added", "early or late")):
-                continue
-            noticed = verdict is not None and _noticed(fault, verdict)
-            tally.found(kind, f"{where}: {fault}", hit=noticed)
-        if verdict is not None:
-            _score_accusations(tally, where, true, verdict, disturbed=disturbed)
+    true, written = bars
+    for fault in true.faults:
+        kind = _kind(fault, written)
+        if kind is None or (disturbed and kind in ("missed", "added", "early or late")):
+            continue
+        noticed = verdict is not None and _noticed(fault, verdict)
+        tally.found(kind, f"{where}: {fault}", hit=noticed)
 
 
 def _score_accusations(

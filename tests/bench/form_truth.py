@@ -1,0 +1,104 @@
+"""When does a finding say the same as the truth about the form of a take?
+
+- Bars missing or extra: the same number of bars, and bars that could as well have been
+  lost or doubled: put back (or taken out), they give bar for bar the same sounds in the
+  same order. This is worked out here from the truth, not read from the judgement's run.
+- Beside it lies what has the right kind and number one bar away, or in the run of like
+  chords that the judgement names: no hit, but counted.
+- A restart: within a bar of the truth in time, going on at a bar that sounds like the
+  true one. If the silence is as long as the rest of the bar that was broken off (within a
+  quarter of a second and half a beat), the bar has been played again in time, and `extra`
+  of the bars from where it went on is as right.
+- A break: within a bar of the halt in time. A halt shorter than one beat is a hesitation,
+  and neither asked for nor held against whoever finds it.
+"""
+
+from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.verdict import FormFinding
+from tests.playing import TrueForm, Truth
+
+IN_TIME = 0.25
+"""Seconds by which a new beginning may miss the bar line and still be one in time."""
+
+
+def sound(bar: Bar) -> tuple[object, ...]:
+    """What can be heard of a bar: equal for bars that nobody can tell apart."""
+    chords = tuple((span.beat, span.chord, span.bass, span.held) for span in bar.spans)
+    return (chords, bar.strikes, bar.meter)
+
+
+class FormTruth:
+    """Which findings say the same as the truth about the form of one take?"""
+
+    def __init__(self, graph: BarGraph, truth: Truth) -> None:
+        self.graph, self.truth = graph, truth
+        self.sounds = {bar.index: sound(bar) for bar in graph.bars}
+        self.order = [bar.index for bar in truth.bars]
+
+    def same(self, true: TrueForm, found: FormFinding) -> bool:
+        """Whether a musician would take the finding for what was done."""
+        if true.kind in ("missing", "extra"):
+            return found.kind == true.kind and self._same_bars(true, found.bars)
+        bar = self._bar_seconds(true)
+        if true.kind == "break":
+            return found.kind == "break" and -bar <= found.at - true.at <= bar + true.halt
+        close = abs(found.at - true.at) <= bar
+        if found.kind == "restart":
+            return close and bool(self._sounds_of(found.bars[0]) & self._sounds_of(true.bars[0]))
+        return found.kind == "extra" and close and self._again_in_time(true, found.bars)
+
+    def near(self, true: TrueForm, found: FormFinding) -> bool:
+        """Whether it is at least the same kind and count, within a bar of the true bars."""
+        if true.kind not in ("missing", "extra") or found.kind != true.kind:
+            return False
+        low, high = found.run or (found.bars[0], found.bars[-1])
+        in_run = low <= true.bars[0] and true.bars[-1] <= high
+        return found.count == true.count and (in_run or abs(found.bars[0] - true.bars[0]) <= 1)
+
+    def is_hesitation(self, true: TrueForm) -> bool:
+        """A halt shorter than a beat."""
+        beats = self._bar(true).meter.beats
+        return true.kind == "break" and true.halt < self._bar_seconds(true) / beats
+
+    def _same_bars(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
+        """Whether these bars could as well have been lost or doubled."""
+        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        whole, count = list(self.order), len(true.bars)
+        if len(numbers) != count:
+            return False
+        if true.kind == "missing":
+            whole[at:at] = [self._index(number, at) for number in true.bars]
+        sounds = [self.sounds[index] for index in whole]
+        low = high = at
+        while low > 0 and sounds[low - 1] == sounds[low - 1 + count]:
+            low -= 1
+        while high + count < len(sounds) and sounds[high] == sounds[high + count]:
+            high += 1
+        windows = (whole[first : first + count] for first in range(low, high + 1))
+        return numbers in {tuple(self.graph.bars[i].number for i in w) for w in windows}
+
+    def _again_in_time(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
+        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        broken = self.truth.bars[at - 1]
+        bar = self.graph.bars[broken.index]
+        beat = bar.seconds_per_beat / self.truth.tempo
+        rest = (float(bar.beats) - broken.beats_played) * beat
+        if abs(true.halt - rest) > min(IN_TIME, beat / 2):
+            return False
+        first = self.truth.bars[at].number
+        return numbers == tuple(range(first, broken.number + 1))
+
+    def _index(self, number: int, at: int) -> int:
+        """The bar of a number, of an `or` line only if the take is in one there."""
+        found = [bar for bar in self.graph.bars if bar.number == number]
+        within = self.graph.bars[self.order[min(at, len(self.order) - 1)]].alternative
+        return min(found, key=lambda bar: (bar.alternative != within, bar.alternative)).index
+
+    def _sounds_of(self, number: int) -> set[tuple[object, ...]]:
+        return {self.sounds[bar.index] for bar in self.graph.bars if bar.number == number}
+
+    def _bar(self, true: TrueForm) -> Bar:
+        return next(bar for bar in self.graph.bars if bar.number == true.bars[0])
+
+    def _bar_seconds(self, true: TrueForm) -> float:
+        return self._bar(true).seconds / self.truth.tempo
