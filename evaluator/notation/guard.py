@@ -21,10 +21,15 @@ MOST_BYTES = 20_000_000
 """Of the XML text. A symphony is about ten million."""
 MOST_FILES = 500
 """Of an archive; a score has two, and its pictures."""
-MOST_NOTES = 20_000
-"""An hour of piano music; beyond it reading takes minutes."""
-MOST_BARS = 10_000
-"""In all parts together."""
+MOST: dict[str, tuple[int, str]] = {
+    "note": (12_000, "notes"),
+    "harmony": (3_000, "chord symbols"),
+    "measure": (10_000, "bars in all its parts"),
+}
+"""Of a score. A sonata with all its movements has about ten thousand notes; beyond these
+numbers reading takes minutes."""
+MOST_BARS = 2_000
+"""Of a part; the time goes with their square."""
 MOST_DEEP = 64
 """MusicXML nests about twelve elements."""
 MOST_ELEMENTS = 1_500_000
@@ -142,6 +147,8 @@ class _Scan:
     def __init__(self) -> None:
         self._depth = 0
         self._elements = 0
+        self._bars = 0
+        """Of the part so far."""
         self._counts: Counter[str] = Counter()
         self._number = ""
         """What stands in an element whose number is looked at."""
@@ -174,12 +181,17 @@ class _Scan:
         self._number = ""
         if self._depth > MOST_DEEP or self._elements > MOST_ELEMENTS:
             raise ScoreError("This file is not a score: it is nested or filled beyond measure.")
-        if name in ("note", "measure"):
+        if name == "part":
+            self._bars = 0
+        elif name == "measure":
+            self._bars += 1
+        if self._bars > MOST_BARS:
+            raise ScoreError(f"This score has more than {MOST_BARS:,} bars.")
+        if name in MOST:
             self._counts[name] += 1
-            if self._counts["note"] > MOST_NOTES:
-                raise ScoreError(f"This score has more than {MOST_NOTES:,} notes.")
-            if self._counts["measure"] > MOST_BARS:
-                raise ScoreError(f"This score has more than {MOST_BARS:,} bars.")
+            most, what = MOST[name]
+            if self._counts[name] > most:
+                raise ScoreError(f"This score has more than {most:,} {what}.")
 
     def _text(self, text: str) -> None:
         if len(self._number) < _LONGEST_NUMBER:

@@ -137,8 +137,9 @@ def test_every_truncation_of_an_archive_is_a_sentence():
     ("measures", "said"),
     [
         (["<x>" * 70 + "</x>" * 70], "nested or filled"),
-        ([note() * 20_001], "more than 20,000 notes"),
-        ([""] * 10_001, "more than 10,000 bars"),
+        ([note() * 12_001], "more than 12,000 notes"),
+        ([chord("C") * 3_001], "more than 3,000 chord symbols"),
+        ([""] * 2_001, "more than 2,000 bars"),
     ],
 )
 def test_what_is_beyond_measure_is_refused(measures, said):
