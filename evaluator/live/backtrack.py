@@ -113,16 +113,13 @@ class Tidying:
 
 
 def _only(step: Cells, kept: NDArray[np.intp]) -> Cells:
-    """Some of the hypotheses, with what a backtrack asks of them."""
+    """Some of the hypotheses."""
     return Cells(
         position=step.position[kept],
         cost=step.cost[kept],
-        beat_time=_NOTHING,
-        ratio=_NOTHING,
-        doubt=_NOTHING,
+        beat_time=step.beat_time[kept],
+        ratio=step.ratio[kept],
+        doubt=step.doubt[kept],
         back=step.back[kept],
         kind=step.kind[kept],
     )
-
-
-_NOTHING = np.zeros(0)
