@@ -1,8 +1,10 @@
 """What may be held against a player while nothing could be heard?
 
-Nothing. The bars of the way that a gap in the recording touches count as not followed,
-and so does what the form seems to have done between the bar before the gap and the bar
-after it: bars that are missing there may have been played.
+Nothing. The bars of the way that a gap in the recording touches count as not followed, and
+the two after it: the ear takes up the song in the middle of a bar, and only from the next
+bar line on, or the one after that, is the beat sure. Nor does it count what the form seems
+to have done between the bar before the gap and those: bars that are missing there may have
+been played.
 """
 
 from collections.abc import Sequence
@@ -16,17 +18,19 @@ from evaluator.take.gaps import Gap
 
 TOUCH = 0.01
 """Seconds; bar lines are no more exact than this."""
+TAKING_UP = 2
+"""Bars after a gap in which the beat is found again."""
 
 
 def unheard(path: Path, gaps: Sequence[Gap]) -> Path:
     """The way with no confidence in the bars that a gap touches."""
-    if not gaps:
-        return path
-    bars = tuple(
-        replace(bar, confidence=0.0) if any(_touches(bar, gap) for gap in gaps) else bar
-        for bar in path.bars
-    )
-    return replace(path, bars=bars)
+    bars = list(path.bars)
+    for gap in gaps:
+        after = [at for at, bar in enumerate(bars) if bar.start >= gap.end - TOUCH]
+        touched = [at for at, bar in enumerate(bars) if _touches(bar, gap)]
+        for at in (*touched, *after[:TAKING_UP]):
+            bars[at] = replace(bars[at], confidence=0.0)
+    return replace(path, bars=tuple(bars))
 
 
 def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Gap]) -> Judgement:
@@ -60,5 +64,5 @@ def _within(finding: FormFinding, path: Path, gap: Gap) -> bool:
     before = [bar.start for bar in path.bars if bar.start <= gap.start]
     after = [bar.start for bar in path.bars if bar.start >= gap.end - TOUCH]
     first = before[-1] if before else 0.0
-    last = after[0] if after else float("inf")
+    last = after[TAKING_UP - 1] if len(after) >= TAKING_UP else float("inf")
     return first - TOUCH <= finding.at <= last + TOUCH
