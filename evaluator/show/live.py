@@ -251,15 +251,16 @@ def _numbers(
 
 def news(page: LivePage, before: LivePage | None) -> Iterator[str]:
     """What is new since the page before, a sentence a line: for an ear, or for a pipe."""
-    if before is None or page.state != before.state:
-        if page.state == "counting":
-            yield f"Counting in, {page.bars} bars in all."
-        elif page.state == "playing" and before is not None and before.state == "away":
-            yield "The piano is back."
-        elif SAYS[page.state]:
-            yield SAYS[page.state]
     old = () if before is None else before.notes
     yield from (note for note in page.notes if note not in old)
     told = 0 if before is None else len(before.played)
     for bar in page.played[told:]:
         yield f"bar {bar.number}, {bar.section}: {'; '.join(bar.says) or 'right'}"
+    if before is not None and page.state == before.state:
+        return
+    if page.state == "counting" and page.count is not None:
+        yield f"Counting in, {page.count[0]} to go."
+    elif page.state == "playing" and before is not None and before.state == "away":
+        yield "The piano is back."
+    elif SAYS[page.state]:
+        yield SAYS[page.state]
