@@ -64,9 +64,8 @@ class Listening:
             if over:
                 break
             time.sleep(PERIOD)
-        if self._follows:
-            self._guarded(lambda: self.session.finish(self._clock()))
-            self._show()
+        self._guarded(lambda: self.session.finish(self._clock()))
+        self._show(at_once=True)
 
     def step(self) -> bool:
         """One turn; whether the song or the replay is over."""
@@ -79,19 +78,22 @@ class Listening:
             return self.capture.ended
         now = self._clock()
 
-        def turn() -> None:
+        def take_in() -> None:
             for entry in entries:
                 self.session.take_in(entry, now)
-            self.session.step(now)
 
-        self._guarded(turn)
+        # What was struck is shown before it is judged, which may take longer.
+        self._guarded(take_in)
+        self._show()
+        self._guarded(lambda: self.session.step(now))
         while self.session.orders:
             self.capture.order(self.session.orders.popleft())
-        if host_clock() - self._shown_at >= FRAME:
-            self._show()
+        self._show()
         return self.session.over or self.capture.ended
 
     def _guarded(self, turn: Callable[[], None]) -> None:
+        if not self._follows:
+            return
         try:
             turn()
         except Exception:  # noqa: BLE001 - the recording must go on whatever it is
@@ -100,9 +102,9 @@ class Listening:
             self._screen = self._other
             self._screen.tell(FOLLOWING_BROKE)
 
-    def _show(self) -> None:
-        """Show the page if it has changed."""
-        if not self._follows:
+    def _show(self, *, at_once: bool = False) -> None:
+        """Show the page if it has changed and the last one has stood long enough."""
+        if not self._follows or (not at_once and host_clock() - self._shown_at < FRAME):
             return
         try:
             page = self.session.page(self._clock())

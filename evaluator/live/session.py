@@ -87,6 +87,8 @@ class Session:
         self._verdicts: tuple[BarVerdict, ...] = ()
         self._sections: tuple[LayoutSection, ...] = ()
         self._last_note = 0.0
+        self._struck: frozenset[int] = frozenset()
+        """Keys that were down when one was struck last."""
         self._lay_out()
 
     def take_in(self, entry: Entry, now: float) -> None:
@@ -117,6 +119,8 @@ class Session:
         if raw[0] >> 4 == NOTE_ON and raw[2] and raw[0] & 0x0F != DRUMS:
             self._last_note = tick / TICKS
             self.following.push(self._last_note, raw[1], raw[2])
+            # What is let go stays named until something else is struck.
+            self._struck = frozenset(key & 0x7F for key in self.record.sounding)
 
     def _opened(self, entry: Entry, now: float) -> None:
         self._notes = (f"Listening to {entry.text}.",)
@@ -262,7 +266,7 @@ class Session:
             sections=self._sections,
             beats=graph.meter.beats,
             chart_bpm=graph.bpm,
-            sounding=self._sounding(place),
+            sounding=self._name(place),
             played=self._played,
             notes=self._notes if self._state in ("no piano", "ready") else (),
             count=self._count_shown(now),
@@ -291,13 +295,12 @@ class Session:
         bar, beat = divmod(max(beats, 0), self._graph.meter.beats)
         return self.settings.count_in - bar, beat + 1 if beats >= 0 else 0
 
-    def _sounding(self, place: Place | None) -> str:
-        """What is being held, by the name that is nearest to the chart's."""
-        pitches = [key & 0x7F for key in self.record.sounding]
-        if not pitches:
+    def _name(self, place: Place | None) -> str:
+        """What was struck last, by the name that is nearest to the chart's."""
+        if not self._struck:
             return ""
         bar = self._graph.bars[self._graph.written[0] if place is None else place.bar]
         expected = None if place is None else bar.span_at(place.beat).chord
         flats = bar.key is not None and bar.key.flats
-        classes = frozenset(pitch % 12 for pitch in pitches)
-        return name_chord(classes, min(pitches) % 12, flats=flats, near=expected) or ""
+        classes = frozenset(pitch % 12 for pitch in self._struck)
+        return name_chord(classes, min(self._struck) % 12, flats=flats, near=expected) or ""

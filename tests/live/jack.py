@@ -101,6 +101,8 @@ class Listening:
             start_new_session=True,
         )
         os.close(slave)
+        self.on_read: Callable[[bytes], None] = lambda _: None
+        """Called with each piece of the picture as it comes."""
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
@@ -113,6 +115,7 @@ class Listening:
                 return
             if not more:
                 return
+            self.on_read(more)
             self.shown += more
 
     def waits_to_show(self, text: str, *, seconds: float = 20.0) -> None:
