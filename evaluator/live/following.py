@@ -11,6 +11,7 @@ Units: seconds of the take, beats of a bar from 0.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 import numpy as np
 
@@ -19,14 +20,13 @@ from evaluator.follow.follow import follow
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
-from evaluator.judge import judge
 from evaluator.judge.form import judge_form
 from evaluator.judge.gaps import excused_form, unheard
 from evaluator.judge.marks import give_marks
 from evaluator.judge.verdict import Judgement, Tempo
 from evaluator.live.backtrack import Tidying, way
+from evaluator.live.lately import TakeSince, judge_lately
 from evaluator.take.gaps import Gap
-from evaluator.take.model import Take
 from evaluator.take.strike import Strike, StrikeGrouper
 
 WINDOW = 16
@@ -146,8 +146,8 @@ class Following:
         length = 2.0 * self.graph.bars[bar].seconds
         return bar != self._judged_in or now - self.judged.time > length
 
-    def judge(self, take: Take, now: float, gaps: Sequence[Gap] = ()) -> None:
-        """Judge the last bars; `take` holds the notes up to now, but for the gaps."""
+    def judge(self, take_since: TakeSince, now: float, gaps: Sequence[Gap] = ()) -> None:
+        """Judge the last bars; the take holds the notes up to now, but for the gaps."""
         if not self.strikes or not len(self._follower.steps[-1].cost):
             return
         self._judged_in = int(self._grid.bar[self._follower.steps[-1].position[0]])
@@ -155,14 +155,10 @@ class Following:
         known = self.judged.path
         path = unheard(way(self._follower, self._transposed, known, WINDOW), gaps)
         kept = self._kept(path)
-        late = replace(path, bars=path.bars[kept:])
-        lately = judge(self.graph, take, tuple(self.strikes), late)
-        last_end = float(take.offsets.max()) if len(take) else 0.0
-        every = (
-            *self.judged.judgement.bars[:kept],
-            *(replace(one, played=kept + at + 1) for at, one in enumerate(lately.bars)),
-        )
-        form = excused_form(judge_form(self.graph, path, last_end=last_end), path, gaps)
+        lately = judge_lately(self.graph, self.strikes, path, kept, take_since)
+        every = (*self.judged.judgement.bars[:kept], *lately.bars)
+        # While it is being played, a last line is not short of what may yet come.
+        form = excused_form(judge_form(self.graph, path, last_end=inf), path, gaps)
         over = _over(path.bars, now)
         self.judged = Judged(path, replace(lately, bars=every[:over], form=form), now)
 

@@ -9,6 +9,7 @@ Units: ticks of the file to be, 1920 a second; seconds of the host's clock.
 """
 
 import struct
+from bisect import bisect_left
 
 from evaluator.live.clock import Stamper
 from evaluator.live.journal import Entry
@@ -44,8 +45,6 @@ class Record:
         """Every channel message since the first note, as `PACKED`: an hour has thousands."""
         self.gaps: list[Gap] = []
         """Seconds of the take."""
-        self.track = Track(0)
-        """The same as the reader of files would have it."""
         self.sounding: set[int] = set()
         """Keys that are down, channel << 7 | pitch."""
         self._stamper = Stamper()
@@ -54,12 +53,25 @@ class Record:
         """Time of the last sign of the piano, host seconds."""
         self._connected = False
         self._pedal: dict[int, bytes] = {}
-        """The last pedal message of each channel before the first note."""
+        """The last pedal message of each channel, by its status byte."""
 
     @property
     def events(self) -> list[tuple[int, bytes]]:
         """(tick, message) of every channel message since the first note."""
         return [(tick, raw[:length]) for tick, length, raw in PACKED.iter_unpack(self._packed)]
+
+    def track(self, since: float = 0.0) -> Track:
+        """The same as the reader of files would have it, from some second of the take on."""
+        track = Track(0)
+        count = len(self._packed) // PACKED.size
+        first = bisect_left(range(count), round(since * TICKS), key=self._tick)
+        for tick, length, raw in PACKED.iter_unpack(self._packed[first * PACKED.size :]):
+            _write(track, tick, raw[:length])
+        return track
+
+    def _tick(self, number: int) -> int:
+        tick: int = PACKED.unpack_from(self._packed, number * PACKED.size)[0]
+        return tick
 
     @property
     def begun(self) -> bool:
@@ -98,17 +110,18 @@ class Record:
 
     def _begin(self, time: float) -> None:
         self._start = time
-        for pedal in self._pedal.values():
+        for pedal in tuple(self._pedal.values()):
             self._add(0, pedal)
 
     def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
         self._packed += PACKED.pack(tick, len(raw), raw)
-        _write(self.track, tick, raw)
         kind, key = raw[0] >> 4, (raw[0] & 0x0F) << 7 | raw[1]
         if kind == NOTE_ON and raw[2]:
             self.sounding.add(key)
         elif kind in (NOTE_ON, NOTE_OFF):
             self.sounding.discard(key)
+        elif kind == CONTROLLER and raw[1] == PEDAL:
+            self._pedal[raw[0]] = raw
         return tick, raw
 
     def _opened(self, host: float) -> None:
@@ -128,10 +141,9 @@ class Record:
         tick = round(self.seconds(self._last) * TICKS)
         for key in sorted(self.sounding):
             self._add(tick, bytes((NOTE_OFF << 4 | key >> 7, key & 0x7F, 64)))
-        down = {channel: value for _, channel, value in self.track.pedal}
-        for channel, value in sorted(down.items()):
-            if value:
-                self._add(tick, bytes((CONTROLLER << 4 | channel, PEDAL, 0)))
+        for status, raw in sorted(self._pedal.items()):
+            if raw[2]:
+                self._add(tick, bytes((status, PEDAL, 0)))
 
     def _begin_anew(self, host: float) -> None:
         """Leave out what came before a moment: the note that asked to be counted in."""
@@ -139,7 +151,7 @@ class Record:
             (self._start + tick / TICKS, raw) for tick, raw in self.events
         ]  # fmt: skip
         self._packed.clear()
-        self.gaps, self.track = [], Track(0)
+        self.gaps = []
         self.sounding.clear()
         self._start = None
         for time, raw in kept:
@@ -151,12 +163,16 @@ class Record:
                     self._begin(time)
                 self._add(round(self.seconds(time) * TICKS), raw)
 
-    def take(self, host: float) -> Take:
-        """The take up to now, as reading its file would give it; keys still down last on."""
-        last = max(round(self.seconds(host) * TICKS), self.track.ticks)
+    def take(self, host: float, since: float = 0.0) -> Take:
+        """The take up to now, as reading its file would give it; keys still down last on.
+
+        `since`: seconds of the take before which notes are left out.
+        """
+        track = self.track(since)
+        last = max(round(self.seconds(host) * TICKS), track.ticks)
         held = HeldNotes()
-        hold_notes(self.track, last, held)
-        spans = [(start / TICKS, end / TICKS) for start, end in pedal_spans([self.track], last)]
+        hold_notes(track, last, held)
+        spans = [(start / TICKS, end / TICKS) for start, end in pedal_spans([track], last)]
         return make_take(
             [tick / TICKS for tick in held.starts],
             [tick / TICKS for tick in held.ends],

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from evaluator.live.journal import read_journal
-from evaluator.live.record import Record
+from evaluator.live.record import TICKS
 from evaluator.live.sound_file import recorded, to_midi
 from evaluator.live.writer import in_use
 
@@ -52,7 +52,9 @@ def save(journal: Path) -> Saved | None:
         return None
     path = journal.with_suffix(".mid")
     write_whole(path, to_midi(record, title=read_journal(raw).facts.get("title", "")))
-    return Saved(path, _notes(record), record.track.ticks / 1920)
+    track = record.track()
+    notes = sum(velocity > 0 for _, _, velocity in track.notes)
+    return Saved(path, notes, track.ticks / TICKS)
 
 
 def finish(journal: Path) -> Saved | None:
@@ -85,7 +87,3 @@ def write_whole(path: Path, raw: bytes) -> None:
         beside.replace(path)
     finally:
         beside.unlink(missing_ok=True)
-
-
-def _notes(record: Record) -> int:
-    return sum(velocity > 0 for _, _, velocity in record.track.notes)

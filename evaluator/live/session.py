@@ -196,7 +196,7 @@ class Session:
 
     def _judge(self, now: float) -> None:
         at = self.record.seconds(now)
-        self.following.judge(self.record.take(now), at, self.record.gaps)
+        self.following.judge(lambda since: self.record.take(now, since), at, self.record.gaps)
         self._lay_out()
 
     def _lay_out(self) -> None:

@@ -74,6 +74,13 @@ def final_kinds(graded: Graded) -> list[tuple[str, ...]]:
     ]
 
 
+def test_a_last_line_is_not_short_while_it_is_being_played() -> None:
+    session = Session(SONG, Settings())
+    for _, page in pages(session, entries_of(CLEAN)):
+        states = {bar.state for part in page.sections for row in part.lines for bar in row.bars}
+        assert "missing" not in states
+
+
 def test_it_ends_by_itself_after_the_last_bar_and_a_rest() -> None:
     session = Session(SONG, Settings())
     shown = pages(session, entries_of(CLEAN))
