@@ -7,6 +7,9 @@ have none in common it goes to the beginning after all. Of the hypotheses furthe
 only those are kept from which a present one descends, or with which the song might have
 ended.
 
+While the song goes on, no bar is likelier to be the last than another: without that, the
+second of four bars that sound alike would be taken for the fourth, and two for missing.
+
 A take of an hour thus costs in its last bar hardly more than in its twentieth.
 """
 
@@ -18,6 +21,8 @@ from numpy.typing import NDArray
 
 from evaluator.follow.follow import trace
 from evaluator.follow.follower import START, Cells, Follower
+from evaluator.follow.form import Form
+from evaluator.follow.grid import Floats
 from evaluator.follow.path import Path, PlayedBar
 
 JOINT = 6
@@ -28,8 +33,16 @@ EVERY = 64
 """Strikes after which it is tidied up again."""
 
 
-def way(follower: Follower, transposed: int, known: Path, young: int) -> Path:
-    """`trace`, with the bars before the last `young` ones as they were known."""
+def way(
+    follower: Follower, transposed: int, known: Path, young: int, *, over: bool = False
+) -> Path:
+    """`trace`, with the bars before the last `young` ones as they were known.
+
+    `over`: nothing more will come, so that bars with which the song may end are likelier.
+    """
+    if not over:
+        follower = copy(follower)
+        follower.form = _GoingOn(follower.form)
     first = _first_strike(known, len(known.bars) - young - JOINT)
     if first is None:
         return trace(follower, transposed)
@@ -37,6 +50,16 @@ def way(follower: Follower, transposed: int, known: Path, young: int) -> Path:
     late.times = follower.times[first:]
     late.steps = [_opening(follower.steps[first]), *follower.steps[first + 1 :]]
     return _joined(known, trace(late, transposed), first) or trace(follower, transposed)
+
+
+class _GoingOn(Form):
+    """The form of a song that has not ended."""
+
+    def __init__(self, form: Form) -> None:
+        self.__dict__.update(form.__dict__)
+
+    def ending(self) -> Floats:
+        return np.zeros(len(self.place))
 
 
 def _first_strike(known: Path, bar: int) -> int | None:

@@ -146,21 +146,31 @@ class Following:
         length = 2.0 * self.graph.bars[bar].seconds
         return bar != self._judged_in or now - self.judged.time > length
 
-    def judge(self, take_since: TakeSince, now: float, gaps: Sequence[Gap] = ()) -> None:
-        """Judge the last bars; the take holds the notes up to now, but for the gaps."""
+    def judge(
+        self,
+        take_since: TakeSince,
+        now: float,
+        gaps: Sequence[Gap] = (),
+        *,
+        over: bool = False,
+    ) -> None:
+        """Judge the last bars; the take holds the notes up to now, but for the gaps.
+
+        `over`: it seems that nothing more will come.
+        """
         if not self.strikes or not len(self._follower.steps[-1].cost):
             return
         self._judged_in = int(self._grid.bar[self._follower.steps[-1].position[0]])
         self._judged_strikes = len(self.strikes)
         known = self.judged.path
-        path = unheard(way(self._follower, self._transposed, known, WINDOW), gaps)
+        path = unheard(way(self._follower, self._transposed, known, WINDOW, over=over), gaps)
         kept = self._kept(path)
         lately = judge_lately(self.graph, self.strikes, path, kept, take_since)
         every = (*self.judged.judgement.bars[:kept], *lately.bars)
         # While it is being played, a last line is not short of what may yet come.
         form = excused_form(judge_form(self.graph, path, last_end=inf), path, gaps)
-        over = _over(path.bars, now)
-        self.judged = Judged(path, replace(lately, bars=every[:over], form=form), now)
+        judged = replace(lately, bars=every[: _over(path.bars, now)], form=form)
+        self.judged = Judged(path, judged, now)
 
     def _kept(self, path: Path) -> int:
         """How many bars at the beginning of the way keep their verdicts."""

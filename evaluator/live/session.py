@@ -86,6 +86,8 @@ class Session:
         self._played: tuple[LiveBar, ...] = ()
         self._verdicts: tuple[BarVerdict, ...] = ()
         self._sections: tuple[LayoutSection, ...] = ()
+        self._asked_at = 0
+        """How many strikes there were when it was asked last whether this is the end."""
         self._last_note = 0.0
         self._struck: frozenset[int] = frozenset()
         """Keys that were down when one was struck last."""
@@ -161,7 +163,7 @@ class Session:
         """The player, or the replay, has ended the take."""
         if self.record.begun and self._state in ("playing", "away"):
             self.over = True
-            self._judge(now)
+            self._judge(now, over=True)
         self._state, self.over = "over", True
 
     def _counting(self, now: float) -> None:
@@ -194,9 +196,9 @@ class Session:
         bars = self._graph.bars
         return bars[place.bar].seconds_per_beat / bars[self._graph.written[0]].seconds_per_beat
 
-    def _judge(self, now: float) -> None:
-        at = self.record.seconds(now)
-        self.following.judge(lambda since: self.record.take(now, since), at, self.record.gaps)
+    def _judge(self, now: float, *, over: bool = False) -> None:
+        record, at = self.record, self.record.seconds(now)
+        self.following.judge(lambda since: record.take(now, since), at, record.gaps, over=over)
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -224,14 +226,14 @@ class Session:
         return LiveBar(bar.number, bar.section, kinds, tuple(fault.say for fault in faults))
 
     def _is_over(self, at: float, now: float) -> bool:
-        last = self._end_of_song(at)
-        if last is None:
-            return False
+        following = self.following
         held = bool(self.record.sounding) and at - self._last_note < HELD_LONGEST
-        if held or at < last.end + self._rest(last, at):
+        if held or not following.strikes:
             return False
-        # Strikes since the last judging may have gone on with the song.
-        self._judge(now)
+        if at - self._last_note >= REST and len(following.strikes) != self._asked_at:
+            # Once a rest: is this the end, if nothing more comes?
+            self._asked_at = len(following.strikes)
+            self._judge(now, over=True)
         last = self._end_of_song(at)
         return last is not None and at >= last.end + self._rest(last, at)
 

@@ -76,7 +76,7 @@ def final_kinds(graded: Graded) -> list[tuple[str, ...]]:
 
 def test_a_last_line_is_not_short_while_it_is_being_played() -> None:
     session = Session(SONG, Settings())
-    for _, page in pages(session, entries_of(CLEAN)):
+    for _, page in perform(session, entries_of(CLEAN), until=START + 99):
         states = {bar.state for part in page.sections for row in part.lines for bar in row.bars}
         assert "missing" not in states
 
@@ -88,6 +88,15 @@ def test_it_ends_by_itself_after_the_last_bar_and_a_rest() -> None:
     assert session.over
     assert end + 2.0 < shown[-1][0] < end + 4.0
     assert len(shown[-1][1].played) == 16
+
+
+def test_it_ends_by_itself_when_the_last_line_was_too_short() -> None:
+    short = read_take(take(without=(16,)))
+    session = Session(SONG, Settings())
+    shown = pages(session, entries_of(short))
+    assert session.over
+    assert shown[-1][0] < 1.0 + 15 * BAR + 6.0
+    assert [one.kind for one in session.following.judged.judgement.form] == ["missing"]
 
 
 def test_a_last_chord_that_is_held_is_waited_for() -> None:
