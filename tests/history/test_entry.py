@@ -38,6 +38,6 @@ def test_a_part_of_the_song_is_not_taken_for_the_whole() -> None:
 
 
 def test_what_is_no_take_of_the_song_is_not_kept() -> None:
-    song = "title: Other\ntempo: 70\n[A]\n| Ab | Db | Gb | Cb | x4\n"
+    song = "title: Other\ntempo: 70\n[A]\n| Abdim7 | Ebm7b5 | Gb+ | Fdim7 | x4\n"
     report = grade_take(prepare(song), take())
     assert entry_of(report, (song, take()), student="", times=(0.0, 0.0)) is None
