@@ -22,7 +22,11 @@ SERVER = "evaluator-tests"
 ENVIRONMENT = {"JACK_DEFAULT_SERVER": SERVER, "JACK_NO_AUDIO_RESERVATION": "1"}
 
 # In real time where that is permitted, as the drivers of a piano have it.
-COMMAND = [*("jackd", "--realtime", "--name", SERVER), *("-d", "dummy", "-r48000", "-p256")]
+COMMAND = ("jackd", "--realtime", "--name", SERVER)
+DRIVER = ("-d", "dummy", "-r48000", "-p256")
+PATIENT = ("--sync", "--timeout", "5000")
+"""The server waits for a client that was not woken up in time, where it would else go on and
+drop what the client sent. It waits for a dead one as well, and does not recover from that."""
 
 
 class Jack:
@@ -33,12 +37,13 @@ class Jack:
         asked = subprocess.run(["chrt", "-f", "10", "true"], stderr=subprocess.DEVNULL, check=False)
         self.real_time = asked.returncode == 0
         """Whether the transport comes before other work of the machine."""
-        self._start()
+        self.start()
 
-    def _start(self) -> None:
+    def start(self, *words: str) -> None:
+        """Start it, again after a crash, or with further options."""
         with self._log.open("ab") as log:
             self._process = subprocess.Popen(
-                COMMAND,
+                [*COMMAND, *words, *DRIVER],
                 stdout=log,
                 stderr=log,
                 start_new_session=True,
@@ -69,10 +74,6 @@ class Jack:
             self._process.wait(5)
         except subprocess.TimeoutExpired:
             self.kill()
-
-    def restart(self) -> None:
-        """Start it again after a crash."""
-        self._start()
 
 
 def wait_until(there: Callable[[], bool], otherwise: str, *, seconds: float = 20.0) -> None:

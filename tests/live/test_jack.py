@@ -25,7 +25,7 @@ from evaluator.live.sound_file import recorded
 from evaluator.take.gaps import gaps_in
 from evaluator.take.sound_file import read_take
 from tests.cli.commands import evaluator
-from tests.live.jack import Jack, Listening, wait_until
+from tests.live.jack import PATIENT, Jack, Listening, wait_until
 from tests.live.peer import Peer
 
 pytestmark = [
@@ -66,6 +66,16 @@ def stage(jack: Jack, chart_folder: Path) -> Iterator[Stage]:
         one.kill()
 
 
+@pytest.fixture
+def patient(jack: Jack) -> Iterator[Jack]:
+    """The server, so that what is lost was lost by the program."""
+    jack.stop()
+    jack.start(*PATIENT)
+    yield jack
+    jack.stop()
+    jack.start()
+
+
 def chords(count: int, *, apart: float = 0.06, start: float = 0.3) -> list[tuple[float, bytes]]:
     """Chords of four, pedalled, with a heartbeat every 300 ms, the notes 1 ms apart."""
     rows: list[tuple[float, bytes]] = []
@@ -88,13 +98,15 @@ def onsets(sent: list[tuple[float, bytes]]) -> tuple[np.ndarray, list[int]]:
     return np.array([at for at, _ in struck]), [pitch for _, pitch in struck]
 
 
-def test_a_thousand_notes_arrive_in_time_beside_a_busy_computer(jack: Jack, stage: Stage) -> None:
+def test_a_thousand_notes_arrive_in_time_beside_a_busy_computer(
+    patient: Jack, stage: Stage
+) -> None:
     piano = stage.piano(chords(NOTES))
     listening = stage.listening()
     piano.play()
     time.sleep(8)
     burst = "import time\nend = time.time() + 8\nwhile time.time() < end: sorted(range(200000))"
-    if not jack.real_time:
+    if not patient.real_time:
         burst = f"import os\nos.nice(10)\n{burst}"
     with subprocess.Popen([sys.executable, "-c", burst]):
         piano.wait()
@@ -153,7 +165,7 @@ def test_a_take_survives_the_death_of_the_server(jack: Jack, stage: Stage) -> No
     piano.kill()
     listening.waits_to_show("The piano is gone")
     assert time.monotonic() - died < 2.0
-    jack.restart()
+    jack.start()
     again = stage.piano(chords(20, apart=0.2))
     opened = b"\nopen"
     wait_until(lambda: listening.journal().read_bytes().count(opened) == 2, "not opened again")
