@@ -1,7 +1,7 @@
 """What was right in this run-through, and what was not?
 
 Puts the judges together: hands, then times, then chord, bass and rhythm of every played
-bar, the form, the tempo and the marks.
+bar, the form, the tempo, the touch and the marks.
 """
 
 from collections.abc import Sequence
@@ -13,7 +13,7 @@ from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
 from evaluator.judge.form import judge_form
-from evaluator.judge.hands import HandStrike, Wanted, split_hands
+from evaluator.judge.hands import SIDES, HandStrike, Wanted, split_hands
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
 from evaluator.judge.leniency import let_pass
@@ -23,6 +23,7 @@ from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
+from evaluator.judge.touch import Playing, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
 from evaluator.judge.written import judge_written
 from evaluator.judge.written_hands import as_written, written_places
@@ -39,6 +40,11 @@ FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
 CHORDS_OF_THE_SONG = 35.0
 """Mark for chord or bass that playing another song in the same key hardly reaches."""
+KEYS_OF_THE_SONG = 50.0
+"""Mean mark for written-out notes that no other song reaches, however it is played: exact
+keys are not met by chance."""
+ENOUGH_KEYS = 6
+"""Bars of them that must have been followed."""
 
 
 def judge(
@@ -69,19 +75,40 @@ def judge(
     last_end = max((max(hand.ends) for hand in played), default=0.0)
     form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
     lengths = [min(bar.beats_played / bar.laid.beats, 1.0) * bar.bar.seconds for bar in heard]
-    sure = [bar for bar in strict if bar.judged]
-    followed = bool(sure) and path.fit >= FITS and len(sure) >= FOLLOWED * len(strict)
     # Whether it is this song at all does not depend on what the rubric lets pass.
     as_played = give_marks(list(zip(strict, lengths, strict=True)), form)
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
+    tempo = judge_tempo(graph, _whole(heard, verdicts))
+    followed = tuple(bar.judged for bar in strict)
+    touch = judge_touch(
+        Playing(graph, take, heard, due, played, timing, followed, path.transposed), tempo, rubric
+    )
+    weighed = list(zip(verdicts, lengths, strict=True))
     return Judgement(
         bars=verdicts,
         form=form,
-        marks=give_marks(list(zip(verdicts, lengths, strict=True)), form, rubric),
-        tempo=judge_tempo(graph, _whole(heard, verdicts)),
-        matches=followed and not _other_chords(as_played),
+        marks=give_marks(weighed, form, rubric, touch=touch.mark),
+        tempo=tempo,
+        matches=_matches(graph, path, strict, as_played),
         rubric=rubric,
+        touch=touch,
     )
+
+
+def _matches(graph: BarGraph, path: Path, bars: Sequence[BarVerdict], marks: Marks) -> bool:
+    """Whether this is a take of the song at all, well played or badly."""
+    sure = [bar for bar in bars if bar.judged]
+    if not sure or len(sure) < FOLLOWED * len(bars) or _other_chords(marks):
+        return False
+    return path.fit >= FITS or _same_keys(graph, sure, marks)
+
+
+def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], marks: Marks) -> bool:
+    """Whether written-out notes show what a rhythm that went to pieces does not."""
+    exact = [bar for bar in sure if len(graph.bars[bar.bar].exact) == len(SIDES)]
+    found = [mark for mark in (marks.chord, marks.bass) if mark is not None]
+    enough = len(exact) >= ENOUGH_KEYS and 2 * len(exact) > len(sure)
+    return enough and sum(found) >= KEYS_OF_THE_SONG * len(found) > 0
 
 
 def _other_chords(marks: Marks) -> bool:

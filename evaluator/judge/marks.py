@@ -1,6 +1,6 @@
 """What marks does a take get?
 
-One out of a hundred for each of chord, bass, rhythm and form, and one for all. A bar
+One out of a hundred for each of chord, bass, rhythm, form and touch, and one for all. A bar
 counts by how much of it was to be played; bars in which the playing could not be followed
 count for nothing. How much each part weighs in the whole is the rubric's to say.
 """
@@ -38,8 +38,11 @@ def give_marks(
     bars: Sequence[tuple[BarVerdict, float]],
     form: Sequence[FormFinding],
     rubric: Rubric = STEADY,
+    *,
+    touch: float | None = None,
 ) -> Marks:
-    """Marks from the played bars, each with its length, and from the findings of the form.
+    """Marks from the played bars, each with its length, from the findings of the form, and
+    from the `touch`, if that can be told.
 
     What cannot be judged leaves its share of the overall mark to the others. That is
     reckoned from the marks as they are told, so that anybody can check it on paper.
@@ -54,8 +57,11 @@ def give_marks(
     given_form = round(form_mark([f for f in form if is_counted(f, rubric)], len(bars)), 1)
     if given:
         given["form"] = given_form
-        total = sum(rubric.shares[part] for part in given)
-        overall = sum(rubric.shares[part] * mark for part, mark in given.items())
+        if touch is not None:
+            given["touch"] = round(touch, 1)
+        shares = rubric.shares
+        total = sum(shares.get(part, 0.0) for part in given)
+        overall = sum(shares.get(part, 0.0) * mark for part, mark in given.items())
         overall = overall / total if total else 0.0
     return Marks(
         overall=round(overall, 1),
@@ -63,6 +69,7 @@ def give_marks(
         bass=given.get("bass"),
         rhythm=given.get("rhythm"),
         form=given_form,
+        touch=given.get("touch"),
     )
 
 

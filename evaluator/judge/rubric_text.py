@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from evaluator.errors import Mistake, RubricError
-from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY, Rubric
+from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY, Part, Rubric
 
 LONGEST: Final = 200
 """Characters of a name or a description: they stand in every report."""
@@ -49,6 +49,8 @@ TABLES: Final[Mapping[str, Mapping[str, Kind]]] = {
 }
 """Tolerances: nobody hears less than 20 ms as a fault, and at 300 ms a strike belongs to
 another place of the bar; within half a beat a halt cannot be told from lateness."""
+BY_CHOICE: Final[Part] = "touch"
+"""A rubric that names the weights of the other parts alone gives this one none."""
 TOP: Final[Mapping[str, Kind]] = {"name": TEXT, "about": TEXT, "pass_mark": _number(0, 100)}
 
 _TABLE: Final = re.compile(r"\s*\[\s*([\w\"'.-]+)\s*\]")
@@ -85,7 +87,10 @@ def read_rubric(text: str, *, file: str = "") -> Rubric:
 def _rubric(document: Mapping[str, Any], file: str) -> Rubric:
     stem = re.split(r"[/\\]", file)[-1].removesuffix(".toml")
     counts = document.get("counts", {})
-    numbers = {**document.get("weights", {}), **document.get("tolerances", {})}
+    weights = document.get("weights", {})
+    if weights:
+        weights = {BY_CHOICE: 0.0, **weights}
+    numbers = {**weights, **document.get("tolerances", {})}
     return Rubric(
         name=document.get("name", stem or "a rubric of its own").strip(),
         about=document.get("about", "").strip(),
@@ -118,11 +123,11 @@ def _wrong_table(table: str, value: Any) -> Iterator[tuple[tuple[str, str], str,
             yield (table, key), f"`{key}` must be {known[key].wanted}", ""
     if table != "weights":
         return
-    left_out = [part for part in PARTS if part not in value]
+    left_out = [part for part in PARTS if part not in value and part != BY_CHOICE]
     if left_out:
         names = ", ".join(f"`{part}`" for part in left_out)
         yield ("", table), f"[weights] names all four parts; not there: {names}", ""
-    elif all(value[part] == 0 for part in PARTS):
+    elif all(value.get(part, 0) == 0 for part in PARTS):
         yield ("", table), "in [weights] something must weigh more than 0", ""
 
 

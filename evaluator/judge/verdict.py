@@ -14,6 +14,20 @@ from evaluator.judge.rubric import STEADY, Rubric
 Word = Literal["right", "incomplete", "wrong", "not played", "not judged"]
 FaultKind = Literal["missed", "added", "early", "late"]
 FormKind = Literal["missing", "extra", "restart", "break", "choice"]
+TouchAspect = Literal[
+    "hesitation",
+    "steadiness",
+    "evenness",
+    "balance",
+    "tempo",
+    "together",
+    "loudness",
+    "length",
+    "blur",
+    "pedal",
+    "ending",
+]
+"""What touch is measured by; see `evaluator.judge.touch` for each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +128,42 @@ class FormFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class TouchVerdict:
+    """One aspect of how it was played."""
+
+    aspect: TouchAspect
+    value: float | None
+    """Measured; None where it cannot be told."""
+    unit: str
+    """What the value counts."""
+    mark: float | None
+    """0 to 100; None where nothing was measured, or nobody can say what would be right."""
+    matters: bool = False
+    """Far enough off to be said."""
+    bars: tuple[int, ...] = ()
+    """Indices into the played bars: where it matters most, the worst first."""
+    count: int = 0
+    """How often, for a hesitation,"""
+    seconds: float = 0.0
+    """and how long in all."""
+    hand: Hand | None = None
+    """The hand that it is about, where it is about one."""
+    between: tuple[float, float] | None = None
+    """Slowest and fastest tempo, beats of the chart's meter a minute, for the steadiness."""
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """How it was played, beside what was played."""
+
+    mark: float | None = None
+    """0 to 100, the mean of the aspects that count; None where none of them can be told."""
+    counted: tuple[TouchAspect, ...] = ()
+    """The aspects in the mark."""
+    aspects: tuple[TouchVerdict, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Marks:
     """Each 0 to 100; None where the chart or the take gives nothing to judge."""
 
@@ -122,6 +172,7 @@ class Marks:
     bass: float | None
     rhythm: float | None
     form: float
+    touch: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,3 +197,5 @@ class Judgement:
     """False: this is hardly a take of this song, and the marks mean nothing."""
     rubric: Rubric = STEADY
     """The yardstick of the marks."""
+    touch: Touch = Touch()
+    """How it was played, beside what was played."""

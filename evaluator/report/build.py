@@ -11,7 +11,7 @@ from dataclasses import replace
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
-from evaluator.judge.verdict import Judgement
+from evaluator.judge.verdict import Judgement, Touch
 from evaluator.report.faults import bar_faults, troubles
 from evaluator.report.fixes import fix_first
 from evaluator.report.form import say
@@ -20,6 +20,7 @@ from evaluator.report.layout import lay_out
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
 from evaluator.report.reckoning import reckon
 from evaluator.report.sentences import LET_PASS
+from evaluator.report.touch import tell_touch
 from evaluator.take.model import Take
 
 
@@ -62,11 +63,12 @@ def build_report(
         bars=_bars(graph, shown),
         form=_form(graph, shown, played),
         layout=lay_out(graph, shown),
+        touch=tell_touch(graph, shown),
     )
 
 
 def _nothing(judgement: Judgement) -> Judgement:
-    return replace(judgement, bars=(), form=(), matches=False)
+    return replace(judgement, bars=(), form=(), matches=False, touch=Touch())
 
 
 def _bars(graph: BarGraph, judgement: Judgement) -> tuple[ReportedBar, ...]:

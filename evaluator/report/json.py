@@ -13,8 +13,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from evaluator.judge.verdict import FaultKind, Marks, PartVerdict, RhythmVerdict
-from evaluator.report.model import Loop, Pass, Report, ReportedBar, ReportedFinding
-from evaluator.report.sentences import CAUTION
+from evaluator.report.model import Loop, Pass, Report, ReportedBar, ReportedFinding, ReportedTouch
+from evaluator.report.sentences import CANNOT_TELL, CAUTION
 
 SCHEMA = "evaluator.report/1"
 
@@ -67,6 +67,7 @@ def fields(report: Report) -> Fields:
             "median": round(report.tempo.median, 1),
             "steadiness_pct": round(report.tempo.steadiness_pct, 1),
         },
+        "touch": _touch(report.touch),
         "bars": [_bar(bar) for bar in report.bars],
         "form": [_finding(finding) for finding in report.form],
         "passes": [_pass(one) for one in report.passes],
@@ -87,6 +88,7 @@ def _marks(marks: Marks) -> Fields:
         "bass": marks.bass,
         "rhythm": marks.rhythm,
         "form": marks.form,
+        "touch": marks.touch,
     }
     return {name: _rounded(mark, 1) for name, mark in named.items()}
 
@@ -103,6 +105,29 @@ def _rubric(report: Report) -> Fields:
             for term in reckoning.terms
         ],
         "let_pass": list(reckoning.let_pass),
+    }
+
+
+def _touch(touch: ReportedTouch) -> Fields:
+    return {
+        "mark": _rounded(touch.mark, 1),
+        "counted": list(touch.counted),
+        "aspects": [
+            {
+                "aspect": one.verdict.aspect,
+                "value": _rounded(one.verdict.value, 2),
+                "unit": one.verdict.unit,
+                "mark": _rounded(one.verdict.mark, 1),
+                "matters": one.verdict.matters,
+                "count": one.verdict.count,
+                "seconds": round(one.verdict.seconds, 2),
+                "hand": one.verdict.hand,
+                "bars": list(one.bars),
+                "say": one.say,
+            }
+            for one in touch.aspects
+        ],
+        "cannot_tell": CANNOT_TELL,
     }
 
 

@@ -11,7 +11,15 @@ from typing import Literal
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import Part
-from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, Marks, Tempo
+from evaluator.judge.verdict import (
+    BarVerdict,
+    FormFinding,
+    FormKind,
+    Marks,
+    Tempo,
+    TouchAspect,
+    TouchVerdict,
+)
 
 BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "slip"]
 """What can be the matter with a played bar
@@ -112,6 +120,31 @@ class ReportedFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class ReportedAspect:
+    """One aspect of the touch."""
+
+    verdict: TouchVerdict
+    bars: tuple[int, ...]
+    """Numbers of the bars where it matters most, the worst first."""
+    say: str
+    """A sentence with the place; empty where it does not matter."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReportedTouch:
+    """How it was played, beside what was played."""
+
+    mark: float | None = None
+    counted: tuple[TouchAspect, ...] = ()
+    aspects: tuple[ReportedAspect, ...] = ()
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """What matters, in sentences."""
+        return tuple(one.say for one in self.aspects if one.say)
+
+
+@dataclass(frozen=True, slots=True)
 class LayoutBar:
     """A bar of the chart at its place on the page, and the times it was played."""
 
@@ -199,3 +232,4 @@ class Report:
     """What to practise; `evaluator.practise.plan` finds it."""
     passes: tuple[Pass, ...] = ()
     """Each time through, where a passage was to be played round and round."""
+    touch: ReportedTouch = ReportedTouch()

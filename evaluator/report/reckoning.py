@@ -13,8 +13,10 @@ from evaluator.report.model import Reckoning, Term
 def reckon(marks: Marks, rubric: Rubric, *, matches: bool) -> Reckoning:
     """The sum behind an overall mark; without terms for a take that is not marked."""
     known = {part: getattr(marks, part) for part in PARTS}
-    shares = {part: rubric.shares[part] for part, mark in known.items() if mark is not None}
-    if not matches or set(shares) == {"form"}:
+    shares = {
+        part: rubric.shares.get(part, 0.0) for part, mark in known.items() if mark is not None
+    }
+    if not matches or set(shares) <= {"form", "touch"}:
         shares = {}  # not marked, or nothing was judged but the order of the bars
     total = sum(shares.values())
     return Reckoning(

@@ -82,6 +82,38 @@ REMARKS: Final = {
     "hand alone": "Only the {hand} hand was played, and only that is judged.",
 }
 
+TOUCH: Final = {
+    "hesitation": "{halts}, {seconds:.1f} seconds in all{where}.",
+    "steadiness": "The tempo wanders between {slow:.0f} and {fast:.0f} beats a minute "
+    "(slowest about {slowest}, fastest about {fastest}).",
+    "evenness": "The strikes do not come evenly, by {value:.0f} % of a beat on the average{where}.",
+    "balance close": "The left hand is too loud beside the melody, only {value:.0f} below it in "
+    "velocity{where}.",
+    "balance above": "The left hand is louder than the right, by {value:.0f} in velocity{where}.",
+    "tempo slower": "It is {value:.0f} % slower than the chart: {played:.0f} beats a minute.",
+    "tempo faster": "It is {value:.0f} % faster than the chart: {played:.0f} beats a minute.",
+    "together left": "The left hand comes {value:.0f} ms after the right{where}.",
+    "together right": "The right hand comes {value:.0f} ms after the left{where}.",
+    "loudness": "The {hand} hand's loudness jumps, by {value:.0f} from strike to strike.",
+    "length short": "The {hand} hand's notes are cut short, at {value:.0f} % of the time to its "
+    "next strike{where}.",
+    "length long": "The {hand} hand's notes are held over, to {value:.0f} % of the time to its "
+    "next strike.",
+    "blur": "The pedal carries notes into the next chord, {value:.0f} % of the time{where}.",
+    "pedal": "The pedal is missing{where}.",
+    "ending faster": "The last bars hurry, by {value:.0f} %.",
+    "ending slower": "The last bars slow down very much, by {value:.0f} %.",
+}
+"""How it was played, where it matters; `where` is a list of places in parentheses."""
+
+AT_EASE: Final = "It went along steadily, and nothing of the touch stands out."
+"""Where nothing of it matters."""
+CANNOT_TELL: Final = (
+    "Tone, phrasing, fingering and posture cannot be told from keys and pedal: they are for "
+    "the teacher's ears and eyes."
+)
+"""Said with every touch."""
+
 CAUTION: Final = (
     "Rest ten minutes in every hour. Stop when anything hurts; if it goes on hurting, ask "
     "your teacher and see a doctor who knows musicians."

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from evaluator.report.model import Report, ReportedBar
 from evaluator.report.places import bar_numbers
 from evaluator.report.reckoning import marked_words
-from evaluator.report.sentences import CAUTION
+from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
 from evaluator.show.page import Line, Sheet
 from evaluator.show.passes import compared, pass_told
 
@@ -39,6 +39,10 @@ def _sentences(report: Report) -> Iterator[str]:
         yield _bar(bar)
     for reported in report.form:
         yield f"Form: {reported.say}"
+    if report.touch.aspects:
+        for say in report.touch.said or (AT_EASE,):
+            yield f"Touch: {say}"
+        yield CANNOT_TELL
     for loop in report.practise:
         numbers = bar_numbers(range(loop.bars[0], loop.bars[1] + 1))
         yield (

@@ -17,7 +17,7 @@ from evaluator.report.class_report import ClassReport
 from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers, listed, quoted
 from evaluator.report.reckoning import marked_words
-from evaluator.report.sentences import CAUTION
+from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, paragraph, sheet_for, wrapped
 from evaluator.show.passes import passes
 from evaluator.show.song import legend, song
@@ -101,6 +101,7 @@ def page(report: Report, sheet: Sheet) -> Iterator[Line]:
     yield from legend(report, sheet)
     yield from song(report, sheet)
     yield from _form(report, sheet, prose)
+    yield from _touch(report, sheet, prose)
     yield from _practise(report, sheet, prose)
 
 
@@ -134,6 +135,18 @@ def _form(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
     for reported in report.form:
         sign = "ok" if reported.finding.kind == "choice" else sheet.glyphs.of(reported.finding.kind)
         yield from paragraph(sheet.text(reported.say), prose, first=f"  {sign} ")
+
+
+def _touch(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
+    """How it was played: what matters, or that nothing does, and what cannot be told."""
+    if not report.touch.aspects:
+        return
+    yield ()
+    yield (("How it was played", "head"),)
+    said = report.touch.said or (AT_EASE,)
+    for one in said:
+        yield from paragraph(sheet.text(one), prose, first="  ")
+    yield from paragraph(CANNOT_TELL, prose, first="  ", style="faint")
 
 
 def _practise(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:

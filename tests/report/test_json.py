@@ -48,7 +48,9 @@ def test_a_report_without_anything_judged_is_too() -> None:
     empty = report(judgement(graph, [], matches=False), graph, complete=False)
     document = json.loads(to_json(empty))
     jsonschema.validate(document, schema())
-    assert document["scores"] == dict.fromkeys(("overall", "chord", "bass", "rhythm", "form"))
+    assert document["scores"] == dict.fromkeys(
+        ("overall", "chord", "bass", "rhythm", "form", "touch")
+    )
     assert document["bars"] == []
 
 

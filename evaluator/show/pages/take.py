@@ -9,6 +9,7 @@ from typing import Final
 from evaluator.grading import Graded
 from evaluator.judge.rubric import Part
 from evaluator.report.reckoning import verdict_words
+from evaluator.report.sentences import AT_EASE, CANNOT_TELL
 from evaluator.show.pages.render import island, render
 from evaluator.show.pages.song import legend, mark, page_song
 from evaluator.show.pages.sound import sounds
@@ -21,6 +22,7 @@ ABOUT: Final[dict[Part, str]] = {
     "rhythm": "the pattern, in time",
     "form": "every bar, no fewer and no more",
     "bass": "the right bass notes",
+    "touch": "how it was played",
 }
 """What each part of the mark asks."""
 
@@ -40,6 +42,8 @@ def take_page(graded: Graded, *, student: str = "") -> str:
         report=report,
         student=student,
         about=ABOUT,
+        at_ease=AT_EASE,
+        cannot_tell=CANNOT_TELL,
         verdict=verdict_words(report.reckoning, report.marks.overall),
         song=song,
         legend=legend(song),

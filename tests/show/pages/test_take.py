@@ -38,7 +38,7 @@ def test_headline_remarks_and_what_to_put_right_first(take: Graded, page: str) -
 def test_the_sum_adds_up_to_the_mark(take: Graded, page: str) -> None:
     table = text(re.findall(r'<table class="sum">.*?</table>', page, flags=re.S)[0])
     points = [float(row) for row in re.findall(r"× [\d.]+ ([\d.]+)", table)]
-    assert len(points) == 4
+    assert len(points) == 5
     assert abs(sum(points) - take.report.marks.overall) < 0.1
     assert f"Together {take.report.marks.overall:.2f}" in table
 

@@ -1,0 +1,163 @@
+"""At which moments did the places of the chart sound, and how far apart were they?
+
+Touch is heard in what was answered: the strikes of each hand that the chart has and that
+were played, place by place. From one place to the next the time taken is held against the
+pace thereabouts, the weighted median of such steps over eight beats, which a halt, an
+early strike or a dotted pair among even ones does not move.
+
+Units: seconds of the take; written seconds for places and their distances.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from evaluator.chart.graph import BarGraph, Hand
+from evaluator.judge.hands import HandStrike
+from evaluator.judge.heard import HeardBar
+from evaluator.judge.layout import Due
+from evaluator.judge.timing import Timing
+from evaluator.take.model import Take
+
+HALF_WINDOW = 4.0
+"""Beats to either side over which the pace is taken; below eight beats a player's time is
+feeling, above it is tempo (Sogorski, Geisel, Priesemann 2018, arXiv 1710.05608)."""
+SHORTEST = 0.12
+"""Beats; places nearer to each other than this are ornaments and tell no pace."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Playing:
+    """Everything about a take in which its touch is heard."""
+
+    graph: BarGraph
+    take: Take
+    heard: Sequence[HeardBar]
+    due: Sequence[Due]
+    played: Sequence[HandStrike]
+    timing: Timing
+    followed: Sequence[bool]
+    """For each played bar whether it could be followed."""
+    transposed: int = 0
+
+    def answers(self, hand: Hand) -> list[tuple[Due, HandStrike]]:
+        """What the chart wanted of a hand and got, in bars that could be followed."""
+        return [
+            (one, self.played[answer])
+            for one, answer in zip(self.due, self.timing.answers, strict=True)
+            if answer is not None and one.strike.hand == hand and self.followed[one.played]
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One place of the chart as it was played."""
+
+    played: int
+    """Index of the played bar."""
+    place: float
+    beat_seconds: float
+    """Length of a beat as played there."""
+    off_beat: bool
+    """Swung by the chart's feel: its place in the beat is the player's own."""
+    left: HandStrike | None
+    right: HandStrike | None
+
+    @property
+    def time(self) -> float:
+        """When it sounded: by the right hand where it plays, which has what is listened to."""
+        struck = self.right or self.left
+        assert struck is not None
+        return struck.time
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """From one moment to the next."""
+
+    before: Moment
+    after: Moment
+    pace: float
+    """Seconds of the take for a written second, thereabouts."""
+
+    @property
+    def written(self) -> float:
+        return self.after.place - self.before.place
+
+    @property
+    def lost(self) -> float:
+        """Seconds longer than the pace has it, negative for shorter."""
+        return self.after.time - self.before.time - self.pace * self.written
+
+    @property
+    def lost_beats(self) -> float:
+        return self.lost / self.after.beat_seconds
+
+
+def moments(playing: Playing) -> list[Moment]:
+    """Every place that was answered, in the order of playing."""
+    found: dict[tuple[int, float], dict[Hand, tuple[Due, HandStrike]]] = {}
+    for hand in ("left", "right"):
+        for one, strike in playing.answers(hand):
+            found.setdefault((one.played, one.place), {}).setdefault(hand, (one, strike))
+    made = []
+    for (played, place), struck in sorted(found.items(), key=lambda item: item[0]):
+        one, _ = next(iter(struck.values()))
+        left, right = struck.get("left"), struck.get("right")
+        made.append(
+            Moment(
+                played,
+                place,
+                one.beat_seconds,
+                one.off_beat,
+                None if left is None else left[1],
+                None if right is None else right[1],
+            )
+        )
+    return made
+
+
+def steps(playing: Playing, found: Sequence[Moment]) -> list[Step]:
+    """The steps from moment to moment.
+
+    None leads over bars that could not be followed, or back to a beginning of the song,
+    since nobody need be in time to begin anew.
+    """
+    bars = [heard.bar for heard in playing.heard]
+    pairs = []
+    for before, after in pairwise(found):
+        beat = bars[after.played].seconds_per_beat
+        anew = before.played != after.played and bars[after.played].index in playing.graph.starts
+        between = playing.followed[before.played : after.played + 1]
+        if all(between) and not anew and after.place - before.place >= SHORTEST * beat:
+            pairs.append((before, after))
+    paces = _paces(pairs, HALF_WINDOW * 60.0 / playing.graph.bpm)
+    return [Step(before, after, pace) for (before, after), pace in zip(pairs, paces, strict=True)]
+
+
+def _paces(pairs: Sequence[tuple[Moment, Moment]], reach: float) -> list[float]:
+    """The pace about each pair: the median of those around, each counting by its length."""
+    middles = [(before.place + after.place) / 2 for before, after in pairs]
+    rows = [
+        ((after.time - before.time) / (after.place - before.place), after.place - before.place)
+        for before, after in pairs
+    ]
+    paces, first, last = [], 0, 0
+    for middle in middles:
+        while middles[first] < middle - reach:
+            first += 1
+        while last < len(middles) and middles[last] <= middle + reach:
+            last += 1
+        paces.append(weighted_median(rows[first:last]))
+    return paces
+
+
+def weighted_median(rows: Sequence[tuple[float, float]]) -> float:
+    """The value below which half of the weight lies; `rows` are values and weights."""
+    ordered = sorted(rows)
+    half, weight = sum(weight for _, weight in ordered) / 2, 0.0
+    for value, own in ordered:
+        weight += own
+        if weight >= half:
+            return value
+    return ordered[-1][0]

@@ -1,0 +1,158 @@
+"""Did the music go on: hesitations, steadiness, evenness, and the closing ritard?
+
+A hesitation is a step from one place to the next that took longer than the pace there by
+more than a third of a beat. Steadiness is how the tempo wanders when hesitations are left
+out, taken over eight beats (Sogorski, Geisel, Priesemann 2018, arXiv 1710.05608). Evenness
+is how regular the single steps are against the pace about them, in parts of a beat, since
+a player's scatter grows with the interval (Repp 1997, "Variability of timing in expressive
+piano performance increases with interval duration"). The last bars may slow down and are
+held against none of these.
+
+Units: seconds of the take; percent; bars are indices of played bars.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import fmean, median, pstdev
+
+from evaluator.judge.touch.playing import HALF_WINDOW, Playing, Step
+
+HESITATION, HESITATION_BEATS = 0.15, 0.35
+"""A step is a hesitation from so much longer on: seconds, and beats if that is more. A
+third of a beat is an early eighth's worth, and more than feeling. Common practice, no
+source."""
+MOST = 0.5
+"""Beats that one step can be uneven by: a strike left out is not ten uneven ones."""
+CLOSING = 2.0
+"""Bars at the end that may slow down."""
+FEW = 8
+"""Steps from which on there is a pulse to speak of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hesitations:
+    count: int
+    seconds: float
+    """Lost in all."""
+    share: float
+    """Percent of the time that the playing took."""
+    bars: tuple[int, ...]
+    """Where, the longest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wander:
+    percent: float
+    """Standard deviation of the tempo over eight beats."""
+    slowest: float
+    """Against the median, 1 is as fast."""
+    fastest: float
+    slow_bar: int
+    fast_bar: int
+
+
+def hesitations(playing: Playing, steps: Sequence[Step]) -> Hesitations | None:
+    """Where the playing stopped to think; None for too short a take."""
+    inner = _before_the_close(playing, steps, bars=1.0)
+    if len(inner) < FEW:
+        return None
+    found = sorted((step for step in inner if _hesitates(step)), key=lambda step: -step.lost)
+    lost = sum(step.lost for step in found)
+    taken = sum(step.after.time - step.before.time for step in inner)
+    return Hesitations(
+        count=len(found),
+        seconds=lost,
+        share=100.0 * lost / taken,
+        bars=tuple(dict.fromkeys(step.after.played for step in found)),
+    )
+
+
+def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
+    """How the tempo over eight beats goes up and down; None if there are too few of them."""
+    inner = _before_the_close(playing, steps, bars=CLOSING)
+    windows = _windows(inner, 2 * HALF_WINDOW * 60.0 / playing.graph.bpm)
+    if len(windows) < 2:
+        return None
+    usual = median(pace for pace, _ in windows)
+    slow, fast = max(windows), min(windows)
+    return Wander(
+        percent=100.0 * pstdev([math.log(pace) for pace, _ in windows]),
+        slowest=usual / slow[0],
+        fastest=usual / fast[0],
+        slow_bar=slow[1],
+        fast_bar=fast[1],
+    )
+
+
+def unevenness(playing: Playing, steps: Sequence[Step]) -> tuple[float, tuple[int, ...]] | None:
+    """Root mean square of the steps' irregularity, percent of a beat, and the worst bars."""
+    inner = [
+        step
+        for step in _before_the_close(playing, steps, bars=1.0)
+        if not (step.before.off_beat or step.after.off_beat or _hesitates(step))
+    ]
+    if len(inner) < FEW:
+        return None
+    by_bar: dict[int, float] = {}
+    total = 0.0
+    for step in inner:
+        off = min(abs(step.lost_beats), MOST) ** 2
+        total += off
+        by_bar[step.after.played] = by_bar.get(step.after.played, 0.0) + off
+    mean = total / len(playing.heard)
+    worst = sorted((bar for bar, off in by_bar.items() if off > 2 * mean), key=by_bar.__getitem__)
+    return 100.0 * math.sqrt(total / len(inner)), tuple(reversed(worst))
+
+
+def closing(playing: Playing, steps: Sequence[Step]) -> float | None:
+    """Percent by which the last two bars are slower than the rest; None without an ending."""
+    if not playing.heard or playing.heard[-1].bar.index not in playing.graph.finals:
+        return None
+    inner = _before_the_close(playing, steps, bars=CLOSING)
+    close = steps[len(inner) :]
+    if len(inner) < FEW or len(close) < 2:
+        return None
+    before = fmean_pace(inner)
+    return 100.0 * (fmean_pace(close) / before - 1.0)
+
+
+def fmean_pace(steps: Sequence[Step]) -> float:
+    """Seconds of the take for a written second over these steps, without hesitations."""
+    going = [step for step in steps if not _hesitates(step)] or list(steps)
+    taken = fmean(step.after.time - step.before.time for step in going)
+    return taken / fmean(step.written for step in going)
+
+
+def _hesitates(step: Step) -> bool:
+    return step.lost > max(HESITATION, HESITATION_BEATS * step.after.beat_seconds)
+
+
+def _before_the_close(playing: Playing, steps: Sequence[Step], *, bars: float) -> Sequence[Step]:
+    """Steps that end before the last bars of the take begin."""
+    if not playing.heard:
+        return ()
+    last = playing.heard[-1]
+    end = last.laid.place + last.bar.seconds
+    edge = end - bars * last.bar.seconds - 1e-6
+    return [step for step in steps if step.after.place < edge]
+
+
+def _windows(steps: Sequence[Step], length: float) -> list[tuple[float, int]]:
+    """Pace and played bar of each stretch of so many written seconds."""
+    places = [0.0]
+    times = [0.0]
+    for step in steps:
+        places.append(places[-1] + step.written)
+        moving = step.after.time - step.before.time
+        times.append(times[-1] + (moving if not _hesitates(step) else moving - step.lost))
+    found = []
+    last = 0
+    for first in range(len(places)):
+        while last < len(places) and places[last] < places[first] + length - 1e-6:
+            last += 1
+        if last == len(places):
+            break
+        pace = (times[last] - times[first]) / (places[last] - places[first])
+        found.append((pace, steps[first].after.played))
+    return found

@@ -1,0 +1,66 @@
+"""How was it played, in sentences?
+
+Only what matters is said, with the places where it matters most: a mark says how far off
+it was, the sentence what to listen for.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+from evaluator.chart.graph import BarGraph
+from evaluator.judge.verdict import Judgement, TouchVerdict
+from evaluator.report.model import ReportedAspect, ReportedTouch
+from evaluator.report.places import amount, places
+from evaluator.report.sentences import TOUCH
+
+MOST_BARS: Final = 5
+"""Bars that a sentence names; the JSON file has them all."""
+TURNS: Final = {
+    "balance": ("balance close", "balance above"),
+    "tempo": ("tempo slower", "tempo faster"),
+    "together": ("together right", "together left"),
+    "ending": ("ending faster", "ending slower"),
+}
+"""Which sentence tells an aspect by the sign of its value: below 0, and from 0 up."""
+HELD: Final = 100.0
+"""Percent of the time to the next strike above which a note that is off is held over."""
+
+
+def tell_touch(graph: BarGraph, judgement: Judgement) -> ReportedTouch:
+    """Every aspect of the touch, those that matter with their sentence."""
+    aspects = []
+    for verdict in judgement.touch.aspects:
+        bars = [judgement.bars[played].bar for played in verdict.bars]
+        bars = list(dict.fromkeys(bars))
+        say = _say(graph, judgement, verdict, bars) if verdict.matters else ""
+        numbers = tuple(dict.fromkeys(graph.bars[bar].number for bar in bars))
+        aspects.append(ReportedAspect(verdict, numbers, say))
+    return ReportedTouch(judgement.touch.mark, judgement.touch.counted, tuple(aspects))
+
+
+def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Sequence[int]) -> str:
+    value = verdict.value or 0.0
+    case: str = verdict.aspect
+    if case in TURNS:
+        case = TURNS[case][value >= 0]
+    elif case == "length":
+        case = "length long" if value > HELD else "length short"
+    named = [graph.bars[bar] for bar in bars[:MOST_BARS]]
+    slow, fast = verdict.between or (0.0, 0.0)
+    ends = [f"bar {graph.bars[bar].number}" for bar in bars]
+    return TOUCH[case].format(
+        value=abs(value),
+        where=f" ({places(named)})" if named else "",
+        hand=verdict.hand,
+        halts=_capital(amount(verdict.count, "hesitation")),
+        seconds=verdict.seconds,
+        played=judgement.tempo.median,
+        slow=slow,
+        fast=fast,
+        slowest=ends[0] if ends else "",
+        fastest=ends[-1] if ends else "",
+    )
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

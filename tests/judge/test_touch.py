@@ -1,0 +1,269 @@
+"""How was it played, beside what was played?
+
+The window of eight beats: Sogorski, Geisel, Priesemann (2018), arXiv 1710.05608. The rest
+is common practice, no source, unless it stands beside the check.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from evaluator.judge import Judgement, judge
+from evaluator.judge.rubric import COUNTABLE, STEADY, Rubric
+from evaluator.judge.touch.curves import CURVES
+from evaluator.judge.verdict import TouchAspect, TouchVerdict
+from evaluator.take.strike import strikes
+from tests.judge.songs import order, song, take
+from tests.judge.truth_path import take_of, truth_path
+from tests.playing import Note, Pause, PedalMove, Performance, Restart, play
+
+WALTZ = """title: Slow Boat
+key: C major
+meter: 3/4
+tempo: 100
+
+[A]
+        | C              | F              | G              | C        |
+  right | C5 D5 E5       | F5 E5 D5       | B4 C5 D5       | C5       |
+  left  | C3+E3 . C3+E3  | F3+A3 . F3+A3  | G3+B3 . G3+B3  | C3+E3    |
+        | C              | F              | G              | C        |
+  right | C5 D5 E5       | F5 E5 D5       | B4 C5 D5       | C5       |
+  left  | C3+E3 . C3+E3  | F3+A3 . F3+A3  | G3+B3 . G3+B3  | C3+E3    |
+"""
+
+Change = Callable[[Note], Note]
+
+
+def aspect(judgement: Judgement, name: TouchAspect) -> TouchVerdict:
+    return next(one for one in judgement.touch.aspects if one.aspect == name)
+
+
+def judged(performance: Performance, *, text: str | None = None, rubric: Rubric = STEADY):
+    graph = song(text) if text else song()
+    recorded = take_of(performance)
+    struck = strikes(recorded)
+    path = truth_path(graph, performance, struck)
+    return judge(graph, recorded, struck, path, rubric=rubric)
+
+
+def changed(change: Change, *, text: str | None = None, **manner) -> Judgement:
+    """A take with every note changed."""
+    performance = play(song(text) if text else song(), **manner)
+    notes = tuple(sorted(map(change, performance.notes), key=lambda one: (one.onset, one.pitch)))
+    return judged(replace(performance, notes=notes), text=text)
+
+
+def by_hand(left: int, right: int) -> Change:
+    """Loudness by hand, a little up and down as fingers do."""
+
+    def change(note: Note) -> Note:
+        loud = left if note.hand == "left" else right
+        return replace(note, velocity=loud + int(note.onset * 7) % 3 - 1)
+
+    return change
+
+
+def test_an_exact_take_has_full_marks() -> None:
+    touch = take().touch
+    assert touch.mark == 100.0
+    assert not any(one.matters for one in touch.aspects)
+
+
+def test_every_aspect_has_a_unit_and_a_place_in_the_list() -> None:
+    aspects = take().touch.aspects
+    assert [one.aspect for one in aspects] == list(CURVES)
+    assert all(one.unit for one in aspects)
+
+
+def test_a_halt_is_a_hesitation_with_its_length_and_its_bar() -> None:
+    found = aspect(take(Pause(6, 2.0, 1.5)), "hesitation")
+    assert (found.count, found.bars) == (1, (5,))
+    assert found.seconds == pytest.approx(1.5, abs=0.05)
+    assert found.mark is not None
+    assert found.mark < 100.0
+
+
+def test_more_time_lost_costs_more() -> None:
+    once = take(Pause(6, 2.0, 1.0)).touch
+    twice = take(Pause(6, 2.0, 1.0), Pause(12, 2.0, 2.0)).touch
+    assert twice.mark is not None
+    assert once.mark is not None
+    assert twice.mark < once.mark < 100.0
+
+
+def test_a_hesitation_is_neither_uneven_nor_unsteady() -> None:
+    found = take(Pause(6, 2.0, 1.5))
+    assert aspect(found, "evenness").mark == 100.0
+    assert aspect(found, "steadiness").mark == 100.0
+
+
+def test_the_time_before_a_restart_counts_as_hesitating() -> None:
+    graph = song()
+    again = take(Restart(3, 2.0, 2.0), bars=order(graph, 1, 2, 3, 3, *range(4, 28)))
+    assert aspect(again, "hesitation").count == 1
+
+
+def test_to_begin_anew_one_may_take_ones_time() -> None:
+    graph = song()
+    bars = order(graph, *range(1, 5), *range(1, 28))
+    assert aspect(take(Restart(4, 4.0, 3.0), bars=bars), "hesitation").count == 0
+
+
+def test_a_slower_tempo_is_measured_and_costs_nothing() -> None:
+    slow = take(tempo=0.8)
+    assert aspect(slow, "tempo").value == pytest.approx(-20.0, abs=0.2)
+    assert aspect(slow, "tempo").matters is False
+    assert slow.touch.mark == 100.0
+
+
+def test_a_tempo_far_off_is_said() -> None:
+    assert aspect(take(tempo=0.6), "tempo").matters
+
+
+def test_a_tempo_that_wanders_is_told_by_its_ends() -> None:
+    graph = song()
+    bars = tuple(graph.written)
+    steady = play(graph, bars)
+    middle = steady.truth.bars[len(bars) // 2].start
+
+    def slower(at: float) -> float:
+        return at if at < middle else middle + (at - middle) * 1.15
+
+    notes = tuple(
+        replace(note, onset=slower(note.onset), offset=slower(note.offset)) for note in steady.notes
+    )
+    told = tuple(
+        replace(bar, start=slower(bar.start), end=slower(bar.end)) for bar in steady.truth.bars
+    )
+    found = judged(replace(steady, notes=notes, truth=replace(steady.truth, bars=told)))
+    wander = aspect(found, "steadiness")
+    assert wander.between is not None
+    slow, fast = wander.between
+    assert fast / slow == pytest.approx(1.15, abs=0.01)
+    assert wander.matters
+
+
+def test_scatter_makes_a_take_uneven_in_parts_of_a_beat() -> None:
+    tight, loose = take(jitter_ms=8.0), take(jitter_ms=35.0)
+    assert aspect(tight, "evenness").mark > aspect(loose, "evenness").mark
+    # two strikes that scatter by 35 ms make steps that scatter by 49 ms, of 625 ms a beat
+    assert aspect(loose, "evenness").value == pytest.approx(100 * 0.049 / 0.625, abs=2.5)
+
+
+def test_what_is_just_heard_is_not_uneven() -> None:
+    # 2.5 % of the beat: Friberg and Sundberg (1995), JASA 98(5)
+    assert aspect(take(jitter_ms=8.0), "evenness").mark == pytest.approx(100.0, abs=0.5)
+
+
+def test_a_hand_that_comes_later_is_named_by_the_sign() -> None:
+    def late(note: Note) -> Note:
+        shift = 0.04 if note.hand == "left" else 0.0
+        return replace(note, onset=note.onset + shift, offset=note.offset + shift)
+
+    found = changed(late, text=WALTZ)
+    assert aspect(found, "together").value == pytest.approx(40.0, abs=1.0)
+
+
+def test_a_left_hand_louder_than_the_chords_of_the_right_is_out_of_balance() -> None:
+    assert aspect(changed(by_hand(60, 60)), "balance").mark == 100.0
+    loud = aspect(changed(by_hand(80, 60)), "balance")
+    assert loud.value == pytest.approx(20.0, abs=1.5)
+    assert loud.matters
+
+
+def test_under_a_melody_the_left_hand_has_to_be_softer() -> None:
+    assert aspect(changed(by_hand(60, 60), text=WALTZ), "balance").matters
+    assert not aspect(changed(by_hand(50, 70), text=WALTZ), "balance").matters
+
+
+def test_keys_that_do_not_feel_loudness_tell_no_balance() -> None:
+    graph = song(WALTZ)
+    assert aspect(judged(play(graph), text=WALTZ), "balance").value is None
+
+
+def test_loudness_that_jumps_is_told_of_the_hand_that_does_it() -> None:
+    def jump(note: Note) -> Note:
+        loud = 40 if round(note.onset * 10) % 2 else 90
+        return replace(note, velocity=loud if note.hand == "right" else 60)
+
+    found = aspect(changed(jump), "loudness")
+    assert (found.hand, found.matters) == ("right", True)
+
+
+def test_notes_that_are_cut_short_are_told_unless_the_pedal_holds_them() -> None:
+    assert aspect(take(length=0.2), "length").matters
+    assert not aspect(take(length=0.2, pedal="changed"), "length").matters
+    assert not aspect(take(length=0.9), "length").matters
+
+
+def test_pedal_held_through_the_changes_of_chord_blurs() -> None:
+    performance = play(song())
+    end = max(note.offset for note in performance.notes)
+    held = replace(performance, pedal=(PedalMove(0.5, 127), PedalMove(end, 0)))
+    blurred, clean = aspect(judged(held), "blur"), aspect(take(pedal="changed"), "blur")
+    assert blurred.matters
+    assert blurred.bars
+    assert clean.value == pytest.approx(0.0, abs=0.5)
+
+
+def test_without_a_pedal_nothing_blurs_and_nothing_is_missing() -> None:
+    assert aspect(take(), "blur").value is None
+    assert aspect(take(), "pedal").mark is None
+
+
+def test_a_bar_without_pedal_stands_out_where_it_is_the_rule() -> None:
+    performance = play(song(), pedal="changed")
+    bar = performance.truth.bars[4]
+    moves = [one for one in performance.pedal if not bar.start - 0.1 <= one.at < bar.end + 0.1]
+    found = aspect(judged(replace(performance, pedal=tuple(moves))), "pedal")
+    assert found.mark is not None
+    assert set(found.bars) <= {3, 4, 5}
+
+
+def test_a_closing_ritard_is_measured_and_costs_nothing() -> None:
+    performance = play(song())
+    start = performance.truth.bars[-2].start
+
+    def slower(at: float) -> float:
+        return at if at < start else start + (at - start) * 1.2
+
+    notes = tuple(
+        replace(note, onset=slower(note.onset), offset=slower(note.offset))
+        for note in performance.notes
+    )
+    bars = tuple(
+        replace(one, start=slower(one.start), end=slower(one.end)) for one in performance.truth.bars
+    )
+    found = judged(replace(performance, notes=notes, truth=replace(performance.truth, bars=bars)))
+    assert aspect(found, "ending").value == pytest.approx(20.0, abs=3.0)
+    assert aspect(found, "ending").mark == 100.0
+    assert found.touch.mark == 100.0
+
+
+def test_too_short_a_take_has_no_pulse_to_speak_of() -> None:
+    found = take(bars=order(song(), 1))
+    assert aspect(found, "hesitation").mark is None
+    assert aspect(found, "steadiness").mark is None
+
+
+def test_what_the_rubric_lets_pass_costs_no_touch() -> None:
+    fault = Pause(6, 2.0, 1.5)
+    rubric = replace(STEADY, counts=frozenset(COUNTABLE) - {"halt"})
+    found = judged(play(song(), faults=[fault]), rubric=rubric)
+    assert aspect(found, "hesitation").count == 1
+    assert found.touch.mark == 100.0
+    assert "hesitation" not in found.touch.counted
+
+
+def test_touch_is_a_fifth_of_the_usual_mark() -> None:
+    assert STEADY.shares["touch"] == pytest.approx(0.2)
+
+
+@pytest.mark.parametrize("name", list(CURVES))
+def test_a_curve_falls_and_never_rises(name: TouchAspect) -> None:
+    curve = CURVES[name]
+    marks = [curve.mark(curve.free + step * curve.width) for step in (-1, 0, 1, 2, 5)]
+    assert marks[:2] == [100.0, 100.0]
+    assert marks == sorted(marks, reverse=True)
+    assert marks[2] == pytest.approx(60.65, abs=0.01)
