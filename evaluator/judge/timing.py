@@ -32,6 +32,8 @@ LEAST_SWING, MOST_SWING = 0.5, 3.5 / 4.5
 """Place of the off-beat in the beat at 1:1 and at 3.5:1."""
 BAR_LINE_TRUST = 0.05
 """Weight of the follower's bar line beside a matched strike: it is right to 30-60 ms."""
+BEHIND = 0.100
+"""Seconds by which the last bar's first strike shows that a ritard left the course behind."""
 MOST_OFFSET = 0.080
 """A hand that is always later than this does not only play that way."""
 ROUNDS = 2
@@ -101,7 +103,7 @@ def time_strikes(
         0.0 if answer is None else played[answer].time - time
         for answer, time in zip(answers, expected, strict=True)
     ]
-    starts, ends = _bar_lines(song, courses)
+    starts, ends = _bar_lines(song, courses, answers)
     return Timing(tuple(answers), tuple(late), starts, ends)
 
 
@@ -254,7 +256,7 @@ def _times(
 
 
 def _bar_lines(
-    song: _Ensemble, courses: Sequence[Course | None]
+    song: _Ensemble, courses: Sequence[Course | None], answers: Answers
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Beginning and end of each played bar; the follower's where the playing stood still."""
     refined = _times(courses, song.cuts, [bar.place for bar in song.laid])
@@ -262,6 +264,8 @@ def _bar_lines(
     for bar, time in zip(song.laid, refined, strict=True):
         halted = bar.played.pause >= HALT and bar.played.pause_beat < 0.01
         time = bar.played.start if halted else time
+        if bar is song.laid[-1]:
+            time = _closing(song, answers, time)
         starts.append(max(time, starts[-1] + 0.01) if starts else time)
     ends = []
     for index, bar in enumerate(song.laid):
@@ -270,3 +274,14 @@ def _bar_lines(
         end = starts[index + 1] if joined else bar.played.end
         ends.append(max(end, starts[index] + 0.01))
     return tuple(starts), tuple(ends)
+
+
+def _closing(song: _Ensemble, answers: Answers, time: float) -> float:
+    """The last bar line: where it was struck, if a ritard has left the course behind."""
+    last = len(song.laid) - 1
+    struck = [
+        song.played[answer].time
+        for one, answer in zip(song.due, answers, strict=True)
+        if answer is not None and one.played == last and one.beat < 0.01
+    ]
+    return min(struck) if struck and min(struck) > time + BEHIND else time

@@ -23,9 +23,9 @@ class Curve:
     width: float
     """So much further, 61 of 100."""
 
-    def mark(self, value: float, *, strictness: float = 1.0) -> float:
+    def mark(self, value: float) -> float:
         """0 to 100."""
-        beyond = max(0.0, value - self.free) * strictness / self.width
+        beyond = max(0.0, value - self.free) / self.width
         return 100.0 * math.exp(-0.5 * beyond * beyond)
 
 
