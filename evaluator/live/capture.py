@@ -68,6 +68,9 @@ class Capture:
         if status is not None and not self.ended:
             entries += self._splitter.push(self._file.read())
             self._after(status)
+            if not self.ended and not (entries and entries[-1].kind == "gone"):
+                # A crash has no last words.
+                entries.append(Entry("gone", host_clock()))
         return entries
 
     def _after(self, status: int) -> None:

@@ -96,7 +96,7 @@ def inputs() -> list[PortName]:
     found = []
     for name, api in systems().items():
         with suppress(PortRefusedError), _client(api) as client:
-            found += [PortName(name, port) for port in client.get_ports()]
+            found += [PortName(name, port) for port in _listed(client)]
     return found
 
 
@@ -166,7 +166,7 @@ class InputPort:
                     self._alive = now
             except PortRefusedError:
                 raise ServerGoneError from None
-        if all(plain(port) != plain(self.name) for port in self._client.get_ports()):
+        if all(plain(port) != plain(self.name) for port in _listed(self._client)):
             self.close()
             raise PortGoneError(self.name)
 
@@ -224,6 +224,16 @@ def _made(api: int, *, output: bool = False) -> "rtmidi.MidiIn":
     return client
 
 
+def _listed(client: "rtmidi.MidiIn") -> list[str]:
+    """The ports of a client's system; none if one went away while they were being listed."""
+    import rtmidi
+
+    try:
+        return list(client.get_ports())
+    except rtmidi.RtMidiError:
+        return []
+
+
 def _find(wanted: str, *, output: bool = False) -> tuple[PortName, int, "rtmidi.MidiIn"]:
     """Open the port that a name means, in the first system that has it."""
     import rtmidi
@@ -233,7 +243,7 @@ def _find(wanted: str, *, output: bool = False) -> tuple[PortName, int, "rtmidi.
             client = _made(api, output=output)
         except PortRefusedError:
             continue
-        ports = client.get_ports()
+        ports = _listed(client)
         found = matching(pianos([PortName(system, port) for port in ports]), wanted)
         found = found or matching([PortName(system, port) for port in ports], wanted)
         if not found:
@@ -244,5 +254,10 @@ def _find(wanted: str, *, output: bool = False) -> tuple[PortName, int, "rtmidi.
         except (rtmidi.RtMidiError, OSError, ValueError) as error:
             client.delete()
             raise PortRefusedError(str(error)) from None
+        if _listed(client) != ports:
+            # Ports came or went, and the number may have meant another one.
+            client.close_port()
+            client.delete()
+            continue
         return found[0], api, client
     raise PortGoneError(wanted)

@@ -26,6 +26,7 @@ from typing import Final, Protocol
 
 from evaluator.live.clock import Clock, host_clock, sped_up
 from evaluator.live.journal import Entry
+from evaluator.live.names import matching
 from evaluator.live.port import (
     InputPort,
     Message,
@@ -33,6 +34,7 @@ from evaluator.live.port import (
     PortGoneError,
     PortRefusedError,
     ServerGoneError,
+    inputs,
 )
 from evaluator.live.writer import JournalWriter
 
@@ -40,6 +42,9 @@ PERIOD: Final = 0.002
 """Seconds between fetches: 1.7 % of a core, and no message more than so late."""
 AGAIN: Final = 0.5
 """Seconds until a port that is not there is looked for again."""
+SETTLING: Final = 0.3
+"""Seconds that a port gets after it has appeared; JACK may leave one unconnected, without a
+word, that was connected the moment it came."""
 REPLAYED: Final = 3.0
 """Seconds of silence after a replayed take, in which a song comes to its end."""
 
@@ -203,14 +208,16 @@ def _wait_for(wanted: str, orders: Orders, writer: JournalWriter) -> InputPort |
     """The port, as soon as it is there; None if told to end before."""
     told = ""
     while not orders.ended:
-        try:
-            return InputPort(wanted)
-        except PortGoneError:
-            told = ""
-        except PortRefusedError as error:
-            if str(error) != told:
-                told = str(error)
-                writer.write([Entry("refused", host_clock(), text=told)])
+        if matching(inputs(), wanted):
+            time.sleep(SETTLING)
+            try:
+                return InputPort(wanted)
+            except PortGoneError:
+                pass
+            except PortRefusedError as error:
+                if str(error) != told:
+                    told = str(error)
+                    writer.write([Entry("refused", host_clock(), text=told)])
         time.sleep(AGAIN)
     return None
 

@@ -85,18 +85,18 @@ def lay_live(page: LivePage, sheet: Sheet, height: int) -> list[Line]:
 
 
 def _head(page: LivePage, sheet: Sheet) -> Iterator[Line]:
-    title = sheet.text(page.title)
-    if page.here is None:
-        where = ""
+    """The song, the section, and how far it is."""
+    title, section, where = sheet.text(page.title), "", ""
+    if page.here is not None:
+        section = f"  [{sheet.text(page.sections[page.section].label)}]"
+        where = f"bar {page.here} of {page.bars}   tempo {page.bpm:.0f}"
+        where += f" (chart {page.chart_bpm:.0f})"
+    between = sheet.width - cells(title) - cells(section) - cells(where)
+    if between < 2:
+        yield from list(paragraph(title, sheet.width, style="title"))[:1]
+        yield from list(paragraph(f"{section.strip()} {where}", sheet.width, style="faint"))[:1]
     else:
-        tempo = f"{page.bpm:.0f} beats a minute (chart {page.chart_bpm:.0f})" if page.bpm else ""
-        where = f"bar {page.here} of {page.bars}   {tempo}".rstrip()
-    room = sheet.width - cells(where) - 2
-    if room < cells(title):
-        yield ((wrapped(title, sheet.width)[0], "title"),)
-        yield ((where[: sheet.width], "faint"),)
-    else:
-        yield ((padded(title, room), "title"), ("  ", ""), (where, "faint"))
+        yield ((title, "title"), (section, "head"), (" " * between, ""), (where, "faint"))
 
 
 def _foot(page: LivePage, sheet: Sheet) -> Iterator[Line]:
@@ -132,35 +132,43 @@ def _window(page: LivePage, sheet: Sheet, room: int) -> list[Line]:
     """Lines of the song about the bar being played, as many as there is room for."""
     if not page.sections:
         return []
-    rows: list[tuple[Line, bool]] = []
-    """Each with whether the bar being played stands in it."""
+    rows: list[_Row] = []
     for at in range(page.section, len(page.sections)):
         if at > page.section:
-            rows.append(((), False))
+            rows.append(_Row(()))
         rows += _section(page, page.sections[at], sheet, current=at == page.section)
         if at > page.section and len(rows) >= room:
             break
-    focus = next((at for at, (_, here) in enumerate(rows) if here), 0)
+    focus = next((at for at, row in enumerate(rows) if row.here), 0)
     # The line above stays in sight with its marks, the rest of the room is for what comes.
     first = max(0, min(focus - max(room // 3, 1), len(rows) - room))
-    while first > 0 and first <= focus and not rows[first][0]:
+    while 0 < first < focus and not rows[first].begins:
         first += 1
-    return [line for line, _ in rows[first : first + room]]
+    return [row.line for row in rows[first : first + room]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row of the song on the screen."""
+
+    line: Line
+    begins: bool = False
+    """A page may begin with it."""
+    here: bool = False
+    """The bar being played stands in it."""
 
 
 def _section(
     page: LivePage, section: LayoutSection, sheet: Sheet, *, current: bool
-) -> Iterator[tuple[Line, bool]]:
-    yield ((f"[{sheet.text(section.label)}]", "head" if current else "faint"),), False
+) -> Iterator[_Row]:
+    yield _Row(((f"[{sheet.text(section.label)}]", "head" if current else "faint"),), begins=True)
     for at, line in enumerate(section.lines):
         if at and line.cue:
-            yield (), False
+            yield _Row(())
         yield from _line(page, line, sheet, current=current)
 
 
-def _line(
-    page: LivePage, line: LayoutLine, sheet: Sheet, *, current: bool
-) -> Iterator[tuple[Line, bool]]:
+def _line(page: LivePage, line: LayoutLine, sheet: Sheet, *, current: bool) -> Iterator[_Row]:
     """One written line: chords, numbers with marks, words."""
     lead = "or " if line.alternative else ""
     room = sheet.width - len(lead) - 1
@@ -176,13 +184,13 @@ def _line(
     for at in range(0, len(line.bars), count):
         part = line.bars[at : at + count]
         here = current and any(bar.number == page.here for bar in part)
-        yield _chords(page, part, width, sheet, lead if at == 0 else " " * len(lead)), here
-        yield _numbers(page, part, width, sheet, len(lead)), False
+        start = lead if at == 0 else " " * len(lead)
+        yield _Row(_chords(page, part, width, sheet, start), begins=True, here=here)
+        yield _Row(_numbers(page, part, width, sheet, len(lead)))
     if line.cue:
         indent = " " * (len(lead) + 2)
-        style: Style = "" if current else "faint"
-        for row in paragraph(sheet.text(line.cue), sheet.width, first=indent, style=style):
-            yield row, False
+        words = paragraph(sheet.text(line.cue), sheet.width, first=indent)
+        yield from map(_Row, words)
 
 
 def _kinds(bar: LayoutBar, page: LivePage) -> tuple[str, ...]:
@@ -223,7 +231,9 @@ def _chords(
     for bar in part:
         here, then = bar.number == page.here, bar.number == page.then
         text = wrapped(sheet.text(bar.text), width)[0]
-        style: Style = "good" if here else "head" if then else STYLES.get(bar.state, "")
+        style: Style = (
+            "good" if here else "head" if then else "faint" if _is_over(bar, page) else ""
+        )
         pieces += [
             ("|", "faint"),
             (left if here else " ", "good"),
