@@ -2,12 +2,29 @@
 
 from dataclasses import replace
 
+from evaluator.chart import read_chart
 from evaluator.judge import judge
 from evaluator.judge.marks import WEIGHTS, form_mark
+from evaluator.judge.rubric import STEADY
 from evaluator.take.strike import strikes
 from tests.judge.songs import order, song, take
 from tests.judge.truth_path import take_of, truth_path
 from tests.playing import BarsMissing, Missed, Pause, Restart, Slip, WrongBass, WrongChord, play
+
+WALTZ = """title: Slow Boat
+key: C major
+meter: 3/4
+tempo: 100
+
+[A]
+        | C             | F             | G             | C     |
+  right | C5 D5 E5      | F5 E5 D5      | B4 C5 D5      | C5    |
+  left  | C3+E3 . C3+E3 | F3+A3 . F3+A3 | G3+B3 . G3+B3 | C3+E3 |
+[B]
+        | C             | F             | G             | C     |
+  right | E5 D5 C5      | A4 F5 E5      | D5 B4 G4      | C5    |
+  left  | C3+E3 . C3+E3 | F3+A3 . F3+A3 | G3+B3 . G3+B3 | C3+E3 |
+"""
 
 
 def with_confidence(confidence: float, *, fit: float = 1.0):
@@ -108,3 +125,34 @@ def test_a_transposed_take_is_judged_in_the_charts_key() -> None:
     struck = strikes(recorded)
     verdict = judge(graph, recorded, struck, truth_path(graph, performance, struck))
     assert verdict.marks.overall == 100.0
+
+
+def test_the_touch_has_its_share_where_it_can_be_told() -> None:
+    halted = take(Pause(3, 2.0, 1.5))
+    marks, shares = halted.marks, STEADY.shares
+    assert marks.touch == halted.touch.mark
+    parts = {part: getattr(marks, part) for part in shares}
+    assert marks.overall == round(sum(shares[part] * parts[part] for part in shares), 1)
+
+
+def test_written_notes_tell_the_song_where_its_rhythm_went_to_pieces() -> None:
+    graph = read_chart(WALTZ)
+    performance = play(graph)
+    recorded = take_of(performance)
+    struck = strikes(recorded)
+    path = replace(truth_path(graph, performance, struck), fit=0.1)
+    assert judge(graph, recorded, struck, path).matches
+
+
+def test_other_notes_in_its_rhythm_are_not_the_song() -> None:
+    graph = read_chart(WALTZ)
+    performance = play(graph)
+    notes = tuple(
+        replace(note, pitch=note.pitch + (3, -4, 6)[place % 3])
+        for place, note in enumerate(performance.notes)
+    )
+    performance = replace(performance, notes=notes)
+    recorded = take_of(performance)
+    struck = strikes(recorded)
+    path = replace(truth_path(graph, performance, struck), fit=0.1)
+    assert not judge(graph, recorded, struck, path).matches

@@ -115,6 +115,11 @@ def test_weights_are_given_all_or_none() -> None:
     ]
 
 
+def test_the_touch_weighs_only_where_it_is_named() -> None:
+    assert "touch" not in read_rubric(WEIGHTS).shares
+    assert read_rubric(WEIGHTS + "touch = 2.5\n").shares["touch"] == pytest.approx(0.2)
+
+
 def test_something_must_weigh() -> None:
     nothing = "weights = {chord = 0, rhythm = 0, form = 0, bass = 0}"
     assert refused(nothing) == [(1, "in [weights] something must weigh more than 0", "")]

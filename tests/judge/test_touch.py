@@ -172,6 +172,19 @@ def test_a_left_hand_louder_than_the_chords_of_the_right_is_out_of_balance() -> 
     assert loud.matters
 
 
+def test_a_loud_left_hand_among_chords_is_said_and_costs_nothing() -> None:
+    loud = changed(by_hand(90, 40))
+    assert "balance" not in loud.touch.counted
+    assert loud.touch.mark == 100.0
+
+
+def test_a_loud_left_hand_under_a_melody_costs() -> None:
+    loud = changed(by_hand(70, 60), text=WALTZ)
+    assert "balance" in loud.touch.counted
+    assert loud.touch.mark is not None
+    assert loud.touch.mark < 90.0
+
+
 def test_under_a_melody_the_left_hand_has_to_be_softer() -> None:
     assert aspect(changed(by_hand(60, 60), text=WALTZ), "balance").matters
     assert not aspect(changed(by_hand(50, 70), text=WALTZ), "balance").matters

@@ -43,11 +43,13 @@ def judge_touch(playing: Playing, tempo: Tempo, rubric: Rubric = STEADY) -> Touc
         *_hands(playing, found),
         *_sound(playing),
     )
+    # Which hand is to come out where both have chords, no chart says.
+    counts = COUNTED if hands.has_melody(playing) else set(COUNTED) - {"balance"}
     # What a rubric lets pass costs nothing, and leaves the weight of the others as it is.
     known = {
         one.aspect: one.mark if _is_counted(one.aspect, rubric) else 100.0
         for one in aspects
-        if one.aspect in COUNTED and one.mark is not None
+        if one.aspect in counts and one.mark is not None
     }
     return Touch(
         mark=round(fmean(known.values()), 1) if known else None,

@@ -58,9 +58,10 @@ CURVES: Final[Mapping[TouchAspect, Curve]] = {
 }
 
 COUNTED: Final[tuple[TouchAspect, ...]] = ("hesitation", "steadiness", "evenness", "balance")
-"""The aspects in the mark, each with the same weight. The others have a mark of their own and
-are said: a slower tempo is no mistake, a recording tells little of the pedal, and what
-lengths and what ending are wanted no chart says."""
+"""The aspects in the mark, each with the same weight; the balance only where the right hand
+has a melody, as it had in the takes on which this was chosen. The others have a mark of
+their own and are said: a slower tempo is no mistake, a recording tells little of the pedal,
+and what lengths and what ending are wanted no chart says."""
 
 RULES: Final[Mapping[TouchAspect, tuple[Countable, ...]]] = {
     "hesitation": ("halt",),
