@@ -20,10 +20,12 @@ hears it in the room.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from statistics import fmean
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.judge.timing import HANDS
 from evaluator.judge.touch import hands, pulse, sound
 from evaluator.judge.touch.curves import COUNTED, CURVES, LENGTHS, PLACE, RITARD, RULES, SAID
 from evaluator.judge.touch.playing import Moment, Playing, Step, moments, steps
@@ -31,38 +33,6 @@ from evaluator.judge.verdict import Tempo, Touch, TouchAspect, TouchVerdict
 
 __all__ = ["Playing", "judge_touch"]
 
-
-def judge_touch(playing: Playing, tempo: Tempo, rubric: Rubric = STEADY) -> Touch:
-    """Every aspect, in the order of the table above, and the mark of those that count."""
-    if not any(playing.followed):
-        return Touch()
-    found = moments(playing)
-    going = steps(playing, found)
-    aspects = (
-        *_pulse(playing, going, tempo),
-        *_hands(playing, found),
-        *_sound(playing),
-    )
-    # Which hand is to come out where both have chords, no chart says.
-    counts = COUNTED if hands.has_melody(playing) else set(COUNTED) - {"balance"}
-    # What a rubric lets pass costs nothing, and leaves the weight of the others as it is.
-    known = {
-        one.aspect: one.mark if _is_counted(one.aspect, rubric) else 100.0
-        for one in aspects
-        if one.aspect in counts and one.mark is not None
-    }
-    return Touch(
-        mark=round(fmean(known.values()), 1) if known else None,
-        counted=tuple(one for one in COUNTED if one in known and _is_counted(one, rubric)),
-        aspects=tuple(sorted(aspects, key=lambda one: ORDER.index(one.aspect))),
-    )
-
-
-def _is_counted(aspect: TouchAspect, rubric: Rubric) -> bool:
-    return all(rubric.has(rule) for rule in RULES.get(aspect, ()))
-
-
-ORDER: tuple[TouchAspect, ...] = tuple(CURVES)
 UNITS: dict[TouchAspect, str] = {
     "hesitation": "percent of the time",
     "steadiness": "percent",
@@ -78,92 +48,97 @@ UNITS: dict[TouchAspect, str] = {
 }
 
 
-def _verdict(
-    aspect: TouchAspect, value: float | None, beyond: float | None, **found: object
-) -> TouchVerdict:
+def judge_touch(playing: Playing, tempo: Tempo, rubric: Rubric = STEADY) -> Touch:
+    """Every aspect, in the order of the table above, and the mark of those that count."""
+    if not any(playing.followed):
+        return Touch()
+    found = moments(playing)
+    going = steps(playing, found)
+    told = (*_pulse(playing, going, tempo), *_hands(playing, found), *_sound(playing))
+    by_aspect = {one.aspect: one for one in told}
+    aspects = [by_aspect.get(aspect) or _verdict(aspect, None, None) for aspect in CURVES]
+    # Which hand is to come out where both have chords, no chart says.
+    counts = COUNTED if hands.has_melody(playing) else set(COUNTED) - {"balance"}
+    # What a rubric lets pass costs nothing, and leaves the weight of the others as it is.
+    known = {
+        one.aspect: one.mark if _is_counted(one.aspect, rubric) else 100.0
+        for one in aspects
+        if one.aspect in counts and one.mark is not None
+    }
+    return Touch(
+        mark=round(fmean(known.values()), 1) if known else None,
+        counted=tuple(one for one in COUNTED if one in known and _is_counted(one, rubric)),
+        aspects=tuple(aspects),
+    )
+
+
+def _is_counted(aspect: TouchAspect, rubric: Rubric) -> bool:
+    return all(rubric.has(rule) for rule in RULES.get(aspect, ()))
+
+
+def _verdict(aspect: TouchAspect, value: float | None, beyond: float | None) -> TouchVerdict:
     """`beyond` is what the curve marks; None where nobody can say what would be right."""
     mark = None if beyond is None else round(CURVES[aspect].mark(beyond), 1)
-    matters = mark is not None and mark < SAID
     told = None if value is None else round(value, 2)
-    return TouchVerdict(aspect, told, UNITS[aspect], mark, matters, **found)  # type: ignore[arg-type]
+    matters = mark is not None and mark < SAID
+    return TouchVerdict(aspect, told, UNITS[aspect], mark, matters)
 
 
 def _pulse(playing: Playing, going: list[Step], tempo: Tempo) -> Iterator[TouchVerdict]:
     halts = pulse.hesitations(playing, going)
-    if halts is None:
-        yield _verdict("hesitation", None, None)
-    else:
-        yield _verdict(
-            "hesitation",
-            halts.share,
-            halts.share,
+    if halts is not None:
+        yield replace(
+            _verdict("hesitation", halts.share, halts.share),
             bars=halts.bars,
             count=halts.count,
             seconds=halts.seconds,
         )
     wander = pulse.wander(playing, going)
-    if wander is None:
-        yield _verdict("steadiness", None, None)
-    else:
-        yield _verdict(
-            "steadiness",
-            wander.percent,
-            wander.percent,
+    if wander is not None:
+        yield replace(
+            _verdict("steadiness", wander.percent, wander.percent),
             bars=(wander.slow_bar, wander.fast_bar),
             between=(tempo.median * wander.slowest, tempo.median * wander.fastest),
         )
     uneven = pulse.unevenness(playing, going)
-    if uneven is None:
-        yield _verdict("evenness", None, None)
-    else:
-        yield _verdict("evenness", uneven[0], uneven[0], bars=uneven[1])
+    if uneven is not None:
+        yield replace(_verdict("evenness", uneven[0], uneven[0]), bars=uneven[1])
     off = 100.0 * (tempo.median / tempo.chart - 1.0)
     yield _verdict("tempo", off, abs(off))
     slower = pulse.closing(playing, going)
-    yield _verdict("ending", slower, None if slower is None else max(-slower, slower - RITARD))
+    if slower is not None:
+        yield _verdict("ending", slower, max(-slower, slower - RITARD))
 
 
 def _hands(playing: Playing, found: list[Moment]) -> Iterator[TouchVerdict]:
     balance = hands.balance(playing)
-    if balance is None:
-        yield _verdict("balance", None, None)
-    else:
+    if balance is not None:
         above = balance[0] - PLACE[hands.has_melody(playing)]
-        yield _verdict("balance", balance[0], above, bars=balance[1])
+        yield replace(_verdict("balance", balance[0], above), bars=balance[1])
     apart = hands.apart(found)
-    if apart is None:
-        yield _verdict("together", None, None)
-    else:
-        yield _verdict("together", apart[0], abs(apart[0]), bars=apart[1])
+    if apart is not None:
+        yield replace(_verdict("together", apart[0], abs(apart[0])), bars=apart[1])
     loudness = hands.unsteady_loudness(playing)
-    if loudness is None:
-        yield _verdict("loudness", None, None)
-    else:
-        yield _verdict("loudness", loudness[0], loudness[0], hand=loudness[1])
+    if loudness is not None:
+        yield replace(_verdict("loudness", loudness[0], loudness[0]), hand=loudness[1])
 
 
 def _sound(playing: Playing) -> Iterator[TouchVerdict]:
     shortest, longest = LENGTHS
     lengths: list[tuple[float, float, Hand, tuple[int, ...]]] = []
-    for hand in ("left", "right"):
+    for hand in HANDS:
         found = sound.lengths(playing, hand)
         if found is not None and found.sounding < shortest:
             lengths.append((shortest - found.sounding, found.sounding, hand, found.bars))
         elif found is not None:
             lengths.append((max(0.0, found.held - longest), found.held, hand, ()))
-    if not lengths:
-        yield _verdict("length", None, None)
-    else:
+    if lengths:
         off, percent, hand, bars = max(lengths)
-        yield _verdict("length", percent, off, hand=hand, bars=bars)
+        yield replace(_verdict("length", percent, off), hand=hand, bars=bars)
     blur = sound.blur(playing)
-    if blur is None:
-        yield _verdict("blur", None, None)
-    else:
-        yield _verdict("blur", blur.percent, blur.percent, bars=blur.bars)
+    if blur is not None:
+        yield replace(_verdict("blur", blur.percent, blur.percent), bars=blur.bars)
     pedal = sound.pedalling(playing)
-    if pedal is None:
-        yield _verdict("pedal", None, None)
-    else:
+    if pedal is not None:
         lacking = 100.0 - pedal.share if pedal.as_a_rule else None
-        yield _verdict("pedal", pedal.percent, lacking, bars=pedal.without)
+        yield replace(_verdict("pedal", pedal.percent, lacking), bars=pedal.without)

@@ -113,11 +113,11 @@ def closing(playing: Playing, steps: Sequence[Step]) -> float | None:
     close = steps[len(inner) :]
     if len(inner) < FEW or len(close) < 2:
         return None
-    before = fmean_pace(inner)
-    return 100.0 * (fmean_pace(close) / before - 1.0)
+    before = _pace_over(inner)
+    return 100.0 * (_pace_over(close) / before - 1.0)
 
 
-def fmean_pace(steps: Sequence[Step]) -> float:
+def _pace_over(steps: Sequence[Step]) -> float:
     """Seconds of the take for a written second over these steps, without hesitations."""
     going = [step for step in steps if not _hesitates(step)] or list(steps)
     taken = fmean(step.after.time - step.before.time for step in going)
