@@ -173,7 +173,7 @@ def _asked(found: Sequence["PortName"]) -> "PortName":
 
 def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["Saved | None", bool]:
     """Listen to one take; its file, and whether nobody is there any more to read on."""
-    from evaluator.live.capture import Capture
+    from evaluator.live.capture import Capture, CaptureError
     from evaluator.live.clock import host_clock, sped_up
     from evaluator.live.keyboard import listening_for_stop
     from evaluator.live.listening import Listening
@@ -194,6 +194,8 @@ def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["S
         with listening_for_stop() as stop, _screens(capture, plain=options.plain) as screens:
             listening = Listening(session, capture, screens, clock=clock)
             listening.run(stop)
+    except CaptureError as error:
+        say_error(str(error))
     finally:
         capture.end()
         saved = _saved(capture.journal)

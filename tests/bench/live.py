@@ -180,7 +180,7 @@ def processor() -> list[Figure]:
     with tempfile.TemporaryDirectory() as name:
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         listening = Listening(Path(name), str(CHART), "--replay", str(TAKE))
-        listening.waits_to_show("beats a minute")
+        listening.waits_to_show("tempo ")
         begun, started = time.monotonic(), _ticks(listening.process.pid)
         time.sleep(90)
         spent = _ticks(listening.process.pid) - started

@@ -144,6 +144,26 @@ def test_a_recorder_that_is_killed_is_started_again(folder: Path) -> None:
     assert len(gaps_in(saved(folder).read_bytes())) == 1
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="limits are set otherwise there")
+def test_a_full_disk_ends_the_take_and_keeps_what_there_is(folder: Path) -> None:
+    """No file may grow beyond 2,000 bytes, which stands for a disk that is full."""
+    limit = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))"
+    code = f"{limit}; from evaluator.cli.main import main; raise SystemExit(main())"
+    done = subprocess.run(
+        [sys.executable, "-c", code, "listen", "row.txt", "--replay", "monday.mid", *QUICK]
+        + ["--plain", "--no-history"],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert "Nothing more can be recorded: " in done.stderr
+    assert "Traceback" not in done.stderr
+    assert "The take stops in Verse" in done.stdout
+    assert len(read_take(saved(folder).read_bytes())) > 10
+
+
 def test_two_programs_do_not_take_each_others_takes_for_left_behind(folder: Path) -> None:
     running = started(folder, "--replay", "monday.mid", "--speed", "5", "--plain")
     journal = journal_with(folder, 10)
