@@ -149,9 +149,9 @@ def test_a_full_disk_ends_the_take_and_keeps_what_there_is(folder: Path) -> None
     """No file may grow beyond 2,000 bytes, which stands for a disk that is full."""
     limit = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))"
     code = f"{limit}; from evaluator.cli.main import main; raise SystemExit(main())"
+    words = ["listen", "row.txt", "--replay", "monday.mid", *QUICK, "--plain", "--no-history"]
     done = subprocess.run(
-        [sys.executable, "-c", code, "listen", "row.txt", "--replay", "monday.mid", *QUICK]
-        + ["--plain", "--no-history"],
+        [sys.executable, "-c", code, *words],
         cwd=folder,
         capture_output=True,
         text=True,
