@@ -87,8 +87,6 @@ class Costs:
     """The same within a tail, whose bars are hard to count."""
     restart: float = 6.0
     """Breaking off, and after a halt taking up again at the same bar."""
-    unhalted: float = 5.0
-    """The same without a halt, in addition."""
     skip_ahead: float = 3.0
     """Taking up again further on than where it broke off, in addition."""
     farther: float = 1.2

@@ -37,6 +37,8 @@ EARLIEST_LEAP = 0.2
 """Seconds before a bar line from which a strike may already belong to the next bar."""
 LEAVING = 3
 """Cheapest hypotheses of each bar that may leap."""
+HALTING = 8.0
+"""Hypotheses dearer than the best by more than this are not carried over a halt, nats."""
 LEADERS = 12
 """Cheapest hypotheses among which the player may have broken off, one a bar."""
 HALT = 0.25
@@ -170,23 +172,20 @@ class Follower:
 
     def _passed_over(self) -> Ways:
         """The strike is an ornament: everything stays where it is."""
-        cells = self._cells
-        count = len(cells.cost)
-        kind = np.full(count, ORNAMENT)
-        return (
-            cells.cost + self.costs.ornament,
-            cells.position,
-            np.arange(count),
-            kind,
-            np.zeros(count),
-        )
+        cost = self._cells.cost + self.costs.ornament
+        stay = (cost < self._cells.cost[0] + self.costs.beam).nonzero()[0]
+        count = len(stay)
+        position = self._cells.position[stay]
+        return cost[stay], position, stay, np.full(count, ORNAMENT), np.zeros(count)
 
     def _halted(self, base: Floats, elapsed: Floats) -> list[Ways]:
         """Over a halt to the next natural positions."""
         grid, costs, cells = self.grid, self.costs, self._cells
-        target = grid.ahead[cells.position]
-        distance = grid.x[target] - grid.x[cells.position][:, None]
-        late = elapsed[:, None] - distance * cells.ratio[:, None]
+        few = int((cells.cost < cells.cost[0] + HALTING).argmin()) or len(cells.cost)
+        here = cells.position[:few]
+        target = grid.ahead[here]
+        distance = grid.x[target] - grid.x[here][:, None]
+        late = elapsed[:few, None] - distance * cells.ratio[:few, None]
         keep = ((late > HALT) & (distance < APART / 2)).ravel().nonzero()[0]
         if not len(keep):
             return []
@@ -231,14 +230,12 @@ class Follower:
         ahead = int(grid.ahead[position, 0])
         wait = float(grid.x[ahead] - grid.x[position]) * float(cells.ratio[0])
         late = time - beat_time - min(wait, LONGEST_WAIT)
-        if late < -0.25 * wait:
+        if late < HALT:
             return []
         leaders = _first_few(grid.bar[cells.position[:LEADERS]].tolist(), 1)
         bars = grid.bar[cells.position[leaders]].tolist()
         price = np.array([self.form.restarting(bar) for bar in bars])
         price += cells.cost[leaders][:, None]
-        if late < HALT:
-            price += self.costs.unhalted
         row = price.argmin(axis=0)
         price, source = price.min(axis=0), np.array(leaders)[row]
         cost = np.concatenate((price, price[self._differs]))
@@ -253,7 +250,7 @@ class Follower:
         cost, position, source, kind, late = ways
         start = kind == START
         ratio = np.where(start, late, before.ratio[source]) if len(before.cost) else late
-        bucket = ((np.log2(ratio) + 1.5) * TEMPO_STEPS).astype(np.intp)
+        bucket = np.minimum((np.log2(ratio) + 1.5) * TEMPO_STEPS, _BUCKETS - 1).astype(np.intp)
         key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
         order = np.arange(len(key))
         self._rank[key[::-1]] = order[::-1]

@@ -10,7 +10,9 @@ from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follow import trace
 from evaluator.follow.follower import ORNAMENT, START, Follower
 from evaluator.follow.grid import lay_out
-from evaluator.take.strike import Strike
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import Strike, strikes
+from tests.bench.students import FEW, simulate
 from tests.follow.songs import LINES, TAIL, heard, order, song
 from tests.playing import Restart, play
 
@@ -126,3 +128,10 @@ def test_hypotheses_do_not_depend_on_what_comes_later() -> None:
     for one, other in zip(whole.steps[:30], part.steps, strict=True):
         np.testing.assert_array_equal(one.cost, other.cost)
         np.testing.assert_array_equal(one.back, other.back)
+
+
+def test_a_take_whose_tempo_reaches_the_slowest_is_followed() -> None:
+    """Its ratio of played to written time comes to the bound, 2.9."""
+    slow = simulate(1019, "ordinary", faults=FEW)
+    path = follow(slow.graph, strikes(read_take(slow.midi_bytes)))
+    assert len(path.bars) == len(slow.truth.bars)
