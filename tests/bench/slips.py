@@ -206,7 +206,13 @@ def _free_places(moment: _Moment) -> list[float]:
     swing = float(moment.graph.swing)
     halves = (0.0,) if moment.bar.meter.unit == 8 else (0.0, swing / (1 + swing))
     places = [beat + half for beat in range(moment.bar.meter.beats) for half in halves]
-    free = [p for p in places if p and p not in moment.beats and moment.room(p) >= _ROOM]
+    # The chart's fractions and this sum differ in the last digit where the feel is swung.
+    taken = [any(abs(p - beat) < 1e-6 for beat in moment.beats) for p in places]
+    free = [
+        p
+        for p, is_taken in zip(places, taken, strict=True)
+        if p and not is_taken and moment.room(p) >= _ROOM
+    ]
     return [p for p in moment.dice.shuffled(free) if moment.bar.span_at(p).chord is not None]
 
 

@@ -14,7 +14,7 @@ from evaluator.theory.symbol import parse_chord
 from tests.bench.invent import FEWEST, MOST, invent
 from tests.bench.orders import sounds_legal
 from tests.bench.students import HANDS, MANY, NONE, Faults, HandName, Simulated, simulate
-from tests.playing import Early, Late, Restart, Truth, WrongBass, WrongChord, play
+from tests.playing import Added, Early, Late, Restart, Truth, WrongBass, WrongChord, play
 
 SEEDS = range(4)
 TAIL = """
@@ -212,6 +212,16 @@ def test_early_and_late_strikes_keep_away_from_their_neighbours(takes: list[Simu
                     others = {float(s.beat) for s in written.strikes} - {fault.beat}
                     gap = min(abs(other - fault.beat) for other in others | {float(written.beats)})
                     assert 120 <= fault.ms <= 1000 * 0.45 * gap * spb + 1
+
+
+def test_an_added_strike_stands_where_the_bar_has_none() -> None:
+    # Seed 4 is swung: its off-beats are thirds, which no sum of floats hits exactly.
+    for seed in (4, 23):
+        take = simulate(seed, "tidy", faults=MANY)
+        for bar in take.truth.bars:
+            beats = [float(strike.beat) for strike in take.graph.bars[bar.index].strikes]
+            added = [fault.beat for fault in bar.faults if isinstance(fault, Added)]
+            assert all(abs(one - beat) > 0.01 for one in added for beat in beats)
 
 
 @pytest.mark.parametrize("hand", HANDS)
