@@ -80,14 +80,24 @@ def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVer
         if parts <= {"bass"}:
             return not_judged(span, chord_name(span, heard.bar))
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
-    bad = sum(1 for foreign in sounds.foreign if foreign)
-    single = all(len(event.strike.pitches) == 1 for event in sounds.chords)
-    if bad and not (single and bad <= STUMBLE * len(sounds.chords)):
+    if any(sounds.foreign) and not _stumbles(sounds, wanted):
         return _wrong(heard, span, sounds)
     stumbled = tuple(
         note_name(pc, span, heard.bar) for foreign in sounds.foreign for pc in sorted(foreign)
     )
     return _complete(heard, span, sounds, (wanted, ringing, stumbled))
+
+
+def _stumbles(sounds: _Sounds, wanted: frozenset[int]) -> bool:
+    """Whether a broken chord is right but for a note or two that went beside it.
+
+    The same foreign note again, with one of the pattern's own never heard, is another chord.
+    """
+    single = all(len(event.strike.pitches) == 1 for event in sounds.chords)
+    bad = [foreign for foreign in sounds.foreign if foreign]
+    again = max(Counter(pc for foreign in bad for pc in foreign).values()) > 1
+    few = len(bad) <= STUMBLE * len(sounds.chords)
+    return single and few and not (again and wanted - sounds.struck)
 
 
 def _sorted_out(heard: HeardBar, index: int) -> _Sounds:

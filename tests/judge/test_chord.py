@@ -150,6 +150,25 @@ def test_a_broken_chord_is_the_chord() -> None:
     assert take(WrongChord(1, "Em"), graph=song(broken)).bars[0].chord.word == "wrong"
 
 
+BROKEN = HEAD.replace("right | . . x . . x x .", "right | 5 3 1 3 5 3 1 3") + (
+    "[Verse]\n| F#m7 | A | Bm7 | D |\n"
+)
+
+
+def test_another_chord_that_differs_by_one_tone_of_the_broken_one_is_wrong() -> None:
+    # D over F# has all of F#m7 but its C#, and each time D where that should be.
+    found = take(WrongChord(1, "D"), graph=song(BROKEN)).bars[0].chord.spans[0]
+    assert (found.expected, found.word) == ("F#m7", "wrong")
+
+
+def test_one_note_beside_a_broken_chord_is_a_stumble() -> None:
+    performance = play(song(BROKEN))
+    first = next(n for n in performance.notes if n.hand == "right" and n.pitch % 12 == 1)
+    notes = tuple(replace(n, pitch=n.pitch + 1) if n is first else n for n in performance.notes)
+    found = judged(song(BROKEN), replace(performance, notes=notes)).bars[0].chord.spans[0]
+    assert (found.word, found.slips) == ("right", ("D",))
+
+
 def test_without_a_pattern_passing_notes_do_not_make_a_chord_wrong() -> None:
     plain = "title: Plain\nkey: C major\ntempo: 100\n[A]\n| C | F | G7 | C |\n"
     performance = play(song(plain))
