@@ -55,9 +55,8 @@ def join_pieces(
         group = groups[-1] if groups else []
         if (
             group
-            and place is not None
             and place == places[group[0]]
-            and place in chords
+            and _as_one(place, chords, [strikes[piece] for piece in (*group, index)])
             and strike.time - strikes[group[0]].time <= WITHIN
             and _may_belong(take, strike, [strikes[piece] for piece in group])
         ):
@@ -87,6 +86,13 @@ def _chord_places(due: Sequence[Due]) -> frozenset[float]:
     places = {one.place for one in due if one.strike.part == "chord"}
     places |= {a.place for a, b in pairwise(due) if a.place == b.place}
     return frozenset(places)
+
+
+def _as_one(place: float | None, chords: frozenset[float], pieces: Sequence[Strike]) -> bool:
+    """Whether several keys are wanted at the place; elsewhere a chord may be added."""
+    if place is not None:
+        return place in chords
+    return bool(chords) and max(len(piece.pitches) for piece in pieces) > 1
 
 
 def _may_belong(take: Take, strike: Strike, others: Sequence[Strike]) -> bool:

@@ -43,9 +43,9 @@ ADDED_COST = 0.5
 FILL_COST = 0.03
 """A fill is the player's own, as long as it is not all the time."""
 SOFT = 0.8
-"""Loudness against the hand's usual, below which a strike is an ornament."""
-SHORT = 0.12
-"""Seconds; a note let go sooner is an ornament."""
+"""Loudness against the hand's usual: a softer single note, let go at once, is an ornament."""
+SHORT, SHORTER = 0.12, 0.5
+"""Let go at once: within so many seconds, and within this share of the hand's usual."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +56,8 @@ class Ear:
     """Usual size of the lateness, seconds."""
     loudness: dict[Hand, float]
     """Median velocity of each hand's strikes."""
+    length: dict[Hand, float]
+    """Median seconds for which each hand holds its keys."""
     strikes: dict[Hand, tuple[HandStrike, ...]]
     """Each hand's strikes that answer something, in order of time."""
     rubric: Rubric = STEADY
@@ -71,18 +73,25 @@ def get_used_to(timing: Timing, played: Sequence[HandStrike], rubric: Rubric = S
     # What is astray already must not widen the tolerance that finds it.
     most = rubric.width * MOST_TOLERANCE
     spread = math.sqrt(fmean(min(one**2, most**2) for one in late)) if late else 0.0
-    loudness: dict[Hand, list[int]] = {"left": [], "right": []}
+    loudness: dict[Hand, list[float]] = {"left": [], "right": []}
+    length: dict[Hand, list[float]] = {"left": [], "right": []}
     for strike in played:
         loudness[strike.hand].append(strike.loudest)
+        length[strike.hand].append(strike.seconds)
     struck: dict[Hand, list[HandStrike]] = {"left": [], "right": []}
     for answer in answered:
         struck[played[answer].hand].append(played[answer])
     return Ear(
         spread,
-        {hand: float(median(found)) if found else 0.0 for hand, found in loudness.items()},
+        _medians(loudness),
+        _medians(length),
         {hand: tuple(sorted(found, key=_when)) for hand, found in struck.items()},
         rubric,
     )
+
+
+def _medians(found: dict[Hand, list[float]]) -> dict[Hand, float]:
+    return {hand: float(median(values)) if values else 0.0 for hand, values in found.items()}
 
 
 def judge_rhythm(
@@ -171,11 +180,14 @@ def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
 
 
 def _ornamental(event: Event, ear: Ear, *, melodic: bool) -> bool:
+    """A fill of the right hand, or a single key just touched; a bass once more is neither."""
     strike = event.strike
-    if strike.hand == "right" and len(strike.pitches) == 1 and not melodic:
+    if len(strike.pitches) > 1:
+        return False
+    if strike.hand == "right" and not melodic:
         return True
     soft = strike.loudest < SOFT * ear.loudness[strike.hand]
-    return soft or (len(strike.pitches) == 1 and strike.seconds < SHORT)
+    return soft and strike.seconds < min(SHORT, SHORTER * ear.length[strike.hand])
 
 
 def _splits(strike: HandStrike, ear: Ear) -> bool:

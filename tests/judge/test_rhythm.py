@@ -78,6 +78,43 @@ def test_added_strikes_are_added_where_they_were_played() -> None:
     assert 0.8 < found.score < 1.0
 
 
+@pytest.mark.parametrize(("loudness", "length"), [(0.6, 0.5), (1.0, 0.08), (1.0, 0.5)])
+def test_a_bass_once_more_is_added_however_softly_or_shortly(
+    loudness: float, length: float
+) -> None:
+    performance = play(song(), faults=[Added(3, 1.75, "left")])
+    at = performance.truth.bars[2].start + 1.75 * 60 / 96
+    notes = tuple(
+        replace(n, velocity=round(loudness * n.velocity), offset=n.onset + length)
+        if abs(n.onset - at) < 0.01
+        else n
+        for n in performance.notes
+    )
+    found = judged(song(), replace(performance, notes=notes)).bars[2].rhythm.faults
+    assert [(fault.kind, fault.hand) for fault in found] == [("added", "left")]
+
+
+def test_a_bass_key_barely_touched_is_no_strike() -> None:
+    performance = play(song(), faults=[Added(3, 1.75, "left")])
+    at = performance.truth.bars[2].start + 1.75 * 60 / 96
+    notes = tuple(
+        replace(n, velocity=20, offset=n.onset + 0.05) if abs(n.onset - at) < 0.01 else n
+        for n in performance.notes
+    )
+    assert judged(song(), replace(performance, notes=notes)).bars[2].rhythm.faults == ()
+
+
+def test_an_added_chord_whose_notes_part_is_one_strike() -> None:
+    performance = play(song(), faults=[Added(3, 1.75, "right")])
+    at = performance.truth.bars[2].start + 1.75 * 60 / 96
+    struck = [n for n in performance.notes if abs(n.onset - at) < 0.01]
+    notes = tuple(
+        replace(n, onset=n.onset + 0.07) if n is struck[-1] else n for n in performance.notes
+    )
+    found = judged(song(), replace(performance, notes=notes)).bars[2].rhythm.faults
+    assert [fault.kind for fault in found] == ["added"]
+
+
 def test_a_split_chord_is_one_strike() -> None:
     performance = play(song())
     start = performance.truth.bars[2].start
