@@ -26,8 +26,8 @@ from evaluator.judge.pace import BEATS, Course, Floats, fit_course
 
 REACH_BEATS = 0.45
 """How far from its place a strike may lie and still answer it."""
-REACH_SECONDS = 0.18
-"""The same at fast tempi."""
+REACH_SECONDS = 0.21
+"""The same where beats are short: a fifth of a second late is late, not missed and added."""
 LEAST_SWING, MOST_SWING = 0.5, 3.5 / 4.5
 """Place of the off-beat in the beat at 1:1 and at 3.5:1."""
 BAR_LINE_TRUST = 0.05

@@ -163,6 +163,12 @@ def test_where_few_strikes_tell_the_time_a_late_one_does_not_set_it(hand: str, b
     assert faults == [(9, "late", hand)]
 
 
+def test_a_fifth_of_a_second_late_is_late_however_short_the_beats_are() -> None:
+    late = Late(9, 0.0, "left", 195)
+    found = take(late, graph=song(SPARSE)).bars[8].rhythm.faults
+    assert [(one.kind, one.hand) for one in found] == [("late", "left")]
+
+
 def test_a_slow_or_a_wandering_tempo_is_no_mistake_of_rhythm() -> None:
     assert take(tempo=0.6).marks.rhythm == 100.0
     assert take(tempo=1.4).marks.rhythm == 100.0
