@@ -102,17 +102,20 @@ def _stumbles(sounds: _Sounds, wanted: frozenset[int]) -> bool:
 
 def _sorted_out(heard: HeardBar, index: int) -> _Sounds:
     span, bar = heard.bar.spans[index], heard.bar
+    allowed = span.allowed
     chords, foreign, slips = [], [], []
     struck: set[int] = set()
     bass: int | None = None
     for event in heard.events[index]:
         strike = event.strike
-        struck.update(pitch % 12 for pitch in strike.pitches)
+        classes = {pitch % 12 for pitch in strike.pitches}
+        struck |= classes
         if bass is None and strike.hand == "left":
             bass = strike.pitches[0] % 12
         outside = set()
-        for place, pitch in _beside_the_bass(event, span):
-            if pitch % 12 in span.allowed:
+        astray = () if classes <= allowed else _beside_the_bass(event, span)
+        for place, pitch in astray:
+            if pitch % 12 in allowed:
                 continue
             if is_brushed(strike, place, span):
                 slips.append(note_name(pitch % 12, span, bar))

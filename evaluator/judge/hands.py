@@ -40,7 +40,7 @@ MIDDLE = 55.0
 
 OCTAVE, WIDE_GAP = 12, 8
 """Semitones: how wide one hand's chord is, and what gap does not occur within it."""
-SIDES: tuple[tuple[Hand, bool], ...] = (("left", True), ("right", False))
+HANDS: tuple[Hand, Hand] = ("left", "right")
 
 Wanted = frozenset[Hand]
 
@@ -90,40 +90,37 @@ def split_hands(
     cuts = _cuts(strikes, wanted, only) if low_side is None else None
     found = []
     for index, strike in enumerate(strikes):
+        columns = list(zip(strike.notes, strike.pitches, strike.velocities, strict=True))
         if low_side is not None:
-            sides = [note in low_side for note in strike.notes]
+            low = [column for column in columns if column[0] in low_side]
+            high = [column for column in columns if column[0] not in low_side]
         else:
             assert cuts is not None
-            sides = [place < cuts[index] for place in range(len(strike.notes))]
-        for hand, side in SIDES:
-            keep = [place for place, is_left in enumerate(sides) if is_left is side]
-            if keep:
-                found.append(_hand_strike(index, strike, hand, keep, (onsets, ends, transposed)))
+            low, high = columns[: cuts[index]], columns[cuts[index] :]
+        for hand, keys in zip(HANDS, (low, high), strict=True):
+            if keys:
+                place = (index, hand, strike.rolled)
+                found.append(_hand_strike(place, keys, (onsets, ends, transposed)))
     return found
 
 
 def _hand_strike(
-    index: int,
-    strike: Strike,
-    hand: Hand,
-    keep: list[int],
+    place: tuple[int, Hand, bool],
+    keys: list[tuple[int, int, int]],
     take: tuple[list[float], list[float], int],
 ) -> HandStrike:
+    """`place`: the strike, the hand, whether rolled; `keys`: note, pitch, velocity of each."""
+    index, hand, rolled = place
     onsets, ends, transposed = take
-    notes = [strike.notes[place] for place in keep]
+    notes, pitches, velocities = zip(*keys, strict=True)
+    struck = [onsets[note] for note in notes]
     # A rolled chord counts at its first note; otherwise the middle of the fingers is the
     # steadiest witness of what the hand meant.
-    struck = [onsets[note] for note in notes]
-    time = min(struck) if strike.rolled else median(struck)
-    return HandStrike(
-        strike=index,
-        hand=hand,
-        time=time,
-        notes=tuple(notes),
-        pitches=tuple(strike.pitches[place] - transposed for place in keep),
-        velocities=tuple(strike.velocities[place] for place in keep),
-        ends=tuple(ends[note] for note in notes),
-    )
+    time = min(struck) if rolled else median(struck)
+    if transposed:
+        pitches = tuple(pitch - transposed for pitch in pitches)
+    held = tuple([ends[note] for note in notes])
+    return HandStrike(index, hand, time, notes, pitches, velocities, held)
 
 
 def _kept_apart(take: Take, strikes: Sequence[Strike]) -> set[int] | None:

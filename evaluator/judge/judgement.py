@@ -13,7 +13,7 @@ from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
 from evaluator.judge.form import judge_form
-from evaluator.judge.hands import SIDES, HandStrike, Wanted, split_hands
+from evaluator.judge.hands import HANDS, HandStrike, Wanted, split_hands
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
 from evaluator.judge.leniency import let_pass
@@ -105,7 +105,7 @@ def _matches(graph: BarGraph, path: Path, bars: Sequence[BarVerdict], marks: Mar
 
 def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], marks: Marks) -> bool:
     """Whether written-out notes show what a rhythm that went to pieces does not."""
-    exact = [bar for bar in sure if len(graph.bars[bar.bar].exact) == len(SIDES)]
+    exact = [bar for bar in sure if len(graph.bars[bar.bar].exact) == len(HANDS)]
     found = [mark for mark in (marks.chord, marks.bass) if mark is not None]
     enough = len(exact) >= ENOUGH_KEYS and 2 * len(exact) > len(sure)
     return enough and sum(found) >= KEYS_OF_THE_SONG * len(found) > 0

@@ -104,6 +104,8 @@ def judge_rhythm(
     faults: list[StrikeFault] = []
     credit, hits, let_off = 0.0, 0, 0
     late = []
+    beat_seconds = heard.laid.beat_seconds
+    tolerance = _tolerance(beat_seconds, ear)
     for place, (one, answered, own) in enumerate(wanted):
         beat, hand = one.beat, one.strike.hand
         if not answered:
@@ -112,8 +114,8 @@ def judge_rhythm(
             continue
         late.append(own)
         off = own + (heard.laid.played.pause if place in after_halt else 0.0)
-        credit += _grade(off, one.beat_seconds, ear.rubric)
-        if abs(off) > _tolerance(one.beat_seconds, ear):
+        credit += _grade(off, beat_seconds, ear.rubric)
+        if abs(off) > tolerance:
             kind: FaultKind = "late" if off > 0 else "early"
             faults.append(StrikeFault(kind, beat, hand, round(1000 * off, 1)))
         else:
@@ -136,8 +138,9 @@ def _spread(late: Sequence[float]) -> float:
 
 
 def _grade(off: float, beat_seconds: float, rubric: Rubric) -> float:
-    counts = rubric.has("late_strike" if off > 0 else "early_strike")
-    if not counts or abs(off) <= max(JND, JND_BEATS * beat_seconds):
+    if abs(off) <= max(JND, JND_BEATS * beat_seconds):
+        return 1.0
+    if not rubric.has("late_strike" if off > 0 else "early_strike"):
         return 1.0
     sigma = rubric.width * max(SIGMA, SIGMA_BEATS * beat_seconds)
     return math.exp(-(off**2) / (2 * sigma**2))
