@@ -18,7 +18,7 @@ from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
 from evaluator.judge.leniency import let_pass
 from evaluator.judge.marks import give_marks
-from evaluator.judge.pieces import join_pieces, joined, nearest_due
+from evaluator.judge.pieces import closing_pieces, join_pieces, joined, nearest_due
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.tempo import judge_tempo
@@ -63,7 +63,7 @@ def judge(
     """
     laid = lay_out(graph, path)
     due = dues(graph, laid)
-    chosen, stretch, near = _chosen(take, strikes, laid, due)
+    chosen, stretch, near = _chosen(take, strikes, path, laid, due)
     wanted = _wanted(graph, near, due)
     split = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
     played = as_written(split, written_places(laid, due, near))
@@ -129,13 +129,21 @@ def _inside(laid: Sequence[LaidBar]) -> tuple[list[int], list[int]]:
 
 
 def _chosen(
-    take: Take, strikes: Sequence[Strike], laid: Sequence[LaidBar], due: Sequence[Due]
+    take: Take,
+    strikes: Sequence[Strike],
+    path: Path,
+    laid: Sequence[LaidBar],
+    due: Sequence[Due],
 ) -> tuple[list[Strike], list[int], list[int | None]]:
     """The strikes within the played bars, put together from their pieces.
 
     With each the stretch of playing it is in, and the expected strike that it is nearest to.
     """
     inside, stretch = _inside(laid)
+    if inside:
+        closing = closing_pieces(strikes, inside[-1], path.after, laid[-1].beat_seconds)
+        inside += closing
+        stretch += [laid[-1].stretch] * len(closing)
     chosen = [strikes[index] for index in inside]
     near = nearest_due(chosen, due)
     groups = join_pieces(take, chosen, near, due)

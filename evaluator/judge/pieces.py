@@ -81,6 +81,18 @@ def joined(pieces: Sequence[Strike]) -> Strike:
     return Strike(pieces[0].time, last, notes, pitches, velocities, rolled)
 
 
+def closing_pieces(
+    strikes: Sequence[Strike], last: int, after: Sequence[int], beat_seconds: float
+) -> list[int]:
+    """Those of the strikes `after` the last bar's `last` one that still belong to it.
+
+    Nothing comes after the last chord that would show that its late pieces are its own; but
+    nobody begins to noodle within a third of a beat of it.
+    """
+    until = strikes[last].time + max(WITHIN, NEAR_BEATS * beat_seconds)
+    return [index for index in after if strikes[index].time <= until]
+
+
 def _chord_places(due: Sequence[Due]) -> frozenset[float]:
     """Places at which more than one key is wanted: a chord, or both hands."""
     places = {one.place for one in due if one.strike.part == "chord"}

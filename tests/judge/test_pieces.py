@@ -2,9 +2,13 @@
 
 from dataclasses import replace
 
-from evaluator.judge import Judgement
+import pytest
+
+from evaluator.judge import Judgement, judge
+from evaluator.take.strike import strikes
 from tests.judge.songs import HEAD, judged, song, take
-from tests.playing import Note, Performance, Slip, play
+from tests.judge.truth_path import take_of, truth_path
+from tests.playing import Missed, Note, Performance, Slip, play
 
 
 def spread(performance: Performance, bar: int, hand: str, ms: float, *keys: int) -> Performance:
@@ -62,6 +66,20 @@ def test_a_grace_note_is_no_part_of_the_chord() -> None:
     found = with_note(play(song(STOMP)), 2, -0.08, grace).bars[1]
     assert found.chord.word == "right"
     assert found.rhythm.faults == ()
+
+
+@pytest.mark.parametrize("ms", [90, 150])
+def test_what_comes_late_of_the_last_chord_is_not_noodling(ms: float) -> None:
+    performance = spread(play(song(STOMP), faults=[Missed(8, 2.0, "right")]), 8, "right", ms, 6)
+    take = take_of(performance)
+    struck = strikes(take)
+    path = truth_path(song(STOMP), performance, struck)
+    third = struck[path.bars[-1].strikes[1].strike]
+    assert {pitch % 12 for pitch in third.pitches} == {6}
+    bars = (*path.bars[:-1], replace(path.bars[-1], strikes=path.bars[-1].strikes[:1]))
+    left_out = tuple(placed.strike for placed in path.bars[-1].strikes[1:2])
+    path = replace(path, bars=bars, after=left_out)
+    assert judge(song(STOMP), take, struck, path).bars[-1].chord.word == "right"
 
 
 def test_rough_hands_play_right_chords() -> None:
