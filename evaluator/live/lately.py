@@ -33,7 +33,12 @@ def judge_lately(
     take = take_since(strikes[begin].time if begin else 0.0)
     if begin and not _numbered(take, strikes[begin], strikes[-1], base):
         begin, base, take = 0, 0, take_since(0.0)
-    late = replace(path, bars=tuple(_renumbered(bar, begin) for bar in bars))
+    late = replace(
+        path,
+        bars=tuple(_renumbered(bar, begin) for bar in bars),
+        before=tuple(strike - begin for strike in path.before if strike >= begin),
+        after=tuple(strike - begin for strike in path.after if strike >= begin),
+    )
     heard = tuple(
         replace(strike, notes=tuple(note - base for note in strike.notes))
         for strike in strikes[begin:]
