@@ -53,7 +53,6 @@ class Costs:
     """Share of a strike's lateness that moves the path's own beat."""
     bend: float = 0.02
     """Relative variance that the tempo may gain with each beat."""
-
     tempo_jump: float = 10.0
     """Going on at half or double tempo from a bar line."""
 
@@ -64,7 +63,6 @@ class Costs:
     """Each expected strike that was passed over."""
     ornament: float = 2.5
     """A strike that belongs to no position."""
-
     metre: float = 0.4
     """Weight of the metre in a chart without patterns."""
 
@@ -75,10 +73,8 @@ class Costs:
     """The same in a chart with patterns, which says exactly what is to be struck."""
     echo: float = 0.4
     """Weight of a further strike under one sign of the chart: mostly the same notes again."""
-    echo_foreign: float = 0.4
-    """The same for notes outside the chord: a wrong chord is wrong until the next sign."""
     bass: float = 0.6
-    """The same for the lowest note as a bass."""
+    """Weight of the lowest note as a bass, in addition."""
 
     # Form.
     jump: float = 8.0
@@ -94,7 +90,7 @@ class Costs:
     away: float = 10.0
     """Landing more than two bars away."""
     away_line: float = 4.0
-    """The same at the start of a line."""
+    """The same from the end of a line to the start of one: whole lines are lost more easily."""
     start_section: float = 5.0
     """Beginning at a later section."""
     start_line: float = 7.0

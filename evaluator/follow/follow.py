@@ -11,7 +11,7 @@ import numpy as np
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.confidence import confidences
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.grid import Floats, Grid, lay_out
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.timing import stays
 from evaluator.follow.trace import best_chain, visits
@@ -31,17 +31,18 @@ def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
     """The path of a take through a song; no bars if not even a part of it fits."""
     grid = lay_out(graph)
     keys = _likely_keys(grid, strikes)
-    best = _path(grid, strikes, keys[0])
+    best = follow_in(grid, strikes, keys[0])
     if best.fit >= GOOD_FIT or not strikes:
         return best
     for transposed in keys[1:]:
-        other = _path(grid, strikes, transposed)
+        other = follow_in(grid, strikes, transposed)
         if other.fit > best.fit + CLEARER:
             best = other
     return best
 
 
-def _path(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
+def follow_in(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
+    """The path of a take that sounds so many semitones above the chart."""
     follower = Follower(grid, transposed=transposed)
     for strike in strikes:
         follower.push(strike)
@@ -93,11 +94,20 @@ def _likely_keys(grid: Grid, strikes: Sequence[Strike]) -> list[int]:
         for span in bar.spans:
             for pc in span.allowed:
                 wanted[pc] += float(span.beats)
+    likeness = key_likeness(wanted, strikes)
+    likeness[0] += OWN_KEY
+    return sorted(likeness, key=lambda shift: -likeness[shift])[:3]
+
+
+def key_likeness(wanted: Floats, strikes: Sequence[Strike]) -> dict[int, float]:
+    """How well a take's notes agree with the wanted ones in each transposition, -5..6.
+
+    `wanted` is (12,), a weight for each pitch class; the likeness is the cosine between it
+    and the notes of the take counted by pitch class, 0 to 1.
+    """
     heard = np.zeros(12)
     for strike in strikes:
         for pitch in strike.pitches:
             heard[pitch % 12] += 1
     scale = float(np.linalg.norm(wanted) * np.linalg.norm(heard)) or 1.0
-    likeness = {shift: float(np.roll(wanted, shift) @ heard) / scale for shift in range(-5, 7)}
-    likeness[0] += OWN_KEY
-    return sorted(likeness, key=lambda shift: -likeness[shift])[:3]
+    return {shift: float(np.roll(wanted, shift) @ heard) / scale for shift in range(-5, 7)}

@@ -114,13 +114,12 @@ class Follower:
 
     def _gain(self, strike: Strike, position: Ints, source: Ints, kind: Ints) -> Floats:
         """What the strike's notes and place speak for each way."""
-        costs, span = self.costs, self.grid.span
+        span = self.grid.span
         pitch, place = self._hearing.gains(strike)
         heard = pitch[position]
         if len(self._cells.cost):
             same = (span[self._cells.position[source]] == span[position]) & _GOES_ON[kind]
-            echo = np.where(heard > 0, costs.echo, costs.echo_foreign)
-            heard = np.where(same, heard * echo, heard)
+            heard = np.where(same, heard * self.costs.echo, heard)
         return np.where(kind == ORNAMENT, 0.0, heard + place[position])
 
     def _begin(self) -> Ways:

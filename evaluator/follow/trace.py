@@ -90,7 +90,7 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
         elif link.kind == RESTART and not _in_time(found[-1], link, follower):
             found.append(Visit(bar, "restart"))
         elif link.kind in (LEAP, RESTART):
-            found.append(Visit(bar, _leap_entry(found[-1].bar, bar, grid)))
+            found.append(Visit(bar, _entry(found[-1].bar, bar, grid)))
         elif bar != found[-1].bar:
             passed = on_line[rank[found[-1].bar] + 1 : rank[bar] + 1].tolist()
             found.extend(_onward(found[-1].bar, passed, grid))
@@ -132,10 +132,7 @@ def _silent_after(bar: int, grid: Grid) -> list[Visit]:
 def _onward(before: int, passed: list[int], grid: Grid) -> list[Visit]:
     stays = []
     for bar in passed:
-        nominal = grid.graph.successors[before][:1] == (bar,)
-        legal = bar in grid.graph.successors[before]
-        entry: Entry = "onward" if nominal else "choice" if legal else "jump"
-        stays.append(Visit(bar, entry))
+        stays.append(Visit(bar, _entry(before, bar, grid)))
         before = bar
     return stays
 
@@ -158,7 +155,8 @@ def _in_time(before: Visit, link: Link, follower: Follower) -> bool:
     return silence < UNUSUAL * usual
 
 
-def _leap_entry(before: int, bar: int, grid: Grid) -> Entry:
+def _entry(before: int, bar: int, grid: Grid) -> Entry:
+    """How a bar was reached at the end of the one before it."""
     if bar not in grid.graph.successors[before]:
         return "jump"
     return "onward" if grid.graph.successors[before][0] == bar else "choice"

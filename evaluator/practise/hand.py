@@ -14,9 +14,8 @@ import numpy as np
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.errors import UsageError
-from evaluator.follow.follow import trace
-from evaluator.follow.follower import Follower
-from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.follow import follow_in, key_likeness
+from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
 from evaluator.judge.verdict import Judgement
 from evaluator.take.strike import Strike
@@ -61,7 +60,7 @@ def follow_hand(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
     to is told from the notes that the hand itself is to strike.
     """
     grid = lay_out(graph)
-    paths = [_path(grid, strikes, shift) for shift in _likely_keys(graph, strikes)]
+    paths = [follow_in(grid, strikes, shift) for shift in _likely_keys(graph, strikes)]
     return max(paths, key=lambda path: path.fit)
 
 
@@ -99,24 +98,14 @@ def side_of(strikes: Sequence[Strike]) -> Hand:
     return "left" if keys[len(keys) // 2] < MIDDLE else "right"
 
 
-def _path(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
-    follower = Follower(grid, transposed=transposed)
-    for strike in strikes:
-        follower.push(strike)
-    return trace(follower, transposed)
-
-
 def _likely_keys(graph: BarGraph, strikes: Sequence[Strike]) -> list[int]:
     """The chart's own key, or that and another in which the hand's notes agree better."""
-    wanted, heard = np.zeros(12), np.zeros(12)
+    wanted = np.zeros(12)
     for bar in graph.bars:
         for expected in bar.strikes:
             for tone in expected.pitch_classes:
                 wanted[tone] += 1
-    for strike in strikes:
-        for pitch in strike.pitches:
-            heard[pitch % 12] += 1
-    likeness = {shift: float(np.roll(wanted, shift) @ heard) for shift in range(-5, 7)}
+    likeness = key_likeness(wanted, strikes)
     best = max(likeness, key=lambda shift: likeness[shift])
     return [0] if likeness[best] < CLEARER * likeness[0] else [0, best]
 
