@@ -6,7 +6,7 @@ when it began and ended, and where in it every strike lies. Nothing here is judg
 Units: seconds of the take; beats of a bar's own meter from 0 (floats: played positions).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Entry = Literal["start", "onward", "choice", "jump", "restart"]
@@ -57,6 +57,14 @@ class PlayedBar:
         """Seconds of the bar, from `start` to `end`, that it stood still."""
         return self.pause if self.pause_beat > 0.0 else 0.0
 
+    def counted_on(self, by: int) -> "PlayedBar":
+        """The bar with its strikes numbered so many higher."""
+        return replace(
+            self,
+            strikes=tuple(replace(one, strike=one.strike + by) for one in self.strikes),
+            ornaments=tuple(strike + by for strike in self.ornaments),
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Path:
@@ -68,7 +76,8 @@ class Path:
     complete: bool
     """Reached a bar with which the song may end."""
     fit: float
-    """How well the strikes fit the chart, 0 (no better than noise) to 1."""
+    """How well the strikes fit the chart: 0 is no better than noise, 1 an ordinary take of
+    the right song, and a tidy one fits better still."""
     before: tuple[int, ...]
     """Strikes before the first bar: noodling."""
     after: tuple[int, ...]

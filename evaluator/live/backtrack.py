@@ -23,7 +23,7 @@ from evaluator.follow.follow import trace
 from evaluator.follow.follower import START, Cells, Follower
 from evaluator.follow.form import Form
 from evaluator.follow.grid import Floats
-from evaluator.follow.path import Path, PlayedBar
+from evaluator.follow.path import Path
 
 JOINT = 6
 """Bars that are traced beyond those that may change, to be joined in."""
@@ -91,19 +91,10 @@ def _joined(known: Path, late: Path, first: int) -> Path | None:
         strike = played.strikes[0].strike + first if played.strikes else -1
         place = places.get((played.bar, strike))
         if place is not None:
-            bars = (*known.bars[:place], *(_later(bar, first) for bar in late.bars[at:]))
+            bars = (*known.bars[:place], *(bar.counted_on(first) for bar in late.bars[at:]))
             after = tuple(strike + first for strike in late.after)
             return replace(late, bars=bars, before=known.before, after=after)
     return None
-
-
-def _later(played: PlayedBar, by: int) -> PlayedBar:
-    """A bar with its strikes counted from the beginning of the take."""
-    return replace(
-        played,
-        strikes=tuple(replace(one, strike=one.strike + by) for one in played.strikes),
-        ornaments=tuple(strike + by for strike in played.ornaments),
-    )
 
 
 class Tidying:

@@ -35,7 +35,7 @@ def judge_lately(
         begin, base, take = 0, 0, take_since(0.0)
     late = replace(
         path,
-        bars=tuple(_renumbered(bar, begin) for bar in bars),
+        bars=tuple(bar.counted_on(-begin) for bar in bars),
         before=tuple(strike - begin for strike in path.before if strike >= begin),
         after=tuple(strike - begin for strike in path.after if strike >= begin),
     )
@@ -60,11 +60,3 @@ def _numbered(take: Take, first: Strike, last: Strike, base: int) -> bool:
 
 def _strikes_of(bar: PlayedBar) -> list[int]:
     return sorted((*(placed.strike for placed in bar.strikes), *bar.ornaments))
-
-
-def _renumbered(bar: PlayedBar, begin: int) -> PlayedBar:
-    return replace(
-        bar,
-        strikes=tuple(replace(one, strike=one.strike - begin) for one in bar.strikes),
-        ornaments=tuple(strike - begin for strike in bar.ornaments),
-    )
