@@ -86,3 +86,12 @@ def _exchange(stumble: Stumble) -> Iterable[tuple[str, str, str]]:
         words = dict(stumble.words)
         played = "" if stumble.case.endswith("not played") else words["played"]
         yield TONES[stumble.kind], words["expected"], played
+
+
+def heat_told(heat: Heat) -> str:
+    """How many came through, in words."""
+    if not heat.heard:
+        return "nobody came by here"
+    if not heat.stumbled:
+        return f"all {heat.heard} came through" if heat.heard > 1 else "the one came through"
+    return f"{heat.stumbled} of {heat.heard} stumbled"

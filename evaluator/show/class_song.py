@@ -8,6 +8,7 @@ line stands the commonest wrong chord or bass of its bars.
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from evaluator.report.class_heat import heat_told
 from evaluator.report.class_report import ClassReport, Heat, HeatBar, HeatLine
 from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS
@@ -42,20 +43,12 @@ def class_song(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
         bars = [bar for line in section.lines for bar in line.bars]
         yield ()
         head: Piece = (f"[{sheet.text(section.label)}]", "head")
-        yield (head, (f" {_told(section.heat)}", _style(section.heat)))
+        yield (head, (f" {heat_told(section.heat)}", _style(section.heat)))
         if not section.heat.stumbled:
             yield ((f"  {bar_numbers(bar.number for bar in bars)}", "faint"),)
             continue
         for line in section.lines:
             yield from _line(line, widest, sheet)
-
-
-def _told(heat: Heat) -> str:
-    if not heat.heard:
-        return "nobody came by here"
-    if not heat.stumbled:
-        return f"all {heat.heard} came through" if heat.heard > 1 else "the one came through"
-    return f"{heat.stumbled} of {heat.heard} stumbled"
 
 
 def _style(heat: Heat) -> Style:

@@ -11,11 +11,11 @@ from typing import Final
 from urllib.parse import quote
 
 from evaluator.judge.verdict import Marks
+from evaluator.report.class_heat import heat_told
 from evaluator.report.class_report import (
     ClassReport,
     ClassTake,
     Exchange,
-    Heat,
     HeatBar,
     HeatLine,
     HeatSection,
@@ -116,15 +116,7 @@ def _summary(report: ClassReport) -> str:
 
 def _section(section: HeatSection) -> ClassSection:
     lines = tuple(_line(line) for line in section.lines)
-    return ClassSection(section.label, _told(section.heat), lines)
-
-
-def _told(heat: Heat) -> str:
-    if not heat.heard:
-        return "nobody came by here"
-    if not heat.stumbled:
-        return f"all {heat.heard} came through" if heat.heard > 1 else "the one came through"
-    return f"{heat.stumbled} of {heat.heard} stumbled"
+    return ClassSection(section.label, heat_told(section.heat), lines)
 
 
 def _line(line: HeatLine) -> ClassLine:
