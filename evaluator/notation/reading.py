@@ -184,10 +184,6 @@ def _bpm(measure: Any) -> float | None:
     return None
 
 
-def _begins_line(measure: Any) -> bool:
-    return any(layout.isNew for layout in measure.getElementsByClass("SystemLayout"))
-
-
 def _key(signature: Any) -> Key | None:
     if signature is None:
         return None
