@@ -91,6 +91,10 @@ class Costs:
     """Landing more than two bars away."""
     away_line: float = 4.0
     """The same from the end of a line to the start of one: whole lines are lost more easily."""
+    away_line_pattern: float = -2.0
+    """The same in a chart with patterns, where every strike bears witness."""
+    away_section_pattern: float = -1.0
+    """At most this for the distance from the end of a section to the start of one, there."""
     start_section: float = 5.0
     """Beginning at a later section."""
     start_line: float = 7.0
@@ -99,6 +103,16 @@ class Costs:
     """Beginning at any other bar: a few bars in, one for each factor e."""
     end_early: float = 6.0
     """Ending at a bar with which the song may not end."""
+    noodling: float = 2.0
+    """Strikes before the song, and the same for strikes after it: most takes hold none."""
+    in_breath: float = 1.5
+    """For each of them that goes on into the song, or out of it, without a silence."""
+    in_breath_most: float = 8.0
+    """At most this for all of those."""
+
+    def loose(self, in_breath: int) -> float:
+        """Price of strikes outside the song, so many of them next to it without a silence."""
+        return self.noodling + min(self.in_breath * in_breath, self.in_breath_most)
 
 
 TEMPI = np.exp2(np.linspace(-1.0, 1.0, 9))

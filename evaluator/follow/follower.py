@@ -19,6 +19,7 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
@@ -47,6 +48,8 @@ ASTRAY = 0.35
 """Seconds of lateness or earliness beyond which a strike is not near its position."""
 PULLING = 0.15
 """Seconds of lateness beyond which a strike moves the beat no further."""
+BREATH = 1.0
+"""Seconds of silence that part what is played about a song from the song."""
 LONGEST_WAIT = 4.0
 """Seconds after which any silence is long enough to have broken off."""
 TEMPO_STEPS = 8
@@ -94,12 +97,17 @@ class Follower:
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
         self._starts = self._begin()
         self._cells = _no_cells()
+        self._in_breath = 0
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
+        self._onward_room = _onward_room(grid)
         self._differs = np.flatnonzero(grid.entry != grid.first)
 
     def push(self, strike: Strike) -> None:
         """Carry every hypothesis over one more strike."""
+        if self.times:
+            on = strike.time - self.times[-1] < BREATH
+            self._in_breath = self._in_breath + 1 if on else 0
         found = self._ways(strike.time)
         cost, position, source, kind, late = found[0]
         if len(found) > 1:
@@ -146,8 +154,10 @@ class Follower:
         found += self._halted(base, elapsed)
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
-        if limit > 0.0:
-            found.append(self._starts)
+        before = costs.loose(self._in_breath) if self.grid.graph.has_patterns else 0.0
+        if limit > before:
+            cost, position, source, kind, ratio = self._starts
+            found.append((cost + before, position, source, kind, ratio))
         return found
 
     def _near(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> Ways:
@@ -196,9 +206,9 @@ class Follower:
     def _leaps(self, base: Floats, due: Floats, spread: Floats, limit: float) -> list[Ways]:
         """At a bar line, in time, along any way of the form but straight on."""
         grid, costs, cells = self.grid, self.costs, self._cells
-        bar = grid.bar[cells.position]
+        bar = self._left(grid.bar[cells.position], due)
         over = due - self._bar_end[bar]
-        source = ((over > -EARLIEST_LEAP) & (over < grid.bar_length[bar])).nonzero()[0]
+        source = ((over > -EARLIEST_LEAP) & (over < self._onward_room[bar])).nonzero()[0]
         source = source[_first_few(bar[source].tolist(), LEAVING)]
         if not len(source):
             return []
@@ -216,11 +226,23 @@ class Follower:
         unplayed = self.wanted_by_end[bar[source]] - grid.wanted_through[cells.position[source]]
         skipped = grid.wanted_before[target] - grid.wanted_before[grid.first[to]][:, None]
         cost += price[:, None] + costs.missed * np.maximum(unplayed[:, None] + skipped, 0.0)
-        inside = (into >= 0) & (into < grid.bar_length[to][:, None]) & (np.abs(late) < ASTRAY)
+        inside = (into >= 0) & (into < grid.room[to][:, None]) & (np.abs(late) < ASTRAY)
         keep = (inside & (cost < limit + costs.on_time)).ravel().nonzero()[0]
         source = source[keep // len(CLOSE)]
         cost, target, late = cost.ravel()[keep], target.ravel()[keep], late.ravel()[keep]
         return [(cost, target, source, np.full(len(keep), LEAP), late)]
+
+    def _left(self, bar: Ints, due: Floats) -> Ints:
+        """The bars at whose ends the cells are now: bars of rest pass without a strike."""
+        behind = self.grid.rest_after[bar]
+        while (passed := (behind != bar) & self.is_over(behind, due)).any():
+            bar = np.where(passed, behind, bar)
+            behind = self.grid.rest_after[bar]
+        return bar
+
+    def is_over(self, bar: Ints | int, due: Floats | float) -> NDArray[np.bool_] | bool:
+        """Whether a player who is due at a place of the line has left a bar, or is about to."""
+        return due - self._bar_end[bar] > -EARLIEST_LEAP
 
     def _restarts(self, time: float) -> list[Ways]:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
@@ -308,6 +330,14 @@ def _first_few(bars: list[int], few: int) -> list[int]:
         if seen[bar] <= few:
             places.append(place)
     return places
+
+
+def _onward_room(grid: Grid) -> Floats:
+    """(N,) written seconds after each bar within which the next strike may fall for a leap."""
+    room = grid.bar_length.copy()
+    for bar, following in enumerate(grid.graph.successors):
+        room[bar] = max([room[bar], *(grid.room[then] for then in following)])
+    return room
 
 
 def _no_cells() -> Cells:

@@ -9,8 +9,9 @@ that is where a reader's eye falls.
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
 from evaluator.follow.grid import Floats, Ints
 
@@ -22,12 +23,9 @@ class Form:
         self._graph, self.costs = graph, costs
         self.place = places(graph)
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
-        starts = {bar.index for bar in graph.bars if bar.place == 0}
-        self._line_end = {
-            bar.index
-            for bar in graph.bars
-            if not graph.successors[bar.index] or starts & set(graph.successors[bar.index])
-        }
+        self._section_start = np.array([opens_section(bar) for bar in graph.bars])
+        self._line_end = _before(graph, self._line_start)
+        self._section_end = _before(graph, self._section_start)
         self.leaving = lru_cache(maxsize=4096)(self._leaving)
         self.restarting = lru_cache(maxsize=4096)(self._restarting)
 
@@ -37,7 +35,7 @@ class Form:
         price = costs.start_bar + costs.farther * np.log1p(self.place)
         for bar in graph.bars:
             if bar.place == 0:
-                opens = bar.line == 0 and bar.copy == 0
+                opens = opens_section(bar)
                 price[bar.index] = costs.start_section if opens else costs.start_line
         price[list(graph.starts)] = 0.0
         return price
@@ -51,7 +49,7 @@ class Form:
     def _leaving(self, bar: int) -> Floats:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1
-        price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar in self._line_end)
+        price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar)
         for target, count in self._within_tail(bar):
             price[target] = self.costs.tail + self.costs.farther * np.log(count)
         price[list(self._graph.successors[bar])] = 0.0
@@ -71,6 +69,8 @@ class Form:
                 lost += 1
             found.append((target, max(lost, 1)))
             reached, lost = {bar}, 0
+        if bar in graph.finals:
+            found.append((bar, 1))  # the last chord once more
         back = here
         while back >= 0 and graph.bars[graph.written[back]].tail:
             found.append((graph.written[back], here - back + 1))
@@ -80,16 +80,39 @@ class Form:
     def _restarting(self, bar: int) -> Floats:
         """(N,) price from anywhere in a bar, after a halt, to the beginning of each bar."""
         ahead = self.place - self.place[bar]
-        price = self.costs.restart + self._far(np.abs(ahead) + 1, True)
+        price = self.costs.restart + self._far(np.abs(ahead) + 1)
         price[ahead > 0] += self.costs.skip_ahead
         return price
 
-    def _far(self, bars: Ints, line_ends: bool) -> Floats:
-        """Price of a distance in bars, from 1, to each bar; whole lines are lost more easily."""
-        costs = self.costs
-        away = np.where(self._line_start & line_ends, costs.away_line, costs.away)
+    def _far(self, bars: Ints, leaving: int | None = None) -> Floats:
+        """Price of a distance in bars, from 1, to each bar, from anywhere or the end of a bar.
+
+        Whole lines are lost more easily, and whole sections however long they are.
+        """
+        costs, witnessed = self.costs, self._graph.has_patterns
+        lines = costs.away_line_pattern if witnessed else costs.away_line
+        line_ends = leaving is None or leaving in self._line_end
+        away = np.where(self._line_start & line_ends, lines, costs.away)
         price: Floats = costs.farther * np.log(bars) + away * (bars > 2)
+        if witnessed and leaving in self._section_end:
+            most = costs.away_section_pattern
+            np.minimum(price, most, out=price, where=self._section_start)
         return price
+
+
+def opens_section(bar: Bar) -> bool:
+    """Whether a section of the song, or another round of it, begins with the bar."""
+    return bar.place == 0 and bar.line == 0 and bar.copy == 0
+
+
+def _before(graph: BarGraph, starting: NDArray[np.bool_]) -> set[int]:
+    """The bars after which one of these may follow, and those at which the song may end."""
+    starts = set(np.flatnonzero(starting).tolist())
+    return {
+        bar.index
+        for bar in graph.bars
+        if not graph.successors[bar.index] or starts & set(graph.successors[bar.index])
+    }
 
 
 def places(graph: BarGraph) -> Ints:

@@ -68,6 +68,12 @@ class Grid:
     """(N,) written seconds."""
     first: Ints
     """(N,) position of the bar line."""
+    rest_after: Ints
+    """(N,) the bar behind on the line where nothing is to be played; the bar itself if there
+    is none."""
+    room: Floats
+    """(N,) written seconds from the bar line to the end of the first bar in which something
+    is to be played: where a strike may fall for whom goes on with this bar."""
     entry: Ints
     """(N,) first position of the bar at which a strike is wanted."""
     span: Ints
@@ -106,6 +112,7 @@ def lay_out(graph: BarGraph) -> Grid:
         entry[index] = first[index] + (wanted[0] if wanted else 0)
         x += bar.seconds
     column = {key: number for number, key in enumerate(harmonies)}
+    rest_after, room = _rests(graph, bar_x, length)
     kinds = np.array([place.kind for _, _, place in rows], np.intp)
     bars = np.array([row[1] for row in rows], np.intp)
     signs = np.array([place.sign for _, _, place in rows], np.intp)
@@ -124,10 +131,31 @@ def lay_out(graph: BarGraph) -> Grid:
         bar_x=bar_x,
         bar_length=length,
         first=first,
+        rest_after=rest_after,
+        room=room,
         entry=entry,
         span=np.cumsum(np.concatenate(([0], (np.diff(signs) != 0) | (np.diff(bars) != 0)))),
         harmonies=tuple(harmonies.values()),
     )
+
+
+def is_rest(bar: Bar) -> bool:
+    """Whether the chart wants nothing in the whole bar."""
+    return all(span.chord is None for span in bar.spans)
+
+
+def _rests(graph: BarGraph, bar_x: Floats, length: Floats) -> tuple[Ints, Floats]:
+    """`rest_after` and `room` of each bar."""
+    on_line = np.argsort(bar_x, kind="stable").tolist()
+    rest_after, room = np.arange(len(on_line)), length.copy()
+    for bar, behind in zip(on_line[-2::-1], on_line[:0:-1], strict=True):
+        if bar_x[bar] + length[bar] < bar_x[behind] - 1e-6:
+            continue
+        if is_rest(graph.bars[bar]):
+            room[bar] += room[behind]
+        if is_rest(graph.bars[behind]):
+            rest_after[bar] = behind
+    return rest_after, room
 
 
 _WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.3, 0.3, 0.0, 0.0, 0.0])

@@ -14,7 +14,7 @@ Units: bar numbers of the expanded chart; seconds of the take.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
@@ -41,6 +41,7 @@ def judge_form(
     if not path.bars:
         return ()
     song = Song(graph)
+    once = _heard_once(song, path)
     found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0, patience)]
     frontier = path.bars[0].bar
     for index in range(1, len(path.bars)):
@@ -50,51 +51,73 @@ def judge_form(
         elif played.entry == "restart":
             found.append(_restart(song, path, index, frontier))
         elif played.entry == "jump":
-            found += _jump(song, path, index, frontier)
+            found += _jump(song, path, index, once, frontier)
         found += _halts(graph, path, index, patience)
         frontier = song.farther(frontier, played.bar)
-    found += _ending(song, path, last_end)
+    found += _ending(song, path, once, last_end)
     return tuple(_merged(found))
 
 
-def _jump(song: Song, path: Path, index: int, frontier: int) -> list[FormFinding]:
-    bar = path.bars[index].bar
-    order = [played.bar for played in path.bars]
+@dataclass(frozen=True, slots=True)
+class _Once:
+    """The order of the bars as if nothing had been broken off."""
+
+    order: list[int]
+    """Bars; those that a restart went back over stand here once."""
+    slot: list[int]
+    """Place in `order` of each bar of the path."""
+
+
+def _heard_once(song: Song, path: Path) -> _Once:
+    order: list[int] = []
+    slot: list[int] = []
+    for played in path.bars:
+        rank = song.rank(played.bar)
+        if played.entry == "restart":
+            while order and song.rank(order[-1]) >= rank:
+                gone = order.pop()
+                if order and song.rank(order[-1]) >= song.rank(gone):
+                    break
+        slot.append(len(order))
+        order.append(played.bar)
+    return _Once(order, slot)
+
+
+def _jump(song: Song, path: Path, index: int, once: _Once, frontier: int) -> list[FormFinding]:
+    bar, at = path.bars[index].bar, path.bars[index].start
+    order, first = once.order, once.slot[index]
     if song.rank(bar) > song.rank(frontier):
         lost = song.between(frontier, {bar})
         if lost is None:
             lost = song.nominally_between(frontier, bar)
         if not lost:
             return []
-        with_lost = [*order[:index], *lost, *order[index:]]
-        return [_counted(song, "missing", with_lost, (index, index + len(lost)), path)]
+        with_lost = [*order[:first], *lost, *order[first:]]
+        return [_counted(song, "missing", with_lost, (first, first + len(lost)), at)]
     if song.rank(bar) > song.rank(path.bars[index - 1].bar):
         return []  # forward, but only over bars that were coming again
-    last = index
+    last = first + 1
     while last < len(order) and song.rank(order[last]) <= song.rank(frontier):
-        if last > index and _goes_back(song, path, last):
+        if _goes_back(song, order[last - 1], order[last]):
             break
         last += 1
-    return [_counted(song, "extra", order, (index, last), path)]
+    return [_counted(song, "extra", order, (first, last), at)]
 
 
-def _goes_back(song: Song, path: Path, index: int) -> bool:
-    played = path.bars[index]
-    back = song.rank(played.bar) <= song.rank(path.bars[index - 1].bar)
-    return played.entry == "restart" or (played.entry == "jump" and back)
+def _goes_back(song: Song, before: int, bar: int) -> bool:
+    """Whether a bar comes again that the chart does not repeat."""
+    return song.rank(bar) <= song.rank(before) and bar not in song.graph.successors[before]
 
 
 def _counted(
-    song: Song, kind: FormKind, order: Sequence[int], where: tuple[int, int], path: Path
+    song: Song, kind: FormKind, order: Sequence[int], where: tuple[int, int], at: float
 ) -> FormFinding:
     """Bars `order[first:last]` that are missing from the take or came once too often."""
-    first, last = where
-    run = song.run(order, first, last)
+    run = song.run(order, *where)
     numbers = tuple(song.graph.bars[bar].number for bar in run.bars)
     every = [song.graph.bars[bar].number for bar in run.every]
     reach = (min(every), max(every))
     only = reach == (min(numbers), max(numbers))
-    at = path.bars[first].start if first < len(path.bars) else path.bars[-1].end
     return FormFinding(
         kind=kind,
         bars=numbers,
@@ -195,7 +218,7 @@ def _choice(song: Song, bars: Sequence[int], detail: str, at: float) -> FormFind
     )
 
 
-def _ending(song: Song, path: Path, last_end: float) -> list[FormFinding]:
+def _ending(song: Song, path: Path, once: _Once, last_end: float) -> list[FormFinding]:
     """A legal early end is a choice; a last tail cut short is said, any other end is partial."""
     last = path.bars[-1]
     graph = song.graph
@@ -218,8 +241,8 @@ def _ending(song: Song, path: Path, last_end: float) -> list[FormFinding]:
     pace = (last.end - last.start) / max(here.seconds, 0.1)
     if last_end - last.end > RINGS_ON * seconds * pace:
         return []
-    order = [*(played.bar for played in path.bars), *lost]
-    return [_counted(song, "missing", order, (len(path.bars), len(order)), path)]
+    order = [*once.order, *lost]
+    return [_counted(song, "missing", order, (len(once.order), len(order)), last.end)]
 
 
 def _merged(found: Sequence[FormFinding]) -> list[FormFinding]:

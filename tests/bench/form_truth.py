@@ -11,11 +11,17 @@
   of the bars from where it went on is as right.
 - A break: within a bar of the halt in time. A halt shorter than one beat is a hesitation,
   and neither asked for nor held against whoever finds it.
+
+What nobody can hear is neither asked for nor held against whoever finds it:
+- bars missing or extra, found a bar or a run beside (as above), where a bar at the seam was
+  played with another chord or bass than its own, so that it sounds like its neighbour;
+- a new beginning at a bar whose first strike was then missed: it sounds like a halt. Whoever
+  finds a break or a restart there is right.
 """
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.verdict import FormFinding
-from tests.playing import TrueForm, Truth
+from tests.playing import Missed, TrueForm, Truth, WrongBass, WrongChord
 
 IN_TIME = 0.25
 """Seconds by which a new beginning may miss the bar line and still be one in time."""
@@ -33,14 +39,15 @@ class FormTruth:
     def __init__(self, graph: BarGraph, truth: Truth) -> None:
         self.graph, self.truth = graph, truth
         self.sounds = {bar.index: sound(bar) for bar in graph.bars}
-        self.order = [bar.index for bar in truth.bars]
+        self._rank = {index: place for place, index in enumerate(self._by_number())}
+        self.order, self._slot = self._without_replays()
 
     def same(self, true: TrueForm, found: FormFinding) -> bool:
         """Whether a musician would take the finding for what was done."""
         if true.kind in ("missing", "extra"):
             return found.kind == true.kind and self._same_bars(true, found.bars)
         bar = self._bar_seconds(true)
-        if true.kind == "break":
+        if true.kind == "break" or (self.unheard(true) and found.kind == "break"):
             return found.kind == "break" and -bar <= found.at - true.at <= bar + true.halt
         close = abs(found.at - true.at) <= bar
         if found.kind == "restart":
@@ -55,6 +62,21 @@ class FormTruth:
         in_run = low <= true.bars[0] and true.bars[-1] <= high
         return found.count == true.count and (in_run or abs(found.bars[0] - true.bars[0]) <= 1)
 
+    def unheard(self, true: TrueForm) -> bool:
+        """A new beginning whose first strike was missed."""
+        if true.kind != "restart":
+            return False
+        bar = self.truth.bars[self._place(true)]
+        first = min((strike.beat for strike in self.graph.bars[bar.index].strikes), default=None)
+        missed = {fault.beat for fault in bar.faults if isinstance(fault, Missed)}
+        return first is not None and float(first) in missed
+
+    def disguised(self, true: TrueForm) -> bool:
+        """Bars lost or doubled next to a bar that was played with other notes than its own."""
+        at, count = self._place(true), len(true.bars)
+        seam = self.truth.bars[max(at - 1, 0) : at + (count if true.kind == "extra" else 0) + 1]
+        return any(isinstance(f, WrongChord | WrongBass) for bar in seam for f in bar.faults)
+
     def is_hesitation(self, true: TrueForm) -> bool:
         """A halt shorter than a beat."""
         beats = self._bar(true).meter.beats
@@ -62,7 +84,7 @@ class FormTruth:
 
     def _same_bars(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
         """Whether these bars could as well have been lost or doubled."""
-        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        at = self._slot[self._place(true)]
         whole, count = list(self.order), len(true.bars)
         if len(numbers) != count:
             return False
@@ -78,7 +100,7 @@ class FormTruth:
         return numbers in {tuple(self.graph.bars[i].number for i in w) for w in windows}
 
     def _again_in_time(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
-        at = next(p for p, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        at = self._place(true)
         broken = self.truth.bars[at - 1]
         bar = self.graph.bars[broken.index]
         beat = bar.seconds_per_beat / self.truth.tempo
@@ -87,6 +109,29 @@ class FormTruth:
             return False
         first = self.truth.bars[at].number
         return numbers == tuple(range(first, broken.number + 1))
+
+    def _place(self, true: TrueForm) -> int:
+        """Which bar of the take it is about: the first after the mistake."""
+        return next(place for place, bar in enumerate(self.truth.bars) if bar.start == true.at)
+
+    def _by_number(self) -> list[int]:
+        return sorted(self.sounds, key=lambda index: (self.graph.bars[index].number, index))
+
+    def _without_replays(self) -> tuple[list[int], list[int]]:
+        """The bars as if nothing had been broken off, and the place in them of each bar."""
+        anew = {true.at for true in self.truth.form if true.kind == "restart"}
+        order: list[int] = []
+        slot: list[int] = []
+        for bar in self.truth.bars:
+            if bar.start in anew:
+                back = len(order)
+                while back and self._rank[order[back - 1]] > self._rank[bar.index]:
+                    back -= 1
+                if back and order[back - 1] == bar.index:
+                    del order[back - 1 :]
+            slot.append(len(order))
+            order.append(bar.index)
+        return order, slot
 
     def _index(self, number: int, at: int) -> int:
         """The bar of a number, of an `or` line only if the take is in one there."""

@@ -156,13 +156,18 @@ def _score_form(
         if true.kind not in COSTED:
             continue
         hit = next((one for one in found if form.same(true, one)), None)
+        beside = hit is None and [one for one in found if form.near(true, one)]
         if hit is not None:
             found.remove(hit)
-        if form.is_hesitation(true):
+        elif beside and form.disguised(true):
+            found.remove(beside[0])
             continue
-        beside = hit is None and any(form.near(true, one) for one in found)
-        tally.hits["beside"] += beside
-        tally.found(true.kind, f"{name}: {true}{' but beside it' * beside}", hit=hit is not None)
+        if form.is_hesitation(true) or form.unheard(true):
+            continue
+        tally.hits["beside"] += bool(beside)
+        tally.found(
+            true.kind, f"{name}: {true}{' but beside it' * bool(beside)}", hit=hit is not None
+        )
         if true.tail and true.kind in ("missing", "extra"):
             tally.wanted["tail"] += 1
             tally.hits["tail"] += hit is not None
