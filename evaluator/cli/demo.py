@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Final
 
 from evaluator.cli.files import FileError, shown
-from evaluator.cli.grade import Wanted, grade_files
+from evaluator.cli.grade import grade_files
+from evaluator.cli.grade_words import Wanted
 
 CHART: Final = "charts/kettle_lane.txt"
 TAKE: Final = "recordings/kettle_lane-student.mid"
