@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from time import time
 from typing import Final
 
-from evaluator.batch.pool import Craft, in_order
+from evaluator.batch.pool import Craft, Crew, Local
 from evaluator.batch.safely import safely
 from evaluator.chart.graph import Hand
 from evaluator.grading import Song, grade_fully, prepare
@@ -20,7 +20,7 @@ from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import class_take, unread_take
 from evaluator.report.model import Report
 
-DIED: Final = "The program was ended from outside while it read this file, twice."
+DIED: Final = "The program was ended from outside whenever it read this file."
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +68,15 @@ class Outcome:
     entry: Entry | None = None
 
 
+ALONE: Final = Local()
+"""This very process."""
+
+
 def grade_class(
-    setting: ClassSetting, files: Iterable[HandedIn], *, workers: int = 1
+    setting: ClassSetting, files: Iterable[HandedIn], crew: Crew = ALONE
 ) -> Iterator[Outcome]:
-    """One outcome for each file, in their order, whatever the number of workers."""
-    return in_order(CRAFT, setting, files, workers=workers)
+    """One outcome for each file, in their order, whoever does the work."""
+    return crew.in_order(CRAFT, setting, files)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from evaluator.batch.class_run import ClassSetting, Outcome, grade_class
-from evaluator.batch.pool import workers_for
+from evaluator.batch.pool import Local, workers_for
 from evaluator.cli.collect import handed_in
 from evaluator.cli.files import shown, write_text
 from evaluator.cli.folders import Found, find_takes
@@ -94,7 +94,7 @@ def _graded(
     with progress("Grading", count, plain=wanted.plain or setting.reports) as advance:
         workers = workers_for(count, wanted.jobs)
         files = handed_in(found.takes, roster, student=wanted.student)
-        for outcome in grade_class(setting, files, workers=workers):
+        for outcome in grade_class(setting, files, Local(workers)):
             _take_in(outcome, wanted, spool, follows=bool(takes))
             takes.append(outcome.take)
             entries += [outcome.entry] if outcome.entry is not None else []
