@@ -12,8 +12,8 @@ def add_to(commands: Any) -> None:
         "export",
         help="write a chart as a MusicXML score",
         description="Write a chart as a MusicXML score: chords, words and form, and the "
-        "pattern spelled out.",
-        epilog="example: evaluator chart export kettle_lane.txt -o kettle_lane.musicxml",
+        "pattern spelled out, for any notation program.",
+        epilog="example: evaluator chart export charts/kettle_lane.txt -o kettle_lane.musicxml",
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

@@ -19,8 +19,9 @@ def add_to(commands: Any) -> None:
         "import",
         help="make a chart of a MusicXML score",
         description="Make a chart of a MusicXML score: a lead sheet gives chords and words, "
-        "a piano score its notes.",
-        epilog="example: evaluator chart import lane.musicxml -o lane.txt",
+        "a piano score its notes. What the score does not say is told: read the chart through "
+        "before it is handed out.",
+        epilog="example: evaluator chart import kettle_lane.musicxml -o lane.txt",
         allow_abbrev=False,
     )
     parser.add_argument("score", metavar="SCORE", help="the score, .musicxml or .mxl")

@@ -12,8 +12,9 @@ def add_to(commands: Any) -> None:
     parser = commands.add_parser(
         "show",
         help="print a chart for the music stand",
-        description="Print a chart for the music stand, with the numbers of its bars.",
-        epilog="example: evaluator chart show kettle_lane.txt --html kettle_lane.html",
+        description="Print a chart for the music stand, with the bars numbered as reports number "
+        "them and the patterns of both hands; or write it as a page for the printer.",
+        epilog="example: evaluator chart show charts/kettle_lane.txt",
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

@@ -25,7 +25,7 @@ Your own:  evaluator grade CHART TAKE"""
 
 def run(words: Sequence[str]) -> int:
     """Grade the built-in take and say where it lies."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     chart, take = (str(_from_here(_built_in(name))) for name in (CHART, TAKE))
     status = grade_files(chart, [take], Wanted(plain=options.plain))
     print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
@@ -48,10 +48,12 @@ def _from_here(path: Path) -> Path:
         return path
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator demo",
-        description="Grade the take that comes with the program, to see what a report looks like.",
+        description="Grade the take that comes with the program, to see what a report looks like. "
+        "It says where the chart and the take lie, for trying the other commands on them.",
         epilog="example: evaluator demo",
         allow_abbrev=False,
     )

@@ -9,8 +9,10 @@ import os
 from collections.abc import Sequence
 
 from evaluator.cli.files import are_swapped, read_chart_text, shown
-from evaluator.cli.grade_words import Wanted, understood
+from evaluator.cli.grade_words import Wanted, parser, understood
 from evaluator.errors import UsageError
+
+__all__ = ["grade_files", "parser", "run"]
 
 
 def run(words: Sequence[str]) -> int:

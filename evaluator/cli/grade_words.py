@@ -13,10 +13,10 @@ if TYPE_CHECKING:
 
 EXAMPLE: Final = """\
 examples:
-  evaluator grade kettle_lane.txt monday.mid
-  evaluator grade kettle_lane.txt class/ --csv class.csv --html pages/
-  evaluator grade kettle_lane.txt class/ --rubric first-steps --roster roster.csv
-  evaluator grade kettle_lane.txt loop.mid --bars 5-8 --hand left --student Anna
+  evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid
+  evaluator grade charts/kettle_lane.txt recordings/class --csv class.csv --html pages
+  evaluator grade charts/kettle_lane.txt recordings/class --rubric first-steps
+  evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid --hand left
 
 The student of a file is what stands before " - " in its name, else the name. Of several
 takes of a student the best and the latest are told; the latest is the last by file name.
@@ -57,7 +57,7 @@ class Wanted:
 
 def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
     """The chart, the takes and folders, and what is wanted of them. Raises `UsageError`."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     if options.json == options.csv == STANDARD_OUTPUT:
         raise UsageError("Only one of --json and --csv can go to the standard output.")
     wanted = Wanted(
@@ -87,7 +87,8 @@ def _jobs(word: str) -> int:
     return int(word)
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator grade",
         description="Grade takes of a song against its chart: chords, bass, pattern and form, "
@@ -103,7 +104,7 @@ def _parser() -> argparse.ArgumentParser:
     add = parser.add_argument
     add(
         "--rubric",
-        metavar="NAME",
+        metavar="RUBRIC",
         help="the yardstick: first-steps, steady (the usual one), concert-ready, or a file",
     )
     add("--roster", metavar="FILE", help="the students' names, a table: pattern,name")

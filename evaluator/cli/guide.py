@@ -15,9 +15,9 @@ MOST_TIMES: Final = 100
 
 EXAMPLE: Final = """\
 examples:
-  evaluator chart guide kettle_lane.txt -o kettle_lane.mid
-  evaluator chart guide kettle_lane.txt --bars 5-6 --tempo 72 --times 4 -o guide.mid
-  evaluator chart guide kettle_lane.txt --section "Chorus 2" --hands left --click -o left.mid
+  evaluator chart guide charts/kettle_lane.txt -o kettle_lane.mid
+  evaluator chart guide charts/kettle_lane.txt --bars 5-6 --tempo 72 --times 4 -o guide.mid
+  evaluator chart guide charts/kettle_lane.txt --section "Chorus 2" --hands left -o left.mid
 """
 
 
@@ -27,7 +27,7 @@ def add_to(commands: Any) -> None:
         "guide",
         help="write a sound file of the chart to play along to",
         description="Write a sound file (MIDI) of the chart as it is written, or of a passage "
-        "of it, with a bar of count-in.",
+        "of it, with a bar of count-in: to listen to, and to play along to.",
         epilog=EXAMPLE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 EXAMPLE: Final = """\
 examples:
   evaluator history
-  evaluator history kettle_lane.txt --student "Anna Appleby"
+  evaluator history charts/kettle_lane.txt --student "Anna Appleby"
   evaluator history --csv takes.csv
   evaluator history --student "Anna Appleby" --forget
 
@@ -30,7 +30,7 @@ STANDARD_OUTPUT: Final = "-"
 
 def run(words: Sequence[str]) -> int:
     """Raises `FileError`, `HistoryError`, `UsageError`."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     text = None if options.chart is None else read_chart_text(options.chart)
     if options.json == options.csv == STANDARD_OUTPUT:
         raise UsageError("Only one of --json and --csv can go to the standard output.")
@@ -111,11 +111,12 @@ def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> Non
         print(f"Of other editions of this chart there are {count} more: `evaluator history`.")
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator history",
         description="Show how it went from day to day: the marks, the bars that stay wrong, the "
-        "bars that are mastered.",
+        "bars that are mastered. Every take that was graded is in it, on this computer only.",
         epilog=EXAMPLE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 
 EXAMPLE: Final = """\
 examples:
-  evaluator listen kettle_lane.txt
-  evaluator listen kettle_lane.txt --count-in 1 --tempo 72 --click
-  evaluator listen kettle_lane.txt --replay monday.mid --speed 4
+  evaluator listen charts/kettle_lane.txt
+  evaluator listen charts/kettle_lane.txt --count-in 1 --tempo 72 --click
+  evaluator listen charts/kettle_lane.txt --replay recordings/kettle_lane-student.mid --speed 4
 
 Enter or Ctrl-C ends a take; it ends by itself after the song's last bar and a rest.
 """
@@ -47,7 +47,7 @@ LOOK_AGAIN: Final = 1.0
 
 def run(words: Sequence[str]) -> int:
     """Listen, save, report. Raises `ChartError`, `FileError`, `UsageError`, `NoBackendError`."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     text = read_chart_text(options.chart)
     if options.speed is not None and options.replay is None:
         raise UsageError("--speed is for a --replay; nobody plays faster for it.")
@@ -287,10 +287,12 @@ def _bars(text: str) -> int:
     return int(text)
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator listen",
-        description="Listen to a song being played at the piano, and say at once how it went.",
+        description="Listen to a song being played at the piano, show the bar that is being played "
+        "and the marks of those that are over, and give the report when the song is done.",
         epilog=EXAMPLE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

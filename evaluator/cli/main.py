@@ -27,7 +27,8 @@ COMMANDS: Final = {
     "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
     "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
     "history": ("evaluator.cli.history", "show how it went from day to day"),
-    "chart": ("evaluator.cli.chart", "check a chart before it is handed out"),
+    "chart": ("evaluator.cli.chart", "check, print, import and export charts; make guides"),
+    "completion": ("evaluator.cli.completion", "let the shell complete these commands"),
 }
 
 HELP: Final = """\
@@ -40,7 +41,7 @@ commands:
 
 `evaluator COMMAND --help` says more about each.
 
-example: evaluator grade kettle_lane.txt monday.mid
+example: evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid
 """
 
 
@@ -94,7 +95,7 @@ def _run(words: Sequence[str]) -> int:
 
 
 def _help() -> str:
-    rows = (f"  {name:<8}{what}" for name, (_, what) in COMMANDS.items())
+    rows = (f"  {name:<12}{what}" for name, (_, what) in COMMANDS.items())
     return HELP.format(commands="\n".join(rows))
 
 
