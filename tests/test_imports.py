@@ -42,6 +42,8 @@ ONLY_IN: Final = {
     "jinja2": frozenset({"show"}),
     "markupsafe": frozenset({"show"}),
     "multiprocessing": frozenset({"batch"}),
+    "dask": frozenset({"batch"}),
+    "distributed": frozenset({"batch"}),
     "argparse": frozenset({"cli"}),
 }
 """The only folder that may import each of these."""
