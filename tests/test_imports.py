@@ -45,6 +45,7 @@ ONLY_IN: Final = {
     "dask": frozenset({"batch"}),
     "distributed": frozenset({"batch"}),
     "argparse": frozenset({"cli"}),
+    "shtab": frozenset({"cli"}),
 }
 """The only folder that may import each of these."""
 OUTSIDE: Final = {"numpy", "mido"}
