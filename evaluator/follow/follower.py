@@ -22,7 +22,7 @@ import numpy as np
 
 from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
-from evaluator.follow.grid import APART, Floats, Grid, Ints
+from evaluator.follow.grid import APART, Floats, Grid, Ints, Whole
 from evaluator.follow.hearing import Hearing
 from evaluator.take.strike import Strike
 
@@ -52,6 +52,8 @@ LONGEST_WAIT = 4.0
 TEMPO_STEPS = 8
 """Tempo hypotheses of one position are told apart in steps of an octave's eighth."""
 _BUCKETS = 3 * TEMPO_STEPS
+TEMPO_BOUNDS = np.exp2(np.arange(_BUCKETS) / TEMPO_STEPS - 1.5)
+"""(24,) slowest ratio of each step; slower ones than the first are told apart no further."""
 START_DOUBT = 0.012
 """Relative variance of the ratio of played to written time at a start."""
 SLOWEST_FASTEST = (0.35, 2.9)
@@ -62,7 +64,7 @@ SLOWEST_FASTEST = (0.35, 2.9)
 class Cells:
     """Live hypotheses after one strike, the cheapest first; all arrays are (A,)."""
 
-    position: Ints
+    position: Whole
     cost: Floats
     beat_time: Floats
     """When the beat of `position` was, smoothed, seconds."""
@@ -70,9 +72,9 @@ class Cells:
     """Played seconds per written second."""
     doubt: Floats
     """Relative variance of `ratio`."""
-    back: Ints
+    back: Whole
     """Cell of the strike before; -1 at a start."""
-    kind: Ints
+    kind: Whole
     """How the strike was reached."""
 
 
@@ -92,7 +94,8 @@ class Follower:
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
-        self._starts = self._begin()
+        self.starts = self._begin()
+        """Every way to begin."""
         self._cells = _no_cells()
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
@@ -100,6 +103,11 @@ class Follower:
 
     def push(self, strike: Strike) -> None:
         """Carry every hypothesis over one more strike."""
+        self._cells = self._step(strike)
+        self.steps.append(self._cells)
+        self.times.append(strike.time)
+
+    def _step(self, strike: Strike) -> Cells:
         found = self._ways(strike.time)
         cost, position, source, kind, late = found[0]
         if len(found) > 1:
@@ -108,19 +116,17 @@ class Follower:
         keep = (cost < cost.min() + self.costs.beam).nonzero()[0]
         keep = keep[cost[keep].argsort(kind="stable")]
         ways = (cost[keep], position[keep], source[keep], kind[keep], late[keep])
-        self._cells = self._other_tempi(self._carried(strike.time, ways))
-        self.steps.append(self._cells)
-        self.times.append(strike.time)
+        return self._other_tempi(self._carried(strike.time, ways))
 
     def _gain(self, strike: Strike, position: Ints, source: Ints, kind: Ints) -> Floats:
         """What the strike's notes and place speak for each way."""
         span = self.grid.span
         pitch, place = self._hearing.gains(strike)
-        heard = pitch[position]
+        heard = pitch[self.grid.harmony[position]]
         if len(self._cells.cost):
             same = (span[self._cells.position[source]] == span[position]) & _GOES_ON[kind]
             heard = np.where(same, heard * self.costs.echo, heard)
-        return np.where(kind == ORNAMENT, 0.0, heard + place[position])
+        return np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
 
     def _begin(self) -> Ways:
         """All ways to begin, at every tempo."""
@@ -136,7 +142,7 @@ class Follower:
         """Every way to place a strike at this time."""
         cells, costs = self._cells, self.costs
         if not len(cells.cost):
-            return [self._starts]
+            return [self.starts]
         elapsed = time - cells.beat_time
         due = self.grid.x[cells.position] + elapsed / cells.ratio
         spread = costs.scatter**2 + (cells.doubt + costs.drift**2) * (elapsed * elapsed)
@@ -147,7 +153,7 @@ class Follower:
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
         if limit > 0.0:
-            found.append(self._starts)
+            found.append(self.starts)
         return found
 
     def _near(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> Ways:
@@ -210,6 +216,7 @@ class Follower:
         price, source = price[row, to], source[row]
         target = grid.x.searchsorted(grid.bar_x[to] + over[source])[:, None] + CLOSE
         np.minimum(target, len(grid.x) - 1, out=target)
+        np.maximum(target, 0, out=target)
         into = grid.x[target] - grid.bar_x[to][:, None]
         late = (over[source][:, None] - into) * cells.ratio[source][:, None]
         cost = np.minimum(late * late * (0.5 / spread[source])[:, None], costs.astray)
@@ -249,7 +256,7 @@ class Follower:
         cost, position, source, kind, late = ways
         start = kind == START
         ratio = np.where(start, late, before.ratio[source]) if len(before.cost) else late
-        bucket = np.minimum((np.log2(ratio) + 1.5) * TEMPO_STEPS, _BUCKETS - 1).astype(np.intp)
+        bucket = np.maximum(TEMPO_BOUNDS.searchsorted(ratio, side="right") - 1, 0)
         key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
         order = np.arange(len(key))
         self._rank[key[::-1]] = order[::-1]

@@ -20,6 +20,8 @@ from evaluator.chart.graph import Bar, BarGraph, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Whole = NDArray[np.signedinteger]
+"""Whole numbers, of any size."""
 
 APART = 1e5
 """Written seconds between the written order and each line that stands apart: no move
