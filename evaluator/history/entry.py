@@ -13,10 +13,10 @@ from typing import Final
 
 from evaluator.report.model import Report
 
-SCORING: Final = 1
+SCORING: Final = 2
 """Raised whenever verdicts or marks of the same take change, so that old marks are told
-from new ones."""
-PARTS: Final = ("overall", "chord", "bass", "rhythm", "form")
+from new ones. 2: the touch counts."""
+PARTS: Final = ("overall", "chord", "bass", "rhythm", "form", "touch")
 
 
 @dataclass(frozen=True, slots=True)
