@@ -16,7 +16,8 @@ from pathlib import PurePath
 from typing import Final
 from unicodedata import normalize
 
-from evaluator.errors import Mistake, RosterError
+from evaluator.errors import RosterError
+from evaluator.errors.mistake import Mistake
 
 COLUMNS: Final = ("pattern", "name")
 SEPARATORS: Final = ",;\t"
