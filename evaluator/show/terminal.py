@@ -11,9 +11,8 @@ watches and the terminal can, else as plain text without a single escape code.
 import os
 import sys
 from collections.abc import Iterable, Iterator
-from typing import Final, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
 
-from evaluator.report.class_report import ClassReport
 from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers, listed, quoted
 from evaluator.report.reckoning import marked_words
@@ -21,6 +20,9 @@ from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, paragraph, sheet_for, wrapped
 from evaluator.show.passes import passes
 from evaluator.show.song import legend, song
+
+if TYPE_CHECKING:
+    from evaluator.report.class_report import ClassReport
 
 PROSE: Final = 100
 """Cells beyond which sentences are hard to read."""
@@ -47,7 +49,7 @@ def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None
 
 
 def print_class(
-    report: ClassReport,
+    report: "ClassReport",
     stream: TextIO,
     *,
     plain: bool = False,
