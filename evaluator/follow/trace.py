@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from evaluator.chart.graph import Bar
-from evaluator.follow.follower import LEAP, ORNAMENT, PAUSE, RESTART, START, Follower
+from evaluator.follow.follower import LEAP, ORNAMENT, PAUSE, RESTART, START, Cells, Follower
 from evaluator.follow.grid import Grid
 from evaluator.follow.path import Entry, PlacedStrike
 
@@ -18,6 +18,8 @@ IN_TIME = 0.25
 RECENT, UNUSUAL = 8, 2.5
 """In a chart without patterns: a silence so many times the mean gap of the last strikes is
 no part of the playing."""
+TOGETHER = 1024
+"""Strikes whose hypotheses are looked at together."""
 LEFT_OPEN = 4.0
 """At most this, nats, for strikes that the last bar still wanted: a player may stop anywhere."""
 
@@ -50,18 +52,7 @@ class Visit:
 
 def best_chain(follower: Follower) -> tuple[list[Link], float]:
     """The cheapest chain of strikes from a start to an end, and its cost (0 if none)."""
-    ending = follower.form.ending()
-    grid = follower.grid
-    best_step, best_cell, best_cost = -1, -1, 0.0
-    for number, step in enumerate(follower.steps):
-        if not len(step.cost) or float(step.cost[0]) > best_cost:
-            continue  # cells stand cheapest first and no ending is a gain
-        bar = grid.bar[step.position]
-        left = follower.wanted_by_end[bar] - grid.wanted_through[step.position]
-        total = step.cost + ending[bar] + np.minimum(follower.costs.missed * left, LEFT_OPEN)
-        cell = int(total.argmin())
-        if total[cell] < best_cost - 1e-9 and step.kind[cell] != ORNAMENT:
-            best_step, best_cell, best_cost = number, cell, float(total[cell])
+    best_step, best_cell, best_cost = _cheapest_end(follower)
     chain = []
     step_number, cell = best_step, best_cell
     while cell >= 0:
@@ -70,6 +61,38 @@ def best_chain(follower: Follower) -> tuple[list[Link], float]:
         cell = int(step.back[cell])
         step_number -= 1
     return chain[::-1], best_cost
+
+
+def _cheapest_end(follower: Follower) -> tuple[int, int, float]:
+    """The step and cell with which the way ends, and its cost; -1, -1 and 0 if nothing fits."""
+    numbers = [number for number, step in enumerate(follower.steps) if len(step.cost)]
+    best_step, best_cell, best_cost = -1, -1, 0.0
+    for at in range(0, len(numbers), TOGETHER):
+        few = numbers[at : at + TOGETHER]
+        cells, costs, placed = _cheapest_ends([follower.steps[number] for number in few], follower)
+        for number, cell, cost, ends in zip(few, cells, costs, placed, strict=True):
+            if cost < best_cost - 1e-9 and ends:
+                best_step, best_cell, best_cost = number, cell, cost
+    return best_step, best_cell, best_cost
+
+
+def _cheapest_ends(
+    steps: list[Cells], follower: Follower
+) -> tuple[list[int], list[float], list[bool]]:
+    """The cell with which each step ends best, its cost, and whether its strike has a place."""
+    grid = follower.grid
+    counts = [len(step.cost) for step in steps]
+    begins = np.cumsum([0, *counts[:-1]])
+    position = np.concatenate([step.position for step in steps])
+    bar = grid.bar[position]
+    left = follower.wanted_by_end[bar] - grid.wanted_through[position]
+    total = np.concatenate([step.cost for step in steps]) + follower.form.ending()[bar]
+    total += np.minimum(follower.costs.missed * left, LEFT_OPEN)
+    lowest = np.minimum.reduceat(total, begins)
+    equal = np.flatnonzero(total == np.repeat(lowest, counts))
+    cells = equal[np.searchsorted(equal, begins)]
+    kind = np.concatenate([step.kind for step in steps])[cells]
+    return (cells - begins).tolist(), lowest.tolist(), (kind != ORNAMENT).tolist()
 
 
 def visits(chain: list[Link], follower: Follower) -> list[Visit]:
