@@ -34,8 +34,8 @@ from evaluator.batch.program import fingerprint
 from evaluator.errors import EvaluatorError, UsageError
 
 NO_DASK: Final = (
-    "A cluster needs the package distributed, which is not there: "
-    "install midi-practice-evaluator with its extra `cluster`."
+    "A cluster needs the package distributed, which is not installed. "
+    "Install it with: pip install distributed"
 )
 AHEAD: Final = 8
 """Pieces per thread of the workers that are with the scheduler at once; the way there and

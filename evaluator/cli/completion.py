@@ -24,8 +24,7 @@ The script has to lie where the shell looks for it, as the README says for each 
 """
 
 NO_SHTAB: Final = (
-    "Completion needs the package shtab, which is not there: "
-    "install midi-practice-evaluator with its extra `completion`."
+    "Completion needs the package shtab, which is not installed. Install it with: pip install shtab"
 )
 
 NAMES: Final = {

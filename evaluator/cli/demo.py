@@ -26,7 +26,7 @@ Your own:  evaluator grade CHART TAKE"""
 def run(words: Sequence[str]) -> int:
     """Grade the built-in take and say where it lies."""
     options = parser().parse_args(words)
-    chart, take = (str(_from_here(_built_in(name))) for name in (CHART, TAKE))
+    chart, take = (str(_from_here(_built_in(name), name)) for name in (CHART, TAKE))
     status = grade_files(chart, [take], Wanted(plain=options.plain))
     print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
     return status
@@ -40,8 +40,16 @@ def _built_in(name: str) -> Path:
     raise FileError(f"The file {name} that comes with the program is not there; reinstall it.")
 
 
-def _from_here(path: Path) -> Path:
-    """The shorter name of a file that lies below the current folder."""
+def _from_here(path: Path, name: str) -> Path:
+    """The shorter name of a file that lies below the current folder, or of its like there.
+
+    In a checkout the same files lie in the folders of `name`.
+    """
+    try:
+        if Path(name).read_bytes() == path.read_bytes():
+            return Path(name)
+    except OSError:
+        pass
     try:
         return path.relative_to(Path.cwd())
     except (ValueError, OSError):

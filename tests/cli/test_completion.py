@@ -122,6 +122,6 @@ def test_without_the_library_its_name_is_told(
     monkeypatch.setitem(sys.modules, "shtab", None)
     assert main(["completion", "bash"]) == 2
     assert capsys.readouterr().err == (
-        "evaluator: Completion needs the package shtab, which is not there: "
-        "install midi-practice-evaluator with its extra `completion`.\n"
+        "evaluator: Completion needs the package shtab, which is not installed. "
+        "Install it with: pip install shtab\n"
     )
