@@ -34,9 +34,7 @@ class CompiledFollower(Follower):
             raise ImportError("the follower's kernel was not compiled")
         super().__init__(grid, costs=costs, transposed=transposed)
         self._dearest_leap = self.costs.beam + self.costs.on_time + ROUNDING
-        self._kernel = kernel.Kernel(
-            _floats(self), _wholes(self), _numbers(self.costs), self._leaving, self._restarting
-        )
+        self._kernel = kernel.Kernel(*tables(self), self._leaving, self._restarting)
         self._cells = Cells(*(np.zeros(0, of) for of in TYPES))
 
     def _step(self, strike: Strike) -> Cells:
@@ -68,6 +66,14 @@ def follower(grid: Grid, *, transposed: int = 0) -> Follower:
     """A follower with the fastest step that there is."""
     of = Follower if kernel is None else CompiledFollower
     return of(grid, transposed=transposed)
+
+
+Tables = tuple[dict[str, Floats], dict[str, Whole], dict[str, float]]
+
+
+def tables(of: Follower) -> Tables:
+    """Everything by its name that a kernel is to know of a song and its prices."""
+    return _floats(of), _wholes(of), _numbers(of.costs)
 
 
 def _floats(of: Follower) -> dict[str, Floats]:
