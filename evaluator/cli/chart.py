@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Sequence
 
 from evaluator.cli import chart_check, chart_export, chart_import, chart_show, guide
+from evaluator.cli.helping import HelpFormatter
 
 
 def run(words: Sequence[str]) -> int:
@@ -20,6 +21,7 @@ def parser() -> argparse.ArgumentParser:
         description="Look after charts: check one before it is handed out, print it, make it from "
         "a score or a score of it, or write a sound file of it to play along to.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)

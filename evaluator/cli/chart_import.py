@@ -10,6 +10,7 @@ import sys
 from typing import Any
 
 from evaluator.cli.files import FileError, read_score_bytes, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 from evaluator.cli.say import say_error
 
 
@@ -22,6 +23,7 @@ def add_to(commands: Any) -> None:
         "a piano score its notes. What the score does not say is told: read the chart through "
         "before it is handed out.",
         epilog="example: evaluator chart import kettle_lane.musicxml -o lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("score", metavar="SCORE", help="the score, .musicxml or .mxl")

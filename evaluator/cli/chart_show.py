@@ -5,6 +5,7 @@ import sys
 from typing import Any
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 
 
 def add_to(commands: Any) -> None:
@@ -15,6 +16,7 @@ def add_to(commands: Any) -> None:
         description="Print a chart for the music stand, with the bars numbered as reports number "
         "them and the patterns of both hands; or write it as a page for the printer.",
         epilog="example: evaluator chart show charts/kettle_lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

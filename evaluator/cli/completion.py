@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
 from typing import Any, Final
 
+from evaluator.cli.helping import HelpFormatter
 from evaluator.cli.rubrics import BUILT_IN
 from evaluator.errors import UsageError
 
@@ -71,7 +72,7 @@ def parser() -> argparse.ArgumentParser:
         description="Print a script by which the shell completes commands, options and files "
         "when Tab is pressed.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("shell", choices=SHELLS, help="the shell that is to complete")

@@ -12,6 +12,7 @@ from typing import Final
 from evaluator.cli.files import FileError, shown
 from evaluator.cli.grade import grade_files
 from evaluator.cli.grade_words import Wanted
+from evaluator.cli.helping import HelpFormatter
 
 CHART: Final = "charts/kettle_lane.txt"
 TAKE: Final = "recordings/kettle_lane-student.mid"
@@ -63,6 +64,7 @@ def parser() -> argparse.ArgumentParser:
         description="Grade the take that comes with the program, to see what a report looks like. "
         "It says where the chart and the take lie, for trying the other commands on them.",
         epilog="example: evaluator demo",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("--plain", action="store_true", help="a line a bar in plain words")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import check_not_input
+from evaluator.cli.helping import HelpFormatter
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -94,7 +95,7 @@ def parser() -> argparse.ArgumentParser:
         description="Grade takes of a song against its chart: chords, bass, pattern and form, "
         "bar by bar. Of one take its report is shown; of several, or of a folder, the class.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

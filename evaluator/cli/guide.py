@@ -9,6 +9,7 @@ import sys
 from typing import Any, Final
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_bytes
+from evaluator.cli.helping import HelpFormatter
 
 BPM: Final = (20.0, 400.0)
 MOST_TIMES: Final = 100
@@ -29,7 +30,7 @@ def add_to(commands: Any) -> None:
         description="Write a sound file (MIDI) of the chart as it is written, or of a passage "
         "of it, with a bar of count-in: to listen to, and to play along to.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import read_chart_text, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ def parser() -> argparse.ArgumentParser:
         description="Show how it went from day to day: the marks, the bars that stay wrong, the "
         "bars that are mastered. Every take that was graded is in it, on this computer only.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", nargs="?", help="only takes of this chart")

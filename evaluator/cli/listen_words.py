@@ -3,6 +3,8 @@
 import argparse
 from typing import Final
 
+from evaluator.cli.helping import HelpFormatter
+
 EXAMPLE: Final = """\
 examples:
   evaluator listen charts/kettle_lane.txt
@@ -40,7 +42,7 @@ def parser() -> argparse.ArgumentParser:
         description="Listen to a song being played at the piano, show the bar that is being played "
         "and the marks of those that are over, and give the report when the song is done.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

@@ -26,14 +26,15 @@ COMMANDS = {
     "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
     "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
     "history": ("evaluator.cli.history", "show how it went from day to day"),
-    "chart": ("evaluator.cli.chart", "check, print, import and export charts; make guides"),
+    "chart": ("evaluator.cli.chart", "check, print and convert charts; make guides"),
     "completion": ("evaluator.cli.completion", "let the shell complete these commands"),
 }
 
 HELP = """\
 usage: evaluator COMMAND ...
 
-Says, bar by bar, whether a run-through on a digital piano followed the chord chart.
+Says, bar by bar, whether a run-through on a digital piano
+followed the chord chart.
 
 commands:
 {commands}

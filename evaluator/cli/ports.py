@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import shown
+from evaluator.cli.helping import HelpFormatter
 
 if TYPE_CHECKING:
     from evaluator.live.names import PortName
@@ -49,5 +50,6 @@ def parser() -> argparse.ArgumentParser:
         description="List the pianos that can be listened to, by the names that `evaluator listen "
         "--port` takes, and which one was used last.",
         epilog="example: evaluator ports",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )

@@ -32,10 +32,10 @@ EVERY = [
 ]
 
 
-def helped(words: list[str]) -> str:
-    """The help on a command, as it is printed, in a wide terminal."""
+def helped(words: list[str], columns: int = 200) -> str:
+    """The help on a command, as it is printed in a terminal of that width."""
     printed = io.StringIO()
-    with redirect_stdout(printed), mock.patch.dict(os.environ, {"COLUMNS": "200"}):
+    with redirect_stdout(printed), mock.patch.dict(os.environ, {"COLUMNS": str(columns)}):
         assert main([*words, "--help"]) == 0
     return printed.getvalue()
 
@@ -67,6 +67,12 @@ def test_every_command_says_what_it_is_for_and_gives_an_example(words: list[str]
     assert len(purpose.split()) >= 8
     assert all(one.startswith(" ".join(["evaluator", *words])) for one in examples(words))
     assert examples(words)
+
+
+@pytest.mark.parametrize("words", EVERY, ids=" ".join)
+def test_in_a_narrow_terminal_only_lines_to_be_copied_are_wide(words: list[str]) -> None:
+    wide = [line for line in helped(words, columns=60).splitlines() if len(line) > 60]
+    assert all(line.removeprefix("example:").strip() in EXAMPLES for line in wide)
 
 
 @needs_bash
