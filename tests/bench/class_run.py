@@ -14,10 +14,14 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
+from evaluator.grading import grade_take, prepare
 from tests.bench.students import FEW, simulate
+from tests.bench.table import Row, beside
 
 ROOT = Path(__file__).resolve().parents[2]
 CHART = ROOT / "charts" / "kettle_lane.txt"
@@ -55,6 +59,32 @@ def main() -> None:
                 rate = count / run.seconds
                 print(f"{count:5} {jobs:5} {rate:8.1f} {run.parent_mb:10.0f} {run.worker_mb:10.0f}")
             print(f"two jobs are {best[1].seconds / best[2].seconds:.2f} times as fast as one")
+
+
+def rows(count: int, turns: int) -> Iterator[Row]:
+    """A class of so many takes: the command beside grading alone, two jobs beside one."""
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch) / "class"
+        fill(folder, count)
+        contents = [path.read_bytes() for path in sorted(folder.iterdir())[:DIFFERENT]]
+        song = prepare(CHART.read_text(encoding="utf-8"))
+
+        def alone() -> float:
+            begun = time.perf_counter()
+            for content in contents:
+                grade_take(song, content)
+            return (time.perf_counter() - begun) * count / len(contents)
+
+        def jobs(number: int) -> float:
+            return grade(folder, number).seconds
+
+        one = partial(jobs, 1)
+        name, reference = f"class of {count}", "grading them, no more"
+        yield beside(name, (one, alone), reference=reference, turns=turns, warm=False)
+        two, most = (partial(jobs, 2), one), 0.67
+        yield beside(
+            f"{name}, two jobs", two, reference="one job", turns=turns, most=most, warm=False
+        )
 
 
 def fill(folder: Path, count: int) -> None:
