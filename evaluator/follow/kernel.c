@@ -42,8 +42,14 @@ enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT };
 typedef struct {
     double cost, late; /* late: seconds; at a start the ratio of played to written time */
     int32_t position, source, bucket;
-    int32_t kind;
+    int16_t kind;
 } Way;
+
+/* What a way to a position asks for, together in memory. */
+typedef struct {
+    double x, wanted_before, wanted_through;
+    int32_t bar, harmony, kind, span;
+} Place;
 
 /* Ways out of one bar that may be cheap enough to be taken. */
 typedef struct {
@@ -66,6 +72,7 @@ typedef struct {
     Py_ssize_t positions, bars, starts, buckets, all_ahead, nears, closes;
     Py_ssize_t harmonies, kinds, many_ahead;
     PyObject *ask_leaving, *ask_restarting;
+    Place *at;    /* of each position */
     WaysOut *out; /* of each bar */
     Way *ways;
     Py_ssize_t ways_found, ways_room;
@@ -132,7 +139,7 @@ room_for_cells(Kernel *k, Py_ssize_t count)
 {
     if (count <= k->cells_room)
         return 0;
-    if (count > INT32_MAX / 64) {
+    if (count > INT16_MAX) {
         PyErr_SetString(PyExc_ValueError, "too many cells");
         return -1;
     }
@@ -161,12 +168,28 @@ not_below(const double *values, Py_ssize_t count, double value)
     return low;
 }
 
+/* The first position not before a place on the line, which is likely soon after `from`. */
+static Py_ssize_t
+due_at(const Kernel *k, Py_ssize_t from, double x)
+{
+    if (!(k->x[from] < x))
+        return not_below(k->x, from, x);
+    Py_ssize_t soon = from + 8 < k->positions ? from + 8 : k->positions;
+    while (from < soon && k->x[from] < x)
+        from++;
+    return from < soon ? from : from + not_below(k->x + from, k->positions - from, x);
+}
+
+/* The step of tempo to which a ratio belongs: the last one whose bound is not above it. */
 static int32_t
 bucket_of(const Kernel *k, double ratio)
 {
-    int32_t bucket = 0;
-    while (bucket < k->buckets - 1 && k->tempo_bounds[bucket + 1] <= ratio)
-        bucket++;
+    int32_t bucket = 0, step = 1;
+    while (2 * step < k->buckets)
+        step *= 2;
+    for (; step > 0; step /= 2)
+        if (bucket + step < k->buckets && k->tempo_bounds[bucket + step] <= ratio)
+            bucket += step;
     return bucket;
 }
 
@@ -177,15 +200,15 @@ at_least_0(double value)
 }
 
 /* A way, less what the strike's notes and place speak for it. There must be room for it. */
-static void
+static inline void
 add(Kernel *k, const Moment *m, Way way)
 {
     if (way.kind != ORNAMENT) {
-        double heard = m->heard[k->harmony[way.position]];
+        double heard = m->heard[k->at[way.position].harmony];
         if ((way.kind == ONWARD || way.kind == PAUSE) &&
-            k->span[m->position[way.source]] == k->span[way.position])
+            k->at[m->position[way.source]].span == k->at[way.position].span)
             heard *= k->number.echo;
-        way.cost -= heard + m->place[k->kind[way.position]];
+        way.cost -= heard + m->place[k->at[way.position].kind];
     }
     if (way.source >= 0)
         way.bucket = k->cell_bucket[way.source];
@@ -213,7 +236,7 @@ near(Kernel *k, const Moment *m)
     if (room_for_ways(k, m->count * k->nears))
         return -1;
     for (Py_ssize_t i = 0; i < m->count; i++) {
-        Py_ssize_t here = m->position[i], due = not_below(k->x, k->positions, m->due[i]);
+        Py_ssize_t here = m->position[i], due = due_at(k, here, m->due[i]);
         double scale = 0.5 / m->spread[i];
         for (Py_ssize_t n = 0; n < k->nears; n++) {
             Py_ssize_t target = due + k->near[n];
@@ -221,7 +244,7 @@ near(Kernel *k, const Moment *m)
                 target = k->positions - 1;
             if (target < here)
                 target = here;
-            double late = m->elapsed[i] - (k->x[target] - k->x[here]) * m->ratio[i];
+            double late = m->elapsed[i] - (k->at[target].x - k->at[here].x) * m->ratio[i];
             if (!(fabs(late) < k->number.astray))
                 continue;
             double cost = late * late;
@@ -229,7 +252,7 @@ near(Kernel *k, const Moment *m)
             if (cost > k->number.astray_price)
                 cost = k->number.astray_price;
             cost += m->base[i];
-            cost += at_least_0(k->wanted_before[target] - k->wanted_through[here]) *
+            cost += at_least_0(k->at[target].wanted_before - k->at[here].wanted_through) *
                     k->number.missed;
             if (target == here)
                 cost += k->number.again;
@@ -270,11 +293,11 @@ halted(Kernel *k, const Moment *m)
         int32_t here = m->position[i];
         for (Py_ssize_t a = 0; a < k->many_ahead; a++) {
             int32_t target = k->ahead[here * k->many_ahead + a];
-            double distance = k->x[target] - k->x[here];
+            double distance = k->at[target].x - k->at[here].x;
             double late = m->elapsed[i] - distance * m->ratio[i];
             if (!(late > k->number.halt && distance < k->number.bridgeable))
                 continue;
-            double missed = at_least_0(k->wanted_before[target] - k->wanted_through[here]);
+            double missed = at_least_0(k->at[target].wanted_before - k->at[here].wanted_through);
             double cost = m->base[i] + k->number.pause + missed * k->number.missed;
             add(k, m, (Way){.cost = cost, .position = target, .source = (int32_t)i,
                             .kind = PAUSE});
@@ -365,11 +388,11 @@ ways_out(Kernel *k, int32_t bar)
 static int
 leap_to(Kernel *k, const Moment *m, Py_ssize_t i, int32_t to, double price)
 {
-    int32_t bar = k->bar[m->position[i]];
+    int32_t bar = k->at[m->position[i]].bar;
     double over = m->due[i] - (k->bar_x[bar] + k->bar_length[bar]);
-    double unplayed = k->wanted_by_end[bar] - k->wanted_through[m->position[i]];
+    double unplayed = k->wanted_by_end[bar] - k->at[m->position[i]].wanted_through;
     double scale = 0.5 / m->spread[i];
-    Py_ssize_t due = not_below(k->x, k->positions, k->bar_x[to] + over);
+    Py_ssize_t due = due_at(k, k->first[to], k->bar_x[to] + over);
     if (room_for_ways(k, k->closes))
         return -1;
     for (Py_ssize_t c = 0; c < k->closes; c++) {
@@ -378,14 +401,14 @@ leap_to(Kernel *k, const Moment *m, Py_ssize_t i, int32_t to, double price)
             target = k->positions - 1;
         if (target < 0)
             target = 0;
-        double into = k->x[target] - k->bar_x[to];
+        double into = k->at[target].x - k->bar_x[to];
         double late = (over - into) * m->ratio[i];
         if (!(into >= 0 && into < k->bar_length[to] && fabs(late) < k->number.astray))
             continue;
         double cost = late * late * scale;
         if (cost > k->number.astray_price)
             cost = k->number.astray_price;
-        double skipped = k->wanted_before[target] - k->wanted_before[k->first[to]];
+        double skipped = k->at[target].wanted_before - k->at[k->first[to]].wanted_before;
         cost += price + k->number.missed * at_least_0(unplayed + skipped);
         if (cost < m->limit + k->number.on_time)
             add(k, m, (Way){.cost = cost, .late = late, .position = (int32_t)target,
@@ -398,7 +421,7 @@ leap_to(Kernel *k, const Moment *m, Py_ssize_t i, int32_t to, double price)
 static int
 leaps_from(Kernel *k, const Moment *m, Py_ssize_t i)
 {
-    int32_t bar = k->bar[m->position[i]];
+    int32_t bar = k->at[m->position[i]].bar;
     double end = k->bar_x[bar] + k->bar_length[bar];
     const WaysOut *out = ways_out(k, bar);
     if (out == NULL)
@@ -420,14 +443,14 @@ leaps(Kernel *k, const Moment *m)
     int failed = 0;
     Py_ssize_t i;
     for (i = 0; i < m->count && !failed; i++) {
-        int32_t bar = k->bar[m->position[i]];
+        int32_t bar = k->at[m->position[i]].bar;
         double over = m->due[i] - (k->bar_x[bar] + k->bar_length[bar]);
         if (over > -k->number.earliest_leap && over < k->bar_length[bar] &&
             k->seen[bar]++ < k->number.leaving)
             failed = leaps_from(k, m, i);
     }
     while (i--)
-        k->seen[k->bar[m->position[i]]] = 0;
+        k->seen[k->at[m->position[i]].bar] = 0;
     return failed;
 }
 
@@ -436,7 +459,7 @@ static int
 lead(Kernel *k, const Moment *m, int32_t i)
 {
     PyObject *answer =
-        PyObject_CallFunction(k->ask_restarting, "i", (int)k->bar[m->position[i]]);
+        PyObject_CallFunction(k->ask_restarting, "i", (int)k->at[m->position[i]].bar);
     Py_buffer view;
     if (answer == NULL)
         return -1;
@@ -461,7 +484,7 @@ static int
 restarts(Kernel *k, const Moment *m)
 {
     int32_t here = m->position[0], ahead = k->ahead[here * k->many_ahead];
-    double wait = (k->x[ahead] - k->x[here]) * m->ratio[0];
+    double wait = (k->at[ahead].x - k->at[here].x) * m->ratio[0];
     if (wait > k->number.longest_wait)
         wait = k->number.longest_wait;
     if (m->time - m->beat_time[0] - wait < k->number.halt)
@@ -470,10 +493,10 @@ restarts(Kernel *k, const Moment *m)
     memset(k->leader, -1, (size_t)k->bars * sizeof(int32_t));
     int32_t i;
     for (i = 0; i < m->count && i < k->number.leaders && !failed; i++)
-        if (k->seen[k->bar[m->position[i]]]++ == 0)
+        if (k->seen[k->at[m->position[i]].bar]++ == 0)
             failed = lead(k, m, i);
     while (i--)
-        k->seen[k->bar[m->position[i]]] = 0;
+        k->seen[k->at[m->position[i]].bar] = 0;
     for (int entry = 0; entry < 2 && !failed; entry++)
         for (Py_ssize_t bar = 0; bar < k->bars; bar++)
             if (!entry || k->entry[bar] != k->first[bar])
@@ -494,7 +517,7 @@ all_ways(Kernel *k, Moment *m)
     for (Py_ssize_t i = 0; i < m->count; i++) {
         double elapsed = m->time - m->beat_time[i];
         m->elapsed[i] = elapsed;
-        m->due[i] = k->x[m->position[i]] + elapsed / m->ratio[i];
+        m->due[i] = k->at[m->position[i]].x + elapsed / m->ratio[i];
         m->spread[i] = k->number.scatter_variance +
                        (m->doubt[i] + k->number.drift_variance) * (elapsed * elapsed);
         m->base[i] = m->cost[i] + 0.5 * log(m->spread[i] / k->number.scatter_variance) -
@@ -620,7 +643,7 @@ static int
 other_tempi(const Kernel *k, const Moment *m, double others[2])
 {
     const Way *best = &k->ways[k->chosen[0]];
-    if (best->kind != ONWARD || best->position != k->first[k->bar[best->position]])
+    if (best->kind != ONWARD || best->position != k->first[k->at[best->position].bar])
         return 0;
     double ratio[1], unused[3];
     int32_t position[1];
@@ -809,6 +832,17 @@ checked(Kernel *k)
 }
 
 static int
+gathered(Kernel *k)
+{
+    if (grow(&k->at, k->positions, sizeof(Place)))
+        return -1;
+    for (Py_ssize_t i = 0; i < k->positions; i++)
+        k->at[i] = (Place){k->x[i],       k->wanted_before[i], k->wanted_through[i], k->bar[i],
+                           k->harmony[i], k->kind[i],          k->span[i]};
+    return 0;
+}
+
+static int
 room_to_work(Kernel *k)
 {
     Py_ssize_t slots = k->positions * k->buckets * 2;
@@ -868,7 +902,7 @@ Kernel_new(PyTypeObject *type, PyObject *arguments, PyObject *keywords)
     Kernel *k = (Kernel *)self;
     k->ask_leaving = Py_NewRef(leaving);
     k->ask_restarting = Py_NewRef(restarting);
-    if (copied(k, floats, wholes, numbers) || checked(k) || room_to_work(k)) {
+    if (copied(k, floats, wholes, numbers) || checked(k) || gathered(k) || room_to_work(k)) {
         Py_DECREF(self);
         return NULL;
     }
@@ -907,7 +941,7 @@ Kernel_dealloc(PyObject *self)
     FLOATS(TABLE)
     WHOLES(TABLE)
 #undef TABLE
-    void *blocks[] = {k->out, k->ways, k->chosen, k->sorted, k->seen, k->best,
+    void *blocks[] = {k->at, k->out, k->ways, k->chosen, k->sorted, k->seen, k->best,
                       k->leader, k->of_cells, k->cell_bucket};
     for (size_t n = 0; n < sizeof blocks / sizeof *blocks; n++)
         PyMem_Free(blocks[n]);

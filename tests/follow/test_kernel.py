@@ -161,7 +161,7 @@ def made(
     *,
     leaving: Callable[[int], Any] = lambda bar: (whole(), np.zeros(0)),
     restarting: Callable[[int], Any] = lambda bar: np.zeros(4),
-    **changed: object,
+    **changed: Any,
 ) -> Any:
     """A kernel of four bars."""
     assert compiled.kernel is not None
