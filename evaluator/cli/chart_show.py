@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     elif sys.stdout is not None:
         from evaluator.show.chart_sheet import chart_sheet
         from evaluator.show.page import sheet_for
-        from evaluator.show.terminal import takes_colour, write
+        from evaluator.show.writing import takes_colour, write
 
         sheet = sheet_for(sys.stdout)
         write(chart_sheet(stand, sheet), sys.stdout, colour=takes_colour(sys.stdout))

@@ -100,7 +100,7 @@ def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> Non
     from evaluator.history.telling import page
     from evaluator.report.places import amount
     from evaluator.show.page import sheet_for
-    from evaluator.show.terminal import takes_colour, write
+    from evaluator.show.writing import takes_colour, write
 
     sheet = sheet_for(sys.stdout)
     if found:

@@ -174,7 +174,7 @@ def _settings(options: argparse.Namespace) -> "Settings":
 def _screens(capture: "Capture", *, plain: bool) -> Iterator[tuple["Screen", "Screen"]]:
     """The screen to use, and the one for when it breaks."""
     from evaluator.show.live_screen import LineScreen, can_draw, live_screen
-    from evaluator.show.terminal import takes_colour
+    from evaluator.show.writing import takes_colour
 
     stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
     lines = LineScreen(stream)
