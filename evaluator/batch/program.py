@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
-import evaluator
+from evaluator import errors
 
 TEXTS: Final = ("*.py", "*.toml")
 
@@ -18,7 +18,7 @@ TEXTS: Final = ("*.py", "*.toml")
 @cache
 def fingerprint() -> str:
     """Hash of all texts of the program, the same on every system."""
-    folder = Path(evaluator.__file__).parent
+    folder = Path(errors.__file__).parent
     found = sorted(
         (path.relative_to(folder).as_posix(), path) for end in TEXTS for path in folder.rglob(end)
     )

@@ -9,10 +9,14 @@ comes.
 import os
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from evaluator.batch.class_run import ClassSetting, Outcome, grade_class
-from evaluator.batch.pool import Local, workers_for
+from evaluator.batch.class_run import ClassSetting, Outcome
+from evaluator.batch.cluster import Cluster, ClusterError, check_installed
+from evaluator.batch.journal import Journal, graded
+from evaluator.batch.pool import Crew, Local, workers_for
+from evaluator.batch.sharing import Sharing
 from evaluator.cli.collect import handed_in
 from evaluator.cli.files import shown, write_text
 from evaluator.cli.folders import Found, find_takes
@@ -20,15 +24,16 @@ from evaluator.cli.grade_words import Wanted
 from evaluator.cli.put import put
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
-from evaluator.cli.spool import Spool
+from evaluator.cli.unfinished import journal_for, place_for
 from evaluator.grading import prepare
+from evaluator.history import Memory, remembering
 from evaluator.report.class_build import build_class
 from evaluator.report.class_report import ClassReport, ClassTake
+from evaluator.report.places import amount
 from evaluator.show.progress import progress
 
 if TYPE_CHECKING:
     from evaluator.batch.students import Roster
-    from evaluator.history.entry import Entry
     from evaluator.judge.rubric import Rubric
 
 
@@ -42,23 +47,42 @@ def grade_class_of(chart: tuple[str, str], paths: Sequence[str], wanted: Wanted)
         text, chart_file=shown(file), hand=wanted.hand, bars=wanted.bars, section=wanted.section
     ).graph
     rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
-    apart = (file, wanted.json, wanted.csv, wanted.roster, wanted.rubric)
+    if wanted.cluster is not None:
+        check_installed()
+    apart = (file, wanted.json, wanted.csv, wanted.roster, wanted.rubric, place_for(wanted))
     found = find_takes(paths, known=filter(None, apart))
     wanted.check_targets(found.takes)
     for problem in found.problems:
         say_error(problem)
     if not found.takes:
         return 1
-    with Spool() as spool:
-        setting = _setting(text, shown(file), rubric, wanted)
-        entries: list[Entry] = []
-        takes = _graded(setting, found, roster, wanted, (spool, entries))
+    setting = _setting(text, shown(file), rubric, wanted)
+    with journal_for(wanted) as journal, remembering() as memory:
+        try:
+            takes = _graded(setting, found, roster, wanted, (journal, memory))
+        except ClusterError as error:
+            raise ClusterError(f"{error} {_kept(journal, wanted)}".rstrip()) from error
         names = [row.name for row in roster]
         report = build_class(graph, takes, rubric, chart_file=shown(file), roster=names)
         _tell(report, found, wanted)
-        _write(report, spool, wanted)
-        _keep(entries)
+        _write(report, journal, wanted)
+    if memory.trouble:
+        say_error(memory.trouble)
     return 1 if found.problems or report.unreadable else 0
+
+
+def _kept(journal: Journal, wanted: Wanted) -> str:
+    """That what was graded before the cluster was lost is not."""
+    if not len(journal) or place_for(wanted) is None:
+        return ""
+    return (
+        f"{amount(len(journal), 'take').capitalize()} are graded and kept; "
+        "the same command goes on from there."
+    )
+
+
+def _crew(count: int, wanted: Wanted) -> Crew:
+    return Cluster(wanted.cluster) if wanted.cluster else Local(workers_for(count, wanted.jobs))
 
 
 def _setting(text: str, chart: str, rubric: "Rubric", wanted: Wanted) -> ClassSetting:
@@ -85,32 +109,46 @@ def _graded(
     found: Found,
     roster: "Roster",
     wanted: Wanted,
-    aside: tuple[Spool, list["Entry"]],
+    aside: tuple[Journal, Memory],
 ) -> list[ClassTake]:
-    """Grade every file."""
-    spool, entries = aside
-    count = len(found.takes)
+    """Grade every file that is not graded yet."""
+    journal, memory = aside
+    count, told = len(found.takes), False
     takes: list[ClassTake] = []
+    shared = Sharing()
     with progress("Grading", count, plain=wanted.plain or setting.reports) as advance:
-        workers = workers_for(count, wanted.jobs)
         files = handed_in(found.takes, roster, student=wanted.student)
-        for outcome in grade_class(setting, files, Local(workers)):
-            _take_in(outcome, wanted, spool, follows=bool(takes))
-            takes.append(outcome.take)
-            entries += [outcome.entry] if outcome.entry is not None else []
+        for done in graded(setting, files, _crew(count, wanted), journal):
+            if not done.known:
+                _take_in(done.outcome, wanted, follows=bool(takes))
+                memory.keep(done.outcome.entry)
+                # Last of all: whatever is not in the journal is done again.
+                journal.add(done.key, _listed(done.outcome, wanted))
+            elif not told:
+                say_error("Going on with a run that was broken off.")
+                told = True
+            takes.append(shared(done.outcome.take))
             advance()
     return takes
 
 
-def _take_in(outcome: Outcome, wanted: Wanted, spool: Spool, *, follows: bool) -> None:
+def _listed(outcome: Outcome, wanted: Wanted) -> Outcome:
+    """The outcome; of a file that could not be read with a document that says so."""
+    take = outcome.take
+    if wanted.json is None or take.status != "unreadable":
+        return outcome
+    from evaluator.report.json import unread_to_json
+
+    return replace(outcome, document=unread_to_json(take.file, take.problem))
+
+
+def _take_in(outcome: Outcome, wanted: Wanted, *, follows: bool) -> None:
     if outcome.report is not None and sys.stdout is not None:
         from evaluator.show.terminal import print_report
 
         if follows:
             print()
         print_report(outcome.report, sys.stdout, plain=wanted.plain)
-    if outcome.document:
-        spool.add(outcome.document)
     if outcome.page and wanted.html is not None:
         write_text(os.path.join(wanted.html, outcome.take.page), outcome.page)
 
@@ -132,11 +170,11 @@ def _tell(report: ClassReport, found: Found, wanted: Wanted) -> None:
         say_error(f"{count} files could not be read; the table says why.")
 
 
-def _write(report: ClassReport, spool: Spool, wanted: Wanted) -> None:
+def _write(report: ClassReport, journal: Journal, wanted: Wanted) -> None:
     if wanted.json is not None:
         from evaluator.report.json import json_list
 
-        put(wanted.json, (piece.encode("ascii") for piece in json_list(spool)))
+        put(wanted.json, (piece.encode("ascii") for piece in json_list(journal.documents())))
     if wanted.csv is not None:
         from evaluator.show.gradebook import gradebook
 
@@ -145,16 +183,3 @@ def _write(report: ClassReport, spool: Spool, wanted: Wanted) -> None:
         from evaluator.show.pages import class_page
 
         write_text(os.path.join(wanted.html, "index.html"), class_page(report))
-
-
-def _keep(entries: Sequence["Entry"]) -> None:
-    """Into the history, once everything is told, whatever the disk does."""
-    if not entries:
-        return
-    from evaluator.history import remember
-
-    if sys.stdout is not None:
-        sys.stdout.flush()
-    trouble = remember(entries)
-    if trouble:
-        say_error(trouble)

@@ -21,6 +21,8 @@ examples:
 
 The student of a file is what stands before " - " in its name, else the name. Of several
 takes of a student the best and the latest are told; the latest is the last by file name.
+A run over many takes that is broken off goes on where it stopped when the same command is
+given again.
 """
 STANDARD_OUTPUT: Final = "-"
 
@@ -37,6 +39,8 @@ class Wanted:
     rubric: str | None = None
     roster: str | None = None
     jobs: int | None = None
+    cluster: str | None = None
+    """Address of a scheduler."""
     hand: "Hand | None" = None
     bars: str | None = None
     section: str | None = None
@@ -70,6 +74,7 @@ def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
         rubric=options.rubric,
         roster=options.roster,
         jobs=options.jobs,
+        cluster=options.cluster,
         hand=options.hand,
         bars=options.bars,
         section=options.section,
@@ -122,7 +127,13 @@ def parser() -> argparse.ArgumentParser:
     add("--student", metavar="NAME", help="whose takes these are, whatever their names")
     add("--no-history", action="store_true", help="keep nothing in the history")
     add("--reports", action="store_true", help="show each report of a class, too")
-    add("--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)")
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
+        "--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)"
+    )
+    where.add_argument(
+        "--cluster", metavar="ADDRESS", help="grade on the workers of this Dask scheduler"
+    )
     add(
         "--plain",
         action="store_true",
