@@ -27,7 +27,10 @@ SURE = 3.0
 """Times the noise of both runs together from which on a difference is one."""
 NORMAL = 1.4826 * 1.2533
 """From the median deviation to the standard error of a median, of normal scatter."""
+FEW, UNKNOWN = 3, 0.1
+"""Of fewer turns nothing is known of the noise, which is taken for so much."""
 SORTED = 4_000
+"""Words that the yardstick sorts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,24 +53,26 @@ class Row:
 
 
 def beside(
-    name: str,
-    work: tuple[Run, Run],
-    *,
-    reference: str,
-    turns: int,
-    most: float | None = None,
-    warm: bool = True,
+    name: str, work: tuple[Run, Run], *, reference: str, turns: int, most: float | None = None
 ) -> Row:
-    """A part and its reference (`work`, in that order); `warm`: a turn before does not count."""
+    """A part and its reference (`work`, in that order), after one turn that does not count."""
     ours, theirs = work
-    if warm:
-        ours(), theirs()
+    ours(), theirs()
     pairs = [(ours(), theirs()) for _ in range(turns)]
+    return row_of(name, pairs, reference=reference, most=most)
+
+
+def row_of(
+    name: str, pairs: Sequence[tuple[float, float]], *, reference: str, most: float | None = None
+) -> Row:
+    """A row from the seconds of a part and of its reference, turn by turn."""
     mine, other = (median(pair[side] for pair in pairs) for side in (0, 1))
     return Row(name, reference, mine, other, mine / other, _noise(pairs), most)
 
 
 def _noise(pairs: Sequence[tuple[float, float]]) -> float:
+    if len(pairs) < FEW:
+        return UNKNOWN
     ratios = [ours / theirs for ours, theirs in pairs]
     middle = median(ratios)
     deviation = median(abs(ratio - middle) for ratio in ratios)
