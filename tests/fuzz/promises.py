@@ -19,7 +19,7 @@ from typing import Final
 import numpy as np
 
 from evaluator.chart import BarGraph, decode_chart, read_chart
-from evaluator.errors import ChartError, TakeError
+from evaluator.errors import ChartError, TakeError, TextError
 from evaluator.grading import Song, grade_take, prepare
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.practise.guide import guide
@@ -58,6 +58,7 @@ def take_or_refusal(raw: bytes) -> bool:
         check_sentence(refusal)
         return False
     check_take(take)
+    assert (take.channels != 9).all()
     return True
 
 
@@ -77,7 +78,7 @@ def check_take(take: Take) -> None:
     assert (np.diff(take.pedal.ravel()) >= 0).all()
     assert ((take.pitches >= 0) & (take.pitches <= 127)).all()
     assert ((take.velocities >= 1) & (take.velocities <= 127)).all()
-    assert ((take.channels >= 0) & (take.channels <= 15) & (take.channels != 9)).all()
+    assert ((take.channels >= 0) & (take.channels <= 15)).all()
     assert all(repair.say.endswith(".") and "{" not in repair.say for repair in take.repairs)
     cut = strikes(take)
     assert sorted(note for strike in cut for note in strike.notes) == list(range(len(take)))
@@ -85,9 +86,18 @@ def check_take(take: Take) -> None:
 
 
 def song_or_refusal(raw: bytes) -> bool:
-    """A chart text is a song that can be played and judged, or mistakes with their places."""
+    """The bytes of a chart are a song that can be played and judged, or mistakes with places."""
     try:
         text = decode_chart(raw)
+    except ChartError as error:
+        check_refusal(error)
+        return False
+    return text_or_refusal(text)
+
+
+def text_or_refusal(text: str) -> bool:
+    """So is any text of a chart."""
+    try:
         graph = read_chart(text)
     except ChartError as error:
         check_refusal(error)
@@ -98,7 +108,7 @@ def song_or_refusal(raw: bytes) -> bool:
     return True
 
 
-def check_refusal(error: ChartError) -> None:
+def check_refusal(error: TextError) -> None:
     """Every mistake is said and has a place."""
     assert error.mistakes
     assert str(error)
