@@ -60,12 +60,27 @@ ROUNDING = 1e-6
 
 TYPES = tuple(np.dtype(code) for code in ("i4", "f8", "f8", "f8", "f8", "i2", "i1"))
 """Of the fields of `Cells` as the kernel writes them."""
+BACK = TYPES[5]
 
 
 def follower(grid: Grid, *, transposed: int = 0) -> Follower:
     """A follower with the fastest step that there is."""
     of = Follower if kernel is None else CompiledFollower
     return of(grid, transposed=transposed)
+
+
+def ancestors(count: int, backs: list[Whole]) -> Whole:
+    """(count,) the cell from which each of the last cells comes, -1 if none.
+
+    `backs` are the back pointers of the strikes, the latest first.
+    """
+    if kernel is not None and all(back.dtype == BACK for back in backs):
+        return np.frombuffer(kernel.ancestors(count, backs), BACK)
+    cells = np.arange(count)
+    for back in backs:
+        # What has no past, -1, finds the last place: still none.
+        cells = np.append(back, -1)[cells].astype(np.intp)
+    return cells
 
 
 Tables = tuple[dict[str, Floats], dict[str, Whole], dict[str, float]]

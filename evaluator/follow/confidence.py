@@ -12,8 +12,10 @@ from 8 nats on 999 of 1000.
 
 import math
 
+import numpy as np
+
+from evaluator.follow.compiled import ancestors
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import Grid
 from evaluator.follow.trace import Link, Visit
 
 LAG = 10
@@ -55,30 +57,14 @@ def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
 
 def _margin(follower: Follower, middle: Link, asked: int, cell: int) -> float:
     """Nats by which the best hypothesis that was elsewhere at `middle` is dearer."""
+    grid, sound = follower.grid, follower.grid.sound
     cost = follower.steps[asked].cost
-    # Of hypotheses that were one and the same before, only the cheapest counts.
-    cheapest = dict(enumerate(cost.tolist()))
-    elsewhere = math.inf
-    for number in range(asked, middle.strike, -1):
-        back = follower.steps[number].back.tolist()
-        before: dict[int, float] = {}
-        for now, price in cheapest.items():
-            then = back[now]
-            if price < before.get(then, math.inf):
-                before[then] = price
-        elsewhere = min(elsewhere, before.pop(-1, math.inf))
-        cheapest = before
-    position = follower.steps[middle.strike].position
-    for then, price in cheapest.items():
-        if price < elsewhere and _apart(int(position[then]), middle.position, follower.grid):
-            elsewhere = price
-    if elsewhere == math.inf:
+    backs = [step.back for step in follower.steps[asked : middle.strike : -1]]
+    where = ancestors(len(cost), backs)
+    position = follower.steps[middle.strike].position[where]
+    other_sound = sound[grid.bar[position]] != sound[grid.bar[middle.position]]
+    beats_off = np.abs(grid.beat[position] - grid.beat[middle.position])
+    elsewhere = (where < 0) | other_sound | (beats_off > 0.5)
+    if not elsewhere.any():
         return SURE
-    return max(elsewhere - float(cost[cell]), 0.0)
-
-
-def _apart(position: int, other: int, grid: Grid) -> bool:
-    """Whether two positions sound otherwise, or are more than half a beat apart in their bars."""
-    if grid.sound[grid.bar[position]] != grid.sound[grid.bar[other]]:
-        return True
-    return bool(abs(grid.beat[position] - grid.beat[other]) > 0.5)
+    return max(float(cost[elsewhere].min() - cost[cell]), 0.0)

@@ -308,7 +308,7 @@ halted(Kernel *k, const Moment *m)
 
 /* -- prices of form, asked for ---------------------------------------------------------- */
 
-/* A contiguous table of one kind of number, "d" or "i"; any length if `length` is -1. */
+/* A contiguous table of one kind of number, "d", "i" or "h"; any length if `length` is -1. */
 static int
 table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t length, const char *name)
 {
@@ -317,7 +317,7 @@ table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t length, co
     /* A long is an int where both have four bytes. */
     int same = view->format != NULL && (strcmp(view->format, format) == 0 ||
                (*format == 'i' && strcmp(view->format, "l") == 0));
-    if (!same || view->itemsize != (*format == 'd' ? 8 : 4))
+    if (!same || view->itemsize != (*format == 'd' ? 8 : *format == 'i' ? 4 : 2))
         PyErr_Format(PyExc_ValueError, "%s is not of type '%s'", name, format);
     else if (length >= 0 && view->len != length * view->itemsize)
         PyErr_Format(PyExc_ValueError, "%s has not the length %zd", name, length);
@@ -985,12 +985,69 @@ fill(PyObject *module)
     return failed;
 }
 
+/* Cells before, in place of cells: what their back pointers say; -1 stays. */
+static int
+go_back(int16_t *cells, Py_ssize_t count, PyObject *pointers)
+{
+    Py_buffer view;
+    if (pointers == NULL || table(pointers, &view, "h", -1, "back"))
+        return -1;
+    const int16_t *back = view.buf;
+    Py_ssize_t end = view.len / 2;
+    int failed = 0;
+    for (Py_ssize_t i = 0; i < count && !failed; i++) {
+        if (cells[i] >= end) {
+            PyErr_SetString(PyExc_ValueError, "back points beyond the cells");
+            failed = -1;
+        } else if (cells[i] >= 0)
+            cells[i] = back[cells[i]];
+    }
+    PyBuffer_Release(&view);
+    return failed;
+}
+
+PyDoc_STRVAR(ancestors_doc,
+"ancestors(count, backs, /)\n--\n\n"
+"The cell from which each of so many comes, -1 if none, as bytes: back pointers of two\n"
+"bytes, those of the latest strike first.");
+
+static PyObject *
+ancestors(PyObject *Py_UNUSED(module), PyObject *arguments)
+{
+    Py_ssize_t count;
+    PyObject *backs;
+    if (!PyArg_ParseTuple(arguments, "nO!", &count, &PyList_Type, &backs))
+        return NULL;
+    if (count < 0 || count > INT16_MAX) {
+        PyErr_SetString(PyExc_ValueError, "too many cells");
+        return NULL;
+    }
+    PyObject *found = PyBytes_FromStringAndSize(NULL, count * 2);
+    if (found == NULL)
+        return NULL;
+    int16_t *cells = (int16_t *)PyBytes_AsString(found);
+    for (Py_ssize_t i = 0; i < count; i++)
+        cells[i] = (int16_t)i;
+    for (Py_ssize_t n = 0; n < PyList_Size(backs); n++)
+        if (go_back(cells, count, PyList_GetItem(backs, n))) {
+            Py_DECREF(found);
+            return NULL;
+        }
+    return found;
+}
+
+static PyMethodDef functions[] = {
+    {"ancestors", ancestors, METH_VARARGS, ancestors_doc},
+    {NULL, NULL, 0, NULL},
+};
+
 static PyModuleDef_Slot module_slots[] = {{Py_mod_exec, fill}, {0, NULL}};
 
 static PyModuleDef module = {
     PyModuleDef_HEAD_INIT,
     .m_name = "evaluator.follow.kernel",
     .m_doc = "One step of the follower, compiled; see evaluator/follow/compiled.py.",
+    .m_methods = functions,
     .m_slots = module_slots,
 };
 

@@ -28,3 +28,6 @@ class Kernel:
         /,
     ) -> tuple[bytes, ...]:
         """The cells after a strike, of those before it: a block of bytes for each field."""
+
+def ancestors(count: int, backs: list[Whole], /) -> bytes:
+    """The cell from which each comes, two bytes each; back pointers from the latest strike."""

@@ -18,6 +18,10 @@ IN_TIME = 0.25
 RECENT, UNUSUAL = 8, 2.5
 """In a chart without patterns: a silence so many times the mean gap of the last strikes is
 no part of the playing."""
+LAST = 64
+"""Strikes at the end of a take with one of which the way ends as a rule."""
+SAME = 1e-9
+"""Costs no farther apart than this are the same, nats."""
 TOGETHER = 1024
 """Strikes whose hypotheses are looked at together."""
 LEFT_OPEN = 4.0
@@ -66,12 +70,21 @@ def best_chain(follower: Follower) -> tuple[list[Link], float]:
 def _cheapest_end(follower: Follower) -> tuple[int, int, float]:
     """The step and cell with which the way ends, and its cost; -1, -1 and 0 if nothing fits."""
     numbers = [number for number, step in enumerate(follower.steps) if len(step.cost)]
+    # Cells stand cheapest first and no ending is a gain: most steps are beyond what the last
+    # few can end with.
+    bound = _best_of(numbers[-LAST:], follower)[2] + 2 * SAME
+    hopeful = [number for number in numbers if follower.steps[number].cost[0] <= bound]
+    return _best_of(hopeful, follower)
+
+
+def _best_of(numbers: list[int], follower: Follower) -> tuple[int, int, float]:
+    """The cheapest end of some steps, the first of those that are the same."""
     best_step, best_cell, best_cost = -1, -1, 0.0
     for at in range(0, len(numbers), TOGETHER):
         few = numbers[at : at + TOGETHER]
         cells, costs, placed = _cheapest_ends([follower.steps[number] for number in few], follower)
         for number, cell, cost, ends in zip(few, cells, costs, placed, strict=True):
-            if cost < best_cost - 1e-9 and ends:
+            if cost < best_cost - SAME and ends:
                 best_step, best_cell, best_cost = number, cell, cost
     return best_step, best_cell, best_cost
 
