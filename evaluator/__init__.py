@@ -9,10 +9,9 @@ Everything else that a program needs is in the report: its value types stand in
 with a chart or a take in `evaluator.errors`.
 """
 
-from typing import TYPE_CHECKING
-
 from evaluator.errors import EvaluatorError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from evaluator.report.model import Report
 

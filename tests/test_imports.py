@@ -42,7 +42,10 @@ ONLY_IN: Final = {
     "jinja2": frozenset({"show"}),
     "markupsafe": frozenset({"show"}),
     "multiprocessing": frozenset({"batch"}),
+    "dask": frozenset({"batch"}),
+    "distributed": frozenset({"batch"}),
     "argparse": frozenset({"cli"}),
+    "shtab": frozenset({"cli"}),
 }
 """The only folder that may import each of these."""
 OUTSIDE: Final = {"numpy", "mido"}
@@ -166,7 +169,7 @@ def test_imports_are_found_at_all() -> None:
         ("show", "show/page.py", "from evaluator.live import port"),
         ("follow", "follow/path.py", "from evaluator import grading"),
         ("history", "history/store.py", "import_module('evaluator.cli.grade')"),
-        ("errors", "errors.py", "from evaluator.theory import pitch"),
+        ("errors", "errors/mistake.py", "from evaluator.theory import pitch"),
         ("grading", "grading.py", "from evaluator.show.terminal import print_report"),
         ("take", "take/model.py", "import pretty_midi"),
         ("judge", "judge/chord.py", "from evaluator import grade"),

@@ -15,7 +15,13 @@ from evaluator.show.glyphs import UNICODE
 from evaluator.theory.symbol import parse_chord
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGES = ("README.md", "DEVELOPERS.md", "charts/README.md", "recordings/README.md")
+PAGES = (
+    "README.md",
+    "DEVELOPERS.md",
+    "charts/README.md",
+    "docs/marks.md",
+    "recordings/README.md",
+)
 
 
 def page(name: str) -> str:

@@ -10,18 +10,17 @@ from dataclasses import dataclass, replace
 from time import time
 from typing import Final
 
-from evaluator.batch.pool import Craft, in_order
+from evaluator.batch.pool import Craft, Crew, Local
+from evaluator.batch.safely import safely
 from evaluator.chart.graph import Hand
-from evaluator.errors import EvaluatorError
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.grading import Song, grade_fully, prepare
 from evaluator.history.entry import Entry, entry_of
 from evaluator.judge.rubric import Rubric
 from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import class_take, unread_take
 from evaluator.report.model import Report
 
-DIED: Final = "The program was ended from outside while it read this file, twice."
-FAILED: Final = "The program failed on this file ({what}); please report it."
+DIED: Final = "The program was ended from outside whenever it read this file."
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +68,15 @@ class Outcome:
     entry: Entry | None = None
 
 
+ALONE: Final = Local()
+"""This very process."""
+
+
 def grade_class(
-    setting: ClassSetting, files: Iterable[HandedIn], *, workers: int = 1
+    setting: ClassSetting, files: Iterable[HandedIn], crew: Crew = ALONE
 ) -> Iterator[Outcome]:
-    """One outcome for each file, in their order, whatever the number of workers."""
-    return in_order(CRAFT, setting, files, workers=workers)
+    """One outcome for each file, in their order, whoever does the work."""
+    return crew.in_order(CRAFT, setting, files)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +97,14 @@ def _prepare(setting: ClassSetting) -> _Desk:
 
 
 def _grade(desk: _Desk, given: HandedIn) -> Outcome:
-    if given.problem:
-        return _unread(given, given.problem)
-    try:
-        graded = grade_fully(
-            desk.song, given.content, take_file=given.file, rubric=desk.setting.rubric
-        )
-        return _outcome(desk, given, graded)
-    except EvaluatorError as error:
-        return _unread(given, str(error))
-    except Exception as error:  # noqa: BLE001 the outermost edge: a fault of ours in one file
-        return _unread(given, FAILED.format(what=f"{type(error).__name__}: {error}"))
+    outcome, problem = None, given.problem
+    if not problem:
+        outcome, problem = safely(_outcome, desk, given)
+    return outcome or _unread(given, problem)
 
 
-def _outcome(desk: _Desk, given: HandedIn, graded: Graded) -> Outcome:
+def _outcome(desk: _Desk, given: HandedIn) -> Outcome:
+    graded = grade_fully(desk.song, given.content, take_file=given.file, rubric=desk.setting.rubric)
     take = class_take(
         desk.song.graph,
         graded.judgement,

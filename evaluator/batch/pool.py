@@ -1,13 +1,15 @@
-"""How are many pieces of work done, one answer each, over one core or many?
+"""How are many pieces of work done, one answer each, wherever the hands are?
 
-Answers come in the order of the work, so the result does not depend on the number of
-workers (`evaluator.batch.workers`).
+A crew does the work: the cores of this machine (`Local`, `evaluator.batch.workers`) or the
+workers of a cluster (`evaluator.batch.cluster`). Whoever does it, answers come in the order
+of the work, each piece is answered once, and work is taken up only a window ahead of the
+answers; so the result does not depend on the crew, and memory not on the amount of work.
 """
 
 import os
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Final, Generic, TypeVar
+from typing import Final, Generic, Protocol, TypeVar
 
 Work = TypeVar("Work")
 Answer = TypeVar("Answer")
@@ -29,7 +31,20 @@ class Craft(Generic[Work, Answer, Setting, Bench]):
     """Done once in every worker."""
     do: Callable[[Bench, Work], Answer]
     lost: Callable[[Work], Answer]
-    """Answers for a piece that killed its worker twice."""
+    """Answers for a piece that kills its worker whenever it is tried."""
+
+
+class Crew(Protocol):
+    """Who does the work."""
+
+    def in_order(
+        self,
+        craft: Craft[Work, Answer, Setting, Bench],
+        setting: Setting,
+        pieces: Iterable[Work],
+    ) -> Iterator[Answer]:
+        """One answer for each piece, in their order."""
+        ...
 
 
 def workers_for(count: int, asked: int | None) -> int:
@@ -45,20 +60,25 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def in_order(
-    craft: Craft[Work, Answer, Setting, Bench],
-    setting: Setting,
-    pieces: Iterable[Work],
-    *,
-    workers: int,
-) -> Iterator[Answer]:
-    """One answer for each piece, in their order; with one worker in this very process."""
-    if workers <= 1:
-        bench = craft.prepare(setting)
-        for piece in pieces:
-            yield craft.do(bench, piece)
-        return
-    # Whoever grades a single take need not wait for the machinery of processes.
-    from evaluator.batch.workers import over_workers
+@dataclass(frozen=True, slots=True)
+class Local:
+    """So many workers on this machine; a single one is this very process."""
 
-    yield from over_workers(craft, setting, pieces, workers)
+    workers: int = 1
+
+    def in_order(
+        self,
+        craft: Craft[Work, Answer, Setting, Bench],
+        setting: Setting,
+        pieces: Iterable[Work],
+    ) -> Iterator[Answer]:
+        """One answer for each piece, in their order."""
+        if self.workers <= 1:
+            bench = craft.prepare(setting)
+            for piece in pieces:
+                yield craft.do(bench, piece)
+            return
+        # Whoever grades a single take need not wait for the machinery of processes.
+        from evaluator.batch.workers import over_workers
+
+        yield from over_workers(craft, setting, pieces, self.workers)

@@ -9,14 +9,15 @@ Patterns are those of a command line (`*`, `?`, `[ab]`); capitals do not matter;
 
 import io
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from pathlib import PurePath
 from typing import Final
 from unicodedata import normalize
 
-from evaluator.errors import Mistake, RosterError
+from evaluator.errors import RosterError
+from evaluator.errors.mistake import Mistake
 
 COLUMNS: Final = ("pattern", "name")
 SEPARATORS: Final = ",;\t"
@@ -59,7 +60,7 @@ def read_roster(text: str, *, file: str = "") -> Roster:
     lines = text.splitlines()
     head = next((line for line in lines if line.strip()), "")
     separator = max(SEPARATORS, key=head.count)
-    rows = list(_rows(text, separator))
+    rows = list(_rows(text, separator, file))
     if not rows:
         raise RosterError((Mistake(file, 1, 1, "", "the roster is empty", _HOW),))
     first, titles = rows[0]
@@ -69,7 +70,7 @@ def read_roster(text: str, *, file: str = "") -> Roster:
         message = f"the first line names no column {' and no '.join(lacking)}"
         raise RosterError((Mistake(file, first, 1, _line(lines, first), message, _HOW),))
     places = [columns.index(column) for column in COLUMNS]
-    known: list[Row] = []
+    known: dict[str, Row] = {}  # by pattern, capitals or not
     mistakes: list[Mistake] = []
     for number, cells in rows[1:]:
         pattern, name = (cells[place].strip() if place < len(cells) else "" for place in places)
@@ -77,16 +78,16 @@ def read_roster(text: str, *, file: str = "") -> Roster:
         if wrong:
             mistakes.append(Mistake(file, number, 1, _line(lines, number), wrong))
         else:
-            known.append(Row(pattern, normalize("NFC", " ".join(name.split()))))
+            known[pattern.casefold()] = Row(pattern, normalize("NFC", " ".join(name.split())))
     if mistakes:
         raise RosterError(tuple(mistakes))
-    return tuple(known)
+    return tuple(known.values())
 
 
 _HOW: Final = "write `pattern,name` first, then a line for each student: `anna*.mid,Anna Appleby`"
 
 
-def _rows(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
+def _rows(text: str, separator: str, file: str) -> Iterator[tuple[int, list[str]]]:
     """Rows that are not blank, each with the number of its first line, from 1."""
     import csv  # only a roster needs it
 
@@ -99,21 +100,21 @@ def _rows(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
             number = reader.line_num + 1
     except csv.Error as error:
         message = f"this row cannot be read: {error}"
-        raise RosterError((Mistake("", number, 1, "", message),)) from None
+        raise RosterError((Mistake(file, number, 1, "", message),)) from None
 
 
 def _line(lines: Sequence[str], number: int) -> str:
     return lines[number - 1] if number <= len(lines) else ""
 
 
-def _wrong(pattern: str, name: str, known: Iterable[Row]) -> str:
+def _wrong(pattern: str, name: str, known: Mapping[str, Row]) -> str:
     if not pattern:
         return "there is no pattern in this row"
     if not name:
         return f"there is no name for `{pattern}`"
     if len(name) > LONGEST:
         return f"a name of {len(name)} letters is no name"
-    for row in known:
-        if row.pattern.casefold() == pattern.casefold():
-            return f"`{pattern}` stands here a second time; the first is for {row.name}"
+    first = known.get(pattern.casefold())
+    if first is not None:
+        return f"`{pattern}` stands here a second time; the first is for {first.name}"
     return ""

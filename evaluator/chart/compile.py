@@ -161,19 +161,24 @@ def _labels(chart: Chart) -> list[str]:
     names = [section.name for section in chart.sections]
     totals = Counter(names)
     folded = {name.casefold() for name in names}
+    taken = {name: _ends_in_number(name, total, folded) for name, total in totals.items()}
     played: Counter[str] = Counter()
     labels = []
     for name in names:
         played[name] += 1
-        numbered = [f"{name} {n}" for n in range(1, totals[name] + 1)]
-        taken = re.search(r"\d$", name) or folded & {label.casefold() for label in numbered}
-        if totals[name] == 1 or (taken and played[name] == 1):
+        if totals[name] == 1 or (taken[name] and played[name] == 1):
             labels.append(name)
-        elif taken:
+        elif taken[name]:
             labels.append(f"{name}, {_ordinal(played[name])} time")
         else:
-            labels.append(numbered[played[name] - 1])
+            labels.append(f"{name} {played[name]}")
     return labels
+
+
+def _ends_in_number(name: str, total: int, folded: set[str]) -> bool:
+    """Whether a number behind the name would be a second one, or another section's name."""
+    numbered = {f"{name} {n}".casefold() for n in range(1, total + 1)}
+    return bool(re.search(r"\d$", name) or folded & numbered)
 
 
 def _ordinal(number: int) -> str:

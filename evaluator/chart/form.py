@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from evaluator.chart.model import Chart
-from evaluator.errors import ChartError, Mistake
+from evaluator.errors import ChartError
+from evaluator.errors.mistake import Mistake
 
 MOST_WAYS = 100_000
 """From bar to bar. A song has little more than one a bar; hundreds of optional sections

@@ -10,7 +10,8 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from evaluator.errors import ChartError, Mistake
+from evaluator.errors import ChartError
+from evaluator.errors.mistake import Mistake
 
 LARGEST = 1_000_000
 """Bytes or characters of a chart. A long song takes five thousand."""

@@ -9,7 +9,8 @@ Places are (line, column), both from 1.
 
 from collections.abc import Iterable, Sequence
 
-from evaluator.errors import ChartError, Mistake
+from evaluator.errors import ChartError
+from evaluator.errors.mistake import Mistake
 
 MOST = 200
 """Mistakes after which reading stops: this is no chart, or one sign is wrong all over."""

@@ -7,7 +7,7 @@ Positions and lengths are counted, not timed: signs share a bar, columns share a
 pattern. Places are text lines from 1.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
@@ -180,12 +180,12 @@ class Section:
     tail: Count | None
     """Replaces the count of the last counted line."""
     line: int
+    tail_line: int | None = field(init=False)
+    """Place in `lines` of the last counted line."""
 
-    @property
-    def tail_line(self) -> int | None:
-        """Place in `lines` of the last counted line."""
+    def __post_init__(self) -> None:
         counted = [place for place, line in enumerate(self.lines) if line.count]
-        return counted[-1] if counted else None
+        object.__setattr__(self, "tail_line", counted[-1] if counted else None)
 
     def count_of(self, place: int) -> Count:
         """How many times the line at that place is played."""

@@ -17,6 +17,7 @@ from evaluator.chart.sections import SectionReader
 
 LONGEST_LINE = 2000
 MOST_SECTIONS = 500
+MOST_PATTERNS = 200
 
 
 def parse_chart(text: str, *, file: str = "chart") -> Chart:
@@ -39,6 +40,10 @@ def parse_chart(text: str, *, file: str = "chart") -> Chart:
         mistakes.settle()
 
     blocks, rest = take_blocks(_without_bars(lines[:first], mistakes))
+    if len(blocks) > MOST_PATTERNS:
+        number = blocks[MOST_PATTERNS].head.number
+        mistakes.add(number, 1, f"a chart has at most {MOST_PATTERNS} patterns")
+        mistakes.settle()
     names = list(dict.fromkeys(block.name for block in blocks))
     header = read_header(rest, names, mistakes)
     patterns = read_patterns(blocks, header.meter, mistakes)

@@ -4,20 +4,24 @@ import argparse
 from collections.abc import Sequence
 
 from evaluator.cli import chart_check, chart_export, chart_import, chart_show, guide
+from evaluator.cli.helping import HelpFormatter
 
 
 def run(words: Sequence[str]) -> int:
     """Hand over to the command after `chart`."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     status: int = options.run(options)
     return status
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator chart",
-        description="Look after charts.",
-        epilog="example: evaluator chart check kettle_lane.txt",
+        description="Look after charts: check one before it is handed out, print it, make it from "
+        "a score or a score of it, or write a sound file of it to play along to.",
+        epilog="example: evaluator chart check charts/kettle_lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)

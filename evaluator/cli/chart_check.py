@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from evaluator.cli.files import read_chart_text, shown
+from evaluator.cli.helping import HelpFormatter
 from evaluator.show.page import Sheet, sheet_for
 
 if TYPE_CHECKING:
@@ -21,8 +22,10 @@ def add_to(commands: Any) -> None:
     parser = commands.add_parser(
         "check",
         help="list the mistakes of a chart, or say what it comes to",
-        description="List every mistake of a chart with its place, or say what it comes to.",
-        epilog="example: evaluator chart check kettle_lane.txt",
+        description="List every mistake of a chart with its place and what would be right, or say "
+        "how many bars each section comes to: the quickest way to see that a line is missing.",
+        epilog="example: evaluator chart check charts/kettle_lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

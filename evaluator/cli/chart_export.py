@@ -4,6 +4,7 @@ import argparse
 from typing import Any
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 
 
 def add_to(commands: Any) -> None:
@@ -12,8 +13,9 @@ def add_to(commands: Any) -> None:
         "export",
         help="write a chart as a MusicXML score",
         description="Write a chart as a MusicXML score: chords, words and form, and the "
-        "pattern spelled out.",
-        epilog="example: evaluator chart export kettle_lane.txt -o kettle_lane.musicxml",
+        "pattern spelled out, for any notation program.",
+        epilog="example: evaluator chart export charts/kettle_lane.txt -o kettle_lane.musicxml",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

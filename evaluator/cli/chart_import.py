@@ -10,6 +10,7 @@ import sys
 from typing import Any
 
 from evaluator.cli.files import FileError, read_score_bytes, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 from evaluator.cli.say import say_error
 
 
@@ -19,8 +20,10 @@ def add_to(commands: Any) -> None:
         "import",
         help="make a chart of a MusicXML score",
         description="Make a chart of a MusicXML score: a lead sheet gives chords and words, "
-        "a piano score its notes.",
-        epilog="example: evaluator chart import lane.musicxml -o lane.txt",
+        "a piano score its notes. What the score does not say is told: read the chart through "
+        "before it is handed out.",
+        epilog="example: evaluator chart import kettle_lane.musicxml -o lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("score", metavar="SCORE", help="the score, .musicxml or .mxl")

@@ -5,6 +5,7 @@ import sys
 from typing import Any
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 
 
 def add_to(commands: Any) -> None:
@@ -12,8 +13,10 @@ def add_to(commands: Any) -> None:
     parser = commands.add_parser(
         "show",
         help="print a chart for the music stand",
-        description="Print a chart for the music stand, with the numbers of its bars.",
-        epilog="example: evaluator chart show kettle_lane.txt --html kettle_lane.html",
+        description="Print a chart for the music stand, with the bars numbered as reports number "
+        "them and the patterns of both hands; or write it as a page for the printer.",
+        epilog="example: evaluator chart show charts/kettle_lane.txt",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
@@ -38,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     elif sys.stdout is not None:
         from evaluator.show.chart_sheet import chart_sheet
         from evaluator.show.page import sheet_for
-        from evaluator.show.terminal import takes_colour, write
+        from evaluator.show.writing import takes_colour, write
 
         sheet = sheet_for(sys.stdout)
         write(chart_sheet(stand, sheet), sys.stdout, colour=takes_colour(sys.stdout))

@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import Final
 
 from evaluator.cli.files import FileError, shown
-from evaluator.cli.grade import Wanted, grade_files
+from evaluator.cli.grade import grade_files
+from evaluator.cli.grade_words import Wanted
+from evaluator.cli.helping import HelpFormatter
 
 CHART: Final = "charts/kettle_lane.txt"
 TAKE: Final = "recordings/kettle_lane-student.mid"
@@ -24,8 +26,8 @@ Your own:  evaluator grade CHART TAKE"""
 
 def run(words: Sequence[str]) -> int:
     """Grade the built-in take and say where it lies."""
-    options = _parser().parse_args(words)
-    chart, take = (str(_from_here(_built_in(name))) for name in (CHART, TAKE))
+    options = parser().parse_args(words)
+    chart, take = (str(_from_here(_built_in(name), name)) for name in (CHART, TAKE))
     status = grade_files(chart, [take], Wanted(plain=options.plain))
     print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
     return status
@@ -39,19 +41,30 @@ def _built_in(name: str) -> Path:
     raise FileError(f"The file {name} that comes with the program is not there; reinstall it.")
 
 
-def _from_here(path: Path) -> Path:
-    """The shorter name of a file that lies below the current folder."""
+def _from_here(path: Path, name: str) -> Path:
+    """The shorter name of a file that lies below the current folder, or of its like there.
+
+    In a checkout the same files lie in the folders of `name`.
+    """
+    try:
+        if Path(name).read_bytes() == path.read_bytes():
+            return Path(name)
+    except OSError:
+        pass
     try:
         return path.relative_to(Path.cwd())
     except (ValueError, OSError):
         return path
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator demo",
-        description="Grade the take that comes with the program, to see what a report looks like.",
+        description="Grade the take that comes with the program, to see what a report looks like. "
+        "It says where the chart and the take lie, for trying the other commands on them.",
         epilog="example: evaluator demo",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("--plain", action="store_true", help="a line a bar in plain words")

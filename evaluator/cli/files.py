@@ -133,7 +133,7 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
     except (OSError, ValueError) as error:
         with suppress(OSError, ValueError):
             beside.unlink(missing_ok=True)
-        raise FileError(f"{shown(path)} could not be written: {_reason(error)}.") from None
+        raise FileError(f"{shown(path)} could not be written: {reason(error)}.") from None
 
 
 def check_not_input(path: str, inputs: list[str]) -> None:
@@ -168,7 +168,7 @@ def _read(path: str, role: Role) -> bytes:
     except FileNotFoundError:
         raise FileError(_not_there(path, role)) from None
     except (OSError, ValueError) as error:
-        raise FileError(f"{shown(path)} could not be read: {_reason(error)}.") from None
+        raise FileError(f"{shown(path)} could not be read: {reason(error)}.") from None
     if len(raw) > limit:
         raise FileError(
             f"{shown(path)} is larger than {limit // 1_000_000} MB; that is not a {role}."
@@ -195,7 +195,8 @@ REASONS: Final = {
 }
 
 
-def _reason(error: OSError | ValueError) -> str:
+def reason(error: OSError | ValueError) -> str:
+    """Why the system refused, in words that go on after a colon."""
     if isinstance(error, OSError):
         return REASONS.get(error.errno or 0, (error.strerror or "the system refused").lower())
     return "that is not a file name"

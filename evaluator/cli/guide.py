@@ -9,15 +9,16 @@ import sys
 from typing import Any, Final
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_bytes
+from evaluator.cli.helping import HelpFormatter
 
 BPM: Final = (20.0, 400.0)
 MOST_TIMES: Final = 100
 
 EXAMPLE: Final = """\
 examples:
-  evaluator chart guide kettle_lane.txt -o kettle_lane.mid
-  evaluator chart guide kettle_lane.txt --bars 5-6 --tempo 72 --times 4 -o guide.mid
-  evaluator chart guide kettle_lane.txt --section "Chorus 2" --hands left --click -o left.mid
+  evaluator chart guide charts/kettle_lane.txt -o kettle_lane.mid
+  evaluator chart guide charts/kettle_lane.txt --bars 5-6 --tempo 72 --times 4 -o guide.mid
+  evaluator chart guide charts/kettle_lane.txt --section "Chorus 2" --hands left -o left.mid
 """
 
 
@@ -27,9 +28,9 @@ def add_to(commands: Any) -> None:
         "guide",
         help="write a sound file of the chart to play along to",
         description="Write a sound file (MIDI) of the chart as it is written, or of a passage "
-        "of it, with a bar of count-in.",
+        "of it, with a bar of count-in: to listen to, and to play along to.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")

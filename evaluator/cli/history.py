@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import read_chart_text, shown, write_text
+from evaluator.cli.helping import HelpFormatter
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 EXAMPLE: Final = """\
 examples:
   evaluator history
-  evaluator history kettle_lane.txt --student "Anna Appleby"
+  evaluator history charts/kettle_lane.txt --student "Anna Appleby"
   evaluator history --csv takes.csv
   evaluator history --student "Anna Appleby" --forget
 
@@ -30,7 +31,7 @@ STANDARD_OUTPUT: Final = "-"
 
 def run(words: Sequence[str]) -> int:
     """Raises `FileError`, `HistoryError`, `UsageError`."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     text = None if options.chart is None else read_chart_text(options.chart)
     if options.json == options.csv == STANDARD_OUTPUT:
         raise UsageError("Only one of --json and --csv can go to the standard output.")
@@ -99,7 +100,7 @@ def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> Non
     from evaluator.history.telling import page
     from evaluator.report.places import amount
     from evaluator.show.page import sheet_for
-    from evaluator.show.terminal import takes_colour, write
+    from evaluator.show.writing import takes_colour, write
 
     sheet = sheet_for(sys.stdout)
     if found:
@@ -111,13 +112,14 @@ def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> Non
         print(f"Of other editions of this chart there are {count} more: `evaluator history`.")
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     parser = argparse.ArgumentParser(
         prog="evaluator history",
         description="Show how it went from day to day: the marks, the bars that stay wrong, the "
-        "bars that are mastered.",
+        "bars that are mastered. Every take that was graded is in it, on this computer only.",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", nargs="?", help="only takes of this chart")

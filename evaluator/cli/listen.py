@@ -12,42 +12,29 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from evaluator.cli.files import FileError, read_chart_text, read_take_bytes, shown
-from evaluator.cli.ports import CHECK, row
+from evaluator.cli.listen_words import parser
 from evaluator.cli.say import say_error
+from evaluator.cli.which_piano import port_name
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
     from evaluator.grading import Song
     from evaluator.live.capture import Capture
     from evaluator.live.listening import Screen
-    from evaluator.live.names import PortName
     from evaluator.live.recorder import Task
     from evaluator.live.recover import Saved
     from evaluator.live.session import Settings
     from evaluator.report.model import Report
 
-EXAMPLE: Final = """\
-examples:
-  evaluator listen kettle_lane.txt
-  evaluator listen kettle_lane.txt --count-in 1 --tempo 72 --click
-  evaluator listen kettle_lane.txt --replay monday.mid --speed 4
-
-Enter or Ctrl-C ends a take; it ends by itself after the song's last bar and a rest.
-"""
-FOLDER: Final = "recordings"
-BARS: Final = range(9)
-TEMPI: Final = (20.0, 400.0)
-SPEEDS: Final = (0.1, 100.0)
-LOOK_AGAIN: Final = 1.0
-"""Seconds between two looks for a piano."""
+__all__ = ["parser", "run"]
 
 
 def run(words: Sequence[str]) -> int:
     """Listen, save, report. Raises `ChartError`, `FileError`, `UsageError`, `NoBackendError`."""
-    options = _parser().parse_args(words)
+    options = parser().parse_args(words)
     text = read_chart_text(options.chart)
     if options.speed is not None and options.replay is None:
         raise UsageError("--speed is for a --replay; nobody plays faster for it.")
@@ -111,7 +98,7 @@ def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
     from evaluator.live.recover import journal_for
     from evaluator.live.session import ANTICIPATION
 
-    port = "" if options.replay is not None else _port(options.port)
+    port = "" if options.replay is not None else port_name(options.port)
     journal = journal_for(folder, Path(options.chart).stem, datetime.now())
     if options.replay is not None:
         return Task(
@@ -123,52 +110,6 @@ def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
             lead=ANTICIPATION * 60.0 / (options.tempo or song.graph.bpm),
         )
     return Task(str(journal), port=port, click=options.click or options.count_in > 0)
-
-
-def _port(wanted: str | None) -> str:
-    """The name of the port to listen to, waited for and asked for as need be."""
-    from evaluator.live.names import matching, pianos
-    from evaluator.live.port import inputs, quiet
-    from evaluator.live.remembered import remember, remembered
-
-    told = False
-    while True:
-        with quiet():
-            there = inputs()
-        found = pianos(there) if wanted is None else matching(there, wanted)
-        if found:
-            break
-        if not told:
-            if wanted is not None and there:
-                names = ", ".join(row(port) for port in there)
-                print(f"There is no port {shown(wanted)} yet. There are: {names}.", flush=True)
-            else:
-                print(CHECK, flush=True)
-            print("Waiting for it; Ctrl-C gives up.", flush=True)
-            told = True
-        time.sleep(LOOK_AGAIN)
-    if wanted is None and len(found) > 1:
-        last = [port for port in found if port.plain == remembered()]
-        found = last if len(last) == 1 else found
-    chosen = found[0] if len(found) == 1 else _asked(found)
-    remember(chosen.name)
-    return chosen.name
-
-
-def _asked(found: Sequence["PortName"]) -> "PortName":
-    """Which of several ports it is to be. Raises `UsageError` if nobody can be asked."""
-    if sys.stdin is None or not sys.stdin.isatty():
-        names = ", ".join(row(port) for port in found)
-        raise UsageError(f"There are several pianos: {names}. Say which with --port.")
-    for number, port in enumerate(found, start=1):
-        print(f"  {number}  {row(port)}")
-    while True:
-        try:
-            answer = input("Which one is the piano? ").strip()
-        except EOFError:
-            raise UsageError("No piano was chosen. Say which with --port.") from None
-        if answer.isascii() and answer.isdigit() and 1 <= int(answer) <= len(found):
-            return found[int(answer) - 1]
 
 
 def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["Saved | None", bool]:
@@ -233,7 +174,7 @@ def _settings(options: argparse.Namespace) -> "Settings":
 def _screens(capture: "Capture", *, plain: bool) -> Iterator[tuple["Screen", "Screen"]]:
     """The screen to use, and the one for when it breaks."""
     from evaluator.show.live_screen import LineScreen, can_draw, live_screen
-    from evaluator.show.terminal import takes_colour
+    from evaluator.show.writing import takes_colour
 
     stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
     lines = LineScreen(stream)
@@ -269,65 +210,3 @@ def _keep(report: "Report", content: tuple[str, bytes], student: str) -> None:
     trouble = remember([entry_of(report, content, student=student, times=(now, now))])
     if trouble:
         say_error(trouble)
-
-
-def _number(text: str, low: float, high: float, what: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not low <= number <= high:
-        raise argparse.ArgumentTypeError(f"{what} is a number from {low:g} to {high:g}")
-    return number
-
-
-def _bars(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and int(text) in BARS):
-        raise argparse.ArgumentTypeError(f"a count-in is 0 to {BARS[-1]} bars")
-    return int(text)
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="evaluator listen",
-        description="Listen to a song being played at the piano, and say at once how it went.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
-    )
-    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
-    parser.add_argument("--port", metavar="NAME", help="the piano's port, or a part of its name")
-    parser.add_argument(
-        "--count-in",
-        metavar="BARS",
-        type=_bars,
-        default=0,
-        help="bars to be counted in, after any first note, on screen and through the piano",
-    )
-    parser.add_argument(
-        "--tempo",
-        metavar="BPM",
-        type=lambda text: _number(text, *TEMPI, "a tempo"),
-        help="of count-in and click, instead of the chart's",
-    )
-    parser.add_argument(
-        "--click", action="store_true", help="go on clicking through the piano while it is played"
-    )
-    parser.add_argument(
-        "--save", metavar="DIR", default=FOLDER, help=f"where takes are kept (default: {FOLDER})"
-    )
-    parser.add_argument(
-        "--plain", action="store_true", help="a line a bar in plain words, no picture"
-    )
-    parser.add_argument("--student", metavar="NAME", help="who plays, for the history")
-    parser.add_argument("--no-history", action="store_true", help="keep nothing in the history")
-    parser.add_argument(
-        "--replay", metavar="TAKE", help="listen to a recorded take instead of a piano"
-    )
-    parser.add_argument(
-        "--speed",
-        metavar="N",
-        type=lambda text: _number(text, *SPEEDS, "a speed"),
-        help="replay so many times as fast",
-    )
-    return parser

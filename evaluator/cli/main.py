@@ -1,46 +1,47 @@
 """Which command was asked for, and how does the program end?
 
 Each command is a small module with `run(words) -> int`; it is imported only when it is
-asked for, so that help comes at once. Exit status: 0 done, 1 something could not be read
-(what could be is still graded), 2 wrong usage. Nothing ends in a traceback unless the
-program itself is at fault.
+asked for, so that help comes at once; `typing` would double what help has to load. Exit
+status: 0 done, 1 something could not be read (what could be is still graded), 2 wrong
+usage. Nothing ends in a traceback unless the program itself is at fault.
 """
 
 import os
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
-from typing import Final
 
 from evaluator.cli.say import say_error
 from evaluator.errors import EvaluatorError, TextError, UsageError
 
-DONE: Final = 0
-UNREADABLE: Final = 1
-WRONG_USAGE: Final = 2
-STOPPED: Final = 130
+DONE = 0
+UNREADABLE = 1
+WRONG_USAGE = 2
+STOPPED = 130
 """128 and the number of the interrupt signal, as shells have it."""
 
-COMMANDS: Final = {
+COMMANDS = {
     "demo": ("evaluator.cli.demo", "grade the take that comes with the program"),
     "grade": ("evaluator.cli.grade", "grade takes of a song against its chart"),
     "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
     "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
     "history": ("evaluator.cli.history", "show how it went from day to day"),
-    "chart": ("evaluator.cli.chart", "check a chart before it is handed out"),
+    "chart": ("evaluator.cli.chart", "check, print and convert charts; make guides"),
+    "completion": ("evaluator.cli.completion", "let the shell complete these commands"),
 }
 
-HELP: Final = """\
+HELP = """\
 usage: evaluator COMMAND ...
 
-Says, bar by bar, whether a run-through on a digital piano followed the chord chart.
+Says, bar by bar, whether a run-through on a digital piano
+followed the chord chart.
 
 commands:
 {commands}
 
 `evaluator COMMAND --help` says more about each.
 
-example: evaluator grade kettle_lane.txt monday.mid
+example: evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid
 """
 
 
@@ -94,7 +95,7 @@ def _run(words: Sequence[str]) -> int:
 
 
 def _help() -> str:
-    rows = (f"  {name:<8}{what}" for name, (_, what) in COMMANDS.items())
+    rows = (f"  {name:<12}{what}" for name, (_, what) in COMMANDS.items())
     return HELP.format(commands="\n".join(rows))
 
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import shown
+from evaluator.cli.helping import HelpFormatter
 
 if TYPE_CHECKING:
     from evaluator.live.names import PortName
@@ -18,7 +19,7 @@ No piano is there. Check that
 
 def run(words: Sequence[str]) -> int:
     """List the ports. Raises `NoBackendError`."""
-    _parser().parse_args(words)
+    parser().parse_args(words)
     from evaluator.live.names import pianos
     from evaluator.live.port import inputs, quiet
     from evaluator.live.remembered import remembered
@@ -42,10 +43,13 @@ def row(port: "PortName") -> str:
     return f"{shown(port.name)} ({port.api})"
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
     return argparse.ArgumentParser(
         prog="evaluator ports",
-        description="List the ports from which a piano can be listened to.",
+        description="List the pianos that can be listened to, by the names that `evaluator listen "
+        "--port` takes, and which one was used last.",
         epilog="example: evaluator ports",
+        formatter_class=HelpFormatter,
         allow_abbrev=False,
     )

@@ -8,21 +8,23 @@ from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import read_text, shown
 from evaluator.errors import UsageError
-from evaluator.judge.rubric import STEADY, Rubric
 
 if TYPE_CHECKING:
     from evaluator.batch.students import Roster
+    from evaluator.judge.rubric import Rubric
 
 BUILT_IN: Final = ("first-steps", "steady", "concert-ready")
 """In the order of learning."""
 
 
-def load_rubric(name: str | None) -> Rubric:
+def load_rubric(name: str | None) -> "Rubric":
     """The rubric of this name or file; `steady` if none is named.
 
     Raises `UsageError` for a name that is none, `RubricError` for a file with mistakes.
     """
     if name is None:
+        from evaluator.judge.rubric import STEADY
+
         return STEADY
     from evaluator.judge.rubric_text import read_rubric
 

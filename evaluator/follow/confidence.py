@@ -14,8 +14,8 @@ import math
 
 import numpy as np
 
+from evaluator.follow.compiled import ancestors
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import Grid, Ints
 from evaluator.follow.trace import Link, Visit
 
 LAG = 10
@@ -28,18 +28,8 @@ DOUBTFUL_FIT, PER_DOUBT = 0.3, 1.5
 """Gain per strike below which the fit tells against the bar, and log-odds for each nat."""
 
 
-def sounds(grid: Grid) -> list[int]:
-    """(N,) number of each bar's sound: equal for bars that nobody can tell apart."""
-    known: dict[tuple[object, ...], int] = {}
-    return [
-        known.setdefault((bar.spans, bar.strikes, bar.meter), len(known)) for bar in grid.graph.bars
-    ]
-
-
 def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> list[float]:
     """0 to 1 for each visit."""
-    grid = follower.grid
-    sound = np.array(sounds(grid), np.intp)
     cell_of = {link.strike: link.cell for link in chain}
     last_strike = chain[-1].strike
     found: list[float] = []
@@ -49,7 +39,7 @@ def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> l
             continue
         middle = visit.links[len(visit.links) // 2]
         asked = min(visit.links[-1].strike + LAG, last_strike)
-        margin = _margin(follower, sound, middle, asked, cell_of[asked])
+        margin = _margin(follower, middle, asked, cell_of[asked])
         doubt = min(_gain(visit, cell_of, follower) - DOUBTFUL_FIT, 0.0)
         odds = AT_NO_MARGIN + PER_NAT * margin + PER_DOUBT * doubt
         found.append(1.0 / (1.0 + math.exp(-odds)))
@@ -65,20 +55,16 @@ def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
     return (costs[0] - costs[1]) / (last - first)
 
 
-def _margin(follower: Follower, sound: Ints, middle: Link, asked: int, cell: int) -> float:
+def _margin(follower: Follower, middle: Link, asked: int, cell: int) -> float:
     """Nats by which the best hypothesis that was elsewhere at `middle` is dearer."""
-    grid = follower.grid
-    step = follower.steps[asked]
-    cost, where = step.cost, np.arange(len(step.cost))
-    for number in range(asked, middle.strike, -1):
-        back = follower.steps[number].back
-        alive = where >= 0
-        where = np.where(alive, back[where], -1)
-    before = where >= 0
+    grid, sound = follower.grid, follower.grid.sound
+    cost = follower.steps[asked].cost
+    backs = [step.back for step in follower.steps[asked : middle.strike : -1]]
+    where = ancestors(len(cost), backs)
     position = follower.steps[middle.strike].position[where]
     other_sound = sound[grid.bar[position]] != sound[grid.bar[middle.position]]
     beats_off = np.abs(grid.beat[position] - grid.beat[middle.position])
-    elsewhere = ~before | other_sound | (beats_off > 0.5)
+    elsewhere = (where < 0) | other_sound | (beats_off > 0.5)
     if not elsewhere.any():
         return SURE
     return max(float(cost[elsewhere].min() - cost[cell]), 0.0)

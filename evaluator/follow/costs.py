@@ -103,9 +103,9 @@ class Costs:
     """Beginning at any other bar: a few bars in, one for each factor e."""
     end_early: float = 6.0
     """Ending at a bar with which the song may not end."""
-    noodling: float = 2.0
+    noodling: float = 3.0
     """Strikes before the song, and the same for strikes after it: most takes hold none."""
-    in_breath: float = 1.5
+    in_breath: float = 1.0
     """For each of them that goes on into the song, or out of it, without a silence."""
     in_breath_most: float = 8.0
     """At most this for all of those."""

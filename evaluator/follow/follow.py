@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from evaluator.chart.graph import BarGraph
+from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Floats, Grid, lay_out
@@ -43,7 +44,7 @@ def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
 
 def follow_in(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
     """The path of a take that sounds so many semitones above the chart."""
-    follower = Follower(grid, transposed=transposed)
+    follower = new_follower(grid, transposed=transposed)
     for strike in strikes:
         follower.push(strike)
     return trace(follower, transposed)

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
-from evaluator.follow.grid import APART, Floats, Grid, Ints
+from evaluator.follow.grid import APART, Floats, Grid, Ints, Whole
 from evaluator.follow.hearing import Hearing
 from evaluator.take.strike import Strike
 
@@ -55,6 +55,8 @@ LONGEST_WAIT = 4.0
 TEMPO_STEPS = 8
 """Tempo hypotheses of one position are told apart in steps of an octave's eighth."""
 _BUCKETS = 3 * TEMPO_STEPS
+TEMPO_BOUNDS = np.exp2(np.arange(_BUCKETS) / TEMPO_STEPS - 1.5)
+"""(24,) slowest ratio of each step; slower ones than the first are told apart no further."""
 START_DOUBT = 0.012
 """Relative variance of the ratio of played to written time at a start."""
 SLOWEST_FASTEST = (0.35, 2.9)
@@ -65,7 +67,7 @@ SLOWEST_FASTEST = (0.35, 2.9)
 class Cells:
     """Live hypotheses after one strike, the cheapest first; all arrays are (A,)."""
 
-    position: Ints
+    position: Whole
     cost: Floats
     beat_time: Floats
     """When the beat of `position` was, smoothed, seconds."""
@@ -73,9 +75,9 @@ class Cells:
     """Played seconds per written second."""
     doubt: Floats
     """Relative variance of `ratio`."""
-    back: Ints
+    back: Whole
     """Cell of the strike before; -1 at a start."""
-    kind: Ints
+    kind: Whole
     """How the strike was reached."""
 
 
@@ -95,12 +97,14 @@ class Follower:
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
-        self._starts = self._begin()
+        self.starts = self._begin()
+        """Every way to begin."""
         self._cells = _no_cells()
         self._in_breath = 0
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
-        self._onward_room = _onward_room(grid)
+        self.onward_room = _onward_room(grid)
+        """(N,) written seconds after each bar within which the next strike may fall for a leap."""
         self._differs = np.flatnonzero(grid.entry != grid.first)
 
     def push(self, strike: Strike) -> None:
@@ -108,6 +112,17 @@ class Follower:
         if self.times:
             on = strike.time - self.times[-1] < BREATH
             self._in_breath = self._in_breath + 1 if on else 0
+        self._cells = self._step(strike)
+        self.steps.append(self._cells)
+        self.times.append(strike.time)
+
+    def _outside(self) -> float:
+        """Price of beginning now, for the strikes that came before."""
+        if not self.grid.graph.has_patterns:
+            return 0.0
+        return self.costs.loose(self._in_breath)
+
+    def _step(self, strike: Strike) -> Cells:
         found = self._ways(strike.time)
         cost, position, source, kind, late = found[0]
         if len(found) > 1:
@@ -116,19 +131,17 @@ class Follower:
         keep = (cost < cost.min() + self.costs.beam).nonzero()[0]
         keep = keep[cost[keep].argsort(kind="stable")]
         ways = (cost[keep], position[keep], source[keep], kind[keep], late[keep])
-        self._cells = self._other_tempi(self._carried(strike.time, ways))
-        self.steps.append(self._cells)
-        self.times.append(strike.time)
+        return self._other_tempi(self._carried(strike.time, ways))
 
     def _gain(self, strike: Strike, position: Ints, source: Ints, kind: Ints) -> Floats:
         """What the strike's notes and place speak for each way."""
         span = self.grid.span
         pitch, place = self._hearing.gains(strike)
-        heard = pitch[position]
+        heard = pitch[self.grid.harmony[position]]
         if len(self._cells.cost):
             same = (span[self._cells.position[source]] == span[position]) & _GOES_ON[kind]
             heard = np.where(same, heard * self.costs.echo, heard)
-        return np.where(kind == ORNAMENT, 0.0, heard + place[position])
+        return np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
 
     def _begin(self) -> Ways:
         """All ways to begin, at every tempo."""
@@ -144,7 +157,7 @@ class Follower:
         """Every way to place a strike at this time."""
         cells, costs = self._cells, self.costs
         if not len(cells.cost):
-            return [self._starts]
+            return [self.starts]
         elapsed = time - cells.beat_time
         due = self.grid.x[cells.position] + elapsed / cells.ratio
         spread = costs.scatter**2 + (cells.doubt + costs.drift**2) * (elapsed * elapsed)
@@ -154,10 +167,10 @@ class Follower:
         found += self._halted(base, elapsed)
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
-        before = costs.loose(self._in_breath) if self.grid.graph.has_patterns else 0.0
-        if limit > before:
-            cost, position, source, kind, ratio = self._starts
-            found.append((cost + before, position, source, kind, ratio))
+        outside = self._outside()
+        if limit > outside:
+            cost, position, source, kind, ratio = self.starts
+            found.append((cost + outside, position, source, kind, ratio))
         return found
 
     def _near(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> Ways:
@@ -208,7 +221,7 @@ class Follower:
         grid, costs, cells = self.grid, self.costs, self._cells
         bar = self._left(grid.bar[cells.position], due)
         over = due - self._bar_end[bar]
-        source = ((over > -EARLIEST_LEAP) & (over < self._onward_room[bar])).nonzero()[0]
+        source = ((over > -EARLIEST_LEAP) & (over < self.onward_room[bar])).nonzero()[0]
         source = source[_first_few(bar[source].tolist(), LEAVING)]
         if not len(source):
             return []
@@ -220,6 +233,7 @@ class Follower:
         price, source = price[row, to], source[row]
         target = grid.x.searchsorted(grid.bar_x[to] + over[source])[:, None] + CLOSE
         np.minimum(target, len(grid.x) - 1, out=target)
+        np.maximum(target, 0, out=target)
         into = grid.x[target] - grid.bar_x[to][:, None]
         late = (over[source][:, None] - into) * cells.ratio[source][:, None]
         cost = np.minimum(late * late * (0.5 / spread[source])[:, None], costs.astray)
@@ -271,7 +285,7 @@ class Follower:
         cost, position, source, kind, late = ways
         start = kind == START
         ratio = np.where(start, late, before.ratio[source]) if len(before.cost) else late
-        bucket = np.minimum((np.log2(ratio) + 1.5) * TEMPO_STEPS, _BUCKETS - 1).astype(np.intp)
+        bucket = np.maximum(TEMPO_BOUNDS.searchsorted(ratio, side="right") - 1, 0)
         key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
         order = np.arange(len(key))
         self._rank[key[::-1]] = order[::-1]

@@ -20,6 +20,8 @@ from evaluator.chart.graph import Bar, BarGraph, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Whole = NDArray[np.signedinteger]
+"""Whole numbers, of any size."""
 
 APART = 1e5
 """Written seconds between the written order and each line that stands apart: no move
@@ -76,6 +78,8 @@ class Grid:
     is to be played: where a strike may fall for whom goes on with this bar."""
     entry: Ints
     """(N,) first position of the bar at which a strike is wanted."""
+    sound: Ints
+    """(N,) number of the bar's sound: equal for bars that nobody can tell apart."""
     span: Ints
     """(P,) number of the sign of the chart that holds at the position, along the line."""
     harmonies: tuple[Harmony, ...]
@@ -87,45 +91,36 @@ AHEAD = 4
 
 def lay_out(graph: BarGraph) -> Grid:
     """Positions of a song."""
-    order = list(graph.written)
-    apart = [bar.index for bar in graph.bars if bar.index not in set(order)]
-    count = len(graph.bars)
-    bar_x, length = np.zeros(count), np.zeros(count)
-    first, entry = np.zeros(count, np.intp), np.zeros(count, np.intp)
-    rows: list[tuple[float, int, _Position]] = []
+    order, bar_x = _along_the_line(graph)
+    number_of: dict[tuple[object, ...], int] = {}
     harmonies: dict[tuple[object, ...], Harmony] = {}
-    shared: dict[tuple[object, ...], list[_Position]] = {}
-    x = 0.0
-    for place, index in enumerate(order + apart):
+    sorts: list[_Positions] = []
+    sound = np.zeros(len(graph.bars), np.intp)
+    for index in order:
         bar = graph.bars[index]
-        if place >= len(order) and (place == len(order) or not _continues(graph, index)):
-            x += APART
-        bar_x[index], length[index] = x, bar.seconds
-        first[index] = len(rows)
-        alike = (bar.spans, bar.strikes, bar.meter)
-        if alike not in shared:
-            shared[alike] = _positions(bar, graph)
-        for position in shared[alike]:
-            rows.append((x + position.beat * bar.seconds_per_beat, index, position))
-            harmonies.setdefault(position.key, position.harmony)
-        wanted = [row for row, place in enumerate(shared[alike]) if place.kind in _WANTED]
-        entry[index] = first[index] + (wanted[0] if wanted else 0)
-        x += bar.seconds
-    column = {key: number for number, key in enumerate(harmonies)}
+        sound[index] = number_of.setdefault((bar.spans, bar.strikes, bar.meter), len(sorts))
+        if sound[index] == len(sorts):
+            sorts.append(_together(_positions(bar, graph), harmonies))
+    laid = [sorts[number] for number in sound[order].tolist()]
+    counts = np.array([len(sort.beat) for sort in laid])
+    first, entry = np.zeros_like(sound), np.zeros_like(sound)
+    first[order] = np.cumsum(counts) - counts
+    entry[order] = first[order] + [sort.entry for sort in laid]
+    bars = np.repeat(order, counts)
+    beat = np.concatenate([sort.beat for sort in laid])
+    kinds = np.concatenate([sort.kind for sort in laid])
+    signs = np.concatenate([sort.sign for sort in laid])
+    through = np.cumsum(_WANTED_SHARE[kinds])
+    length = np.array([bar.seconds for bar in graph.bars])
     rest_after, room = _rests(graph, bar_x, length)
-    kinds = np.array([place.kind for _, _, place in rows], np.intp)
-    bars = np.array([row[1] for row in rows], np.intp)
-    signs = np.array([place.sign for _, _, place in rows], np.intp)
-    wants = _WANTED_SHARE[kinds]
-    through = np.cumsum(wants)
     return Grid(
         graph=graph,
-        x=np.array([row[0] for row in rows]),
-        beat=np.array([place.beat for _, _, place in rows]),
+        x=bar_x[bars] + beat * np.array([bar.seconds_per_beat for bar in graph.bars])[bars],
+        beat=beat,
         bar=bars,
-        harmony=np.array([column[place.key] for _, _, place in rows], np.intp),
+        harmony=np.concatenate([sort.harmony for sort in laid]),
         kind=kinds,
-        wanted_before=through - wants,
+        wanted_before=through - _WANTED_SHARE[kinds],
         wanted_through=through,
         ahead=_ahead(kinds),
         bar_x=bar_x,
@@ -134,9 +129,24 @@ def lay_out(graph: BarGraph) -> Grid:
         rest_after=rest_after,
         room=room,
         entry=entry,
+        sound=sound,
         span=np.cumsum(np.concatenate(([0], (np.diff(signs) != 0) | (np.diff(bars) != 0)))),
         harmonies=tuple(harmonies.values()),
     )
+
+
+def _along_the_line(graph: BarGraph) -> tuple[Ints, Floats]:
+    """(N,) the bars as they lie along the line of time, and (N,) the place of each bar line."""
+    written = set(graph.written)
+    order = [*graph.written, *(bar.index for bar in graph.bars if bar.index not in written)]
+    bar_x = np.zeros(len(order))
+    x = 0.0
+    for place, index in enumerate(order):
+        if place >= len(written) and (place == len(written) or not _continues(graph, index)):
+            x += APART
+        bar_x[index] = x
+        x += graph.bars[index].seconds
+    return np.array(order, np.intp), bar_x
 
 
 def is_rest(bar: Bar) -> bool:
@@ -183,6 +193,35 @@ class _Position:
     def key(self) -> tuple[object, ...]:
         span = self.harmony.span
         return (span.chord, span.bass, span.colours, self.harmony.low)
+
+
+@dataclass(frozen=True, slots=True)
+class _Positions:
+    """The positions of bars that sound alike; arrays have one number for each."""
+
+    beat: Floats
+    kind: Ints
+    sign: Ints
+    harmony: Ints
+    entry: int
+    """The first at which a strike is wanted, or else the bar line."""
+
+
+def _together(
+    positions: list[_Position], harmonies: dict[tuple[object, ...], Harmony]
+) -> _Positions:
+    """Positions as arrays; what may sound at them joins the harmonies known so far."""
+    for position in positions:
+        harmonies.setdefault(position.key, position.harmony)
+    column = {key: number for number, key in enumerate(harmonies)}
+    wanted = [number for number, place in enumerate(positions) if place.kind in _WANTED]
+    return _Positions(
+        beat=np.array([place.beat for place in positions]),
+        kind=np.array([place.kind for place in positions], np.intp),
+        sign=np.array([place.sign for place in positions], np.intp),
+        harmony=np.array([column[place.key] for place in positions], np.intp),
+        entry=wanted[0] if wanted else 0,
+    )
 
 
 def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:

@@ -38,7 +38,8 @@ _SCALE = 1.0 / np.sqrt(np.arange(13).clip(1))
 
 
 class Hearing:
-    """Gains of strikes at every position, for takes sounding `transposed` above the chart."""
+    """Gains of strikes under every harmony and at every kind of position, for takes sounding
+    `transposed` above the chart."""
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
         trust = costs.trust_pattern if grid.graph.has_patterns else costs.trust
@@ -46,14 +47,14 @@ class Hearing:
         basses = np.zeros((12, len(grid.harmonies)))
         for column, harmony in enumerate(grid.harmonies):
             tones[:, column], basses[:, column] = _witnesses(harmony, trust, costs.bass)
-        self._grid = grid
         self._tones = np.roll(tones, transposed, axis=0)
         self._basses = np.roll(basses, transposed, axis=0)
-        self._placing = placing(costs)[:, grid.kind]
+        self._placing = placing(costs)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
 
     def gains(self, strike: Strike) -> tuple[Floats, Floats]:
-        """(P,) what the notes, and (P,) what the register speaks for each position."""
+        """(C,) what the notes speak for each harmony, and (KINDS,) what the register does for
+        each kind of position."""
         return self._heard(strike.pitches), self._placing[register(strike)]
 
     def _listen(self, pitches: tuple[int, ...]) -> Floats:
@@ -63,7 +64,6 @@ class Hearing:
         if lowest < HIGHEST_LIKELY:
             weight = min(1.0, (HIGHEST_LIKELY - lowest) / (HIGHEST_LIKELY - LOWEST_CERTAIN))
             gain = gain + self._basses[lowest % 12] * weight
-        gain = gain[self._grid.harmony]
         return gain
 
 

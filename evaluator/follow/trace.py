@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from evaluator.follow.follower import BREATH, LEAP, ORNAMENT, PAUSE, RESTART, START, Follower
-from evaluator.follow.grid import Grid, is_rest
+from evaluator.follow.follower import BREATH, LEAP, ORNAMENT, PAUSE, RESTART, START, Cells, Follower
+from evaluator.follow.grid import Floats, Grid, is_rest
 from evaluator.follow.path import Entry, PlacedStrike
 
 IN_TIME = 0.25
@@ -17,6 +17,12 @@ IN_TIME = 0.25
 RECENT, UNUSUAL = 8, 2.5
 """In a chart without patterns: a silence so many times the mean gap of the last strikes is
 no part of the playing."""
+LAST = 64
+"""Strikes at the end of a take with one of which the way ends as a rule."""
+SAME = 1e-9
+"""Costs no farther apart than this are the same, nats."""
+TOGETHER = 1024
+"""Strikes whose hypotheses are looked at together."""
 LEFT_OPEN = 4.0
 """At most this, nats, for strikes that the last bar still wanted: a player may stop anywhere."""
 
@@ -49,20 +55,7 @@ class Visit:
 
 def best_chain(follower: Follower) -> tuple[list[Link], float]:
     """The cheapest chain of strikes from a start to an end, and its cost (0 if none)."""
-    ending = follower.form.ending()
-    grid = follower.grid
-    loose = _left_over(follower)
-    best_step, best_cell, best_cost = -1, -1, 0.0
-    for number, step in enumerate(follower.steps):
-        if not len(step.cost) or float(step.cost[0]) > best_cost:
-            continue  # cells stand cheapest first and no ending is a gain
-        bar = grid.bar[step.position]
-        left = follower.wanted_by_end[bar] - grid.wanted_through[step.position]
-        total = step.cost + ending[bar] + np.minimum(follower.costs.missed * left, LEFT_OPEN)
-        total = total + loose[number]
-        cell = int(total.argmin())
-        if total[cell] < best_cost - 1e-9 and step.kind[cell] != ORNAMENT:
-            best_step, best_cell, best_cost = number, cell, float(total[cell])
+    best_step, best_cell, best_cost = _cheapest_end(follower)
     chain = []
     step_number, cell = best_step, best_cell
     while cell >= 0:
@@ -73,16 +66,59 @@ def best_chain(follower: Follower) -> tuple[list[Link], float]:
     return chain[::-1], best_cost
 
 
-def _left_over(follower: Follower) -> list[float]:
+def _cheapest_end(follower: Follower) -> tuple[int, int, float]:
+    """The step and cell with which the way ends, and its cost; -1, -1 and 0 if nothing fits."""
+    loose = _left_over(follower)
+    numbers = [number for number, step in enumerate(follower.steps) if len(step.cost)]
+    # Cells stand cheapest first and no ending is a gain: most steps are beyond what the last
+    # few can end with.
+    bound = _best_of(numbers[-LAST:], loose, follower)[2] + 2 * SAME
+    hopeful = [number for number in numbers if follower.steps[number].cost[0] <= bound]
+    return _best_of(hopeful, loose, follower)
+
+
+def _best_of(numbers: list[int], loose: Floats, follower: Follower) -> tuple[int, int, float]:
+    """The cheapest end of some steps, the first of those that are the same."""
+    best_step, best_cell, best_cost = -1, -1, 0.0
+    for at in range(0, len(numbers), TOGETHER):
+        few = numbers[at : at + TOGETHER]
+        cells, costs, placed = _cheapest_ends([follower.steps[number] for number in few], follower)
+        costs = (np.array(costs) + loose[few]).tolist()
+        for number, cell, cost, ends in zip(few, cells, costs, placed, strict=True):
+            if cost < best_cost - SAME and ends:
+                best_step, best_cell, best_cost = number, cell, cost
+    return best_step, best_cell, best_cost
+
+
+def _cheapest_ends(
+    steps: list[Cells], follower: Follower
+) -> tuple[list[int], list[float], list[bool]]:
+    """The cell with which each step ends best, its cost, and whether its strike has a place."""
+    grid = follower.grid
+    counts = [len(step.cost) for step in steps]
+    begins = np.cumsum([0, *counts[:-1]])
+    position = np.concatenate([step.position for step in steps])
+    bar = grid.bar[position]
+    left = follower.wanted_by_end[bar] - grid.wanted_through[position]
+    total = np.concatenate([step.cost for step in steps]) + follower.form.ending()[bar]
+    total += np.minimum(follower.costs.missed * left, LEFT_OPEN)
+    lowest = np.minimum.reduceat(total, begins)
+    equal = np.flatnonzero(total == np.repeat(lowest, counts))
+    cells = equal[np.searchsorted(equal, begins)]
+    kind = np.concatenate([step.kind for step in steps])[cells]
+    return (cells - begins).tolist(), lowest.tolist(), (kind != ORNAMENT).tolist()
+
+
+def _left_over(follower: Follower) -> Floats:
     """Price of ending with each strike, for what comes after it."""
     if not follower.grid.graph.has_patterns:
-        return [0.0] * len(follower.times)
+        return np.zeros(len(follower.times))
     prices, in_breath = [0.0], 0
     times = follower.times
     for before, after in zip(times[-2::-1], times[:0:-1], strict=True):
         in_breath = in_breath + 1 if after - before < BREATH else 0
         prices.append(follower.costs.loose(in_breath))
-    return prices[::-1]
+    return np.array(prices[::-1])
 
 
 def visits(chain: list[Link], follower: Follower) -> list[Visit]:

@@ -1,34 +1,69 @@
 """Graded takes, kept so that progress can be seen.
 
-`remember` is all that grading and listening need; nothing that goes wrong in it keeps
-anybody from the report.
+`remember` is all that grading one take and listening need, `remembering` what a class needs;
+nothing that goes wrong in it keeps anybody from the report.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from evaluator.history.entry import Entry
+    from evaluator.history.store import History
 
-__all__ = ["remember"]
+__all__ = ["Memory", "remember", "remembering"]
+
+
+class Memory:
+    """Keeps entries one by one, each for good as it comes. Made by `remembering`."""
+
+    def __init__(self, until: ExitStack) -> None:
+        self._until = until
+        self._history: History | None = None
+        self.trouble = ""
+        """What has to be said about it; empty as long as all goes well."""
+        self._shut = False
+
+    def keep(self, entry: "Entry | None") -> None:
+        """Keep a graded take (None for what is no take of its song).
+
+        Never raises for what is wrong with the file or the disk; once something is, no more
+        is tried.
+        """
+        if entry is None or self._shut:
+            return
+        # The database comes in only now, when there is something to keep.
+        from evaluator.history.place import history_file
+        from evaluator.history.store import HistoryError, opened
+
+        try:
+            if self._history is None:
+                self._history = self._until.enter_context(opened(history_file()))
+                self._tell_of(self._history)
+            self._history.keep(entry)
+        except (HistoryError, RuntimeError) as error:  # RuntimeError: nobody's home folder
+            what = "Nothing" if self._history is None else "Not everything"
+            self.trouble, self._shut = f"{what} was kept in the history. {error}", True
+
+    def _tell_of(self, history: "History") -> None:
+        if history.aside is not None:
+            self.trouble = (
+                "The history could not be read; a new one was begun, and the old is "
+                f"{history.aside}."
+            )
+
+
+@contextmanager
+def remembering() -> Iterator[Memory]:
+    """A memory for the takes of a class, opened with the first of them."""
+    with ExitStack() as until:
+        yield Memory(until)
 
 
 def remember(entries: "Iterable[Entry | None]") -> str:
-    """Keep graded takes (None for what is no take of its song); what has to be said about it.
-
-    Empty when all went well. Never raises for what is wrong with the file or the disk.
-    """
-    # The database comes in only now, when the report is on the screen.
-    from evaluator.history.place import history_file
-    from evaluator.history.store import HistoryError, keep_all
-
-    known = [entry for entry in entries if entry is not None]
-    if not known:
-        return ""
-    try:
-        _, aside = keep_all(history_file(), known)
-    except (HistoryError, RuntimeError) as error:  # RuntimeError: nobody's home folder
-        return f"Nothing was kept in the history. {error}"
-    if aside is not None:
-        return f"The history could not be read; a new one was begun, and the old is {aside}."
-    return ""
+    """Keep graded takes; what has to be said about it, empty when all went well."""
+    with remembering() as memory:
+        for entry in entries:
+            memory.keep(entry)
+    return memory.trouble

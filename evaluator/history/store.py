@@ -12,7 +12,7 @@ A file that a newer version of this program wrote is left alone.
 
 import sqlite3
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -38,6 +38,7 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         " UNIQUE (chart, take, student, part, rubric, scoring))",
         "CREATE INDEX grade_by_day ON grade (chart, student, played_at)",
     ),
+    ("ALTER TABLE grade ADD COLUMN touch REAL",),
 )
 """What leads from each version of the file to the next; version 0 is an empty file."""
 
@@ -60,13 +61,16 @@ class HistoryError(EvaluatorError):
 class History:
     """The file, open for writing. Made by `opened`."""
 
-    def __init__(self, connection: sqlite3.Connection, aside: Path | None) -> None:
-        self._connection = connection
+    def __init__(self, connection: sqlite3.Connection, file: Path, aside: Path | None) -> None:
+        self._connection, self._file = connection, file
         self.aside = aside
         """Where a broken file was put that stood in the way, if one did."""
 
     def keep(self, entry: Entry) -> bool:
-        """Add an entry; False if this take of this chart is there already."""
+        """Add an entry; False if this take of this chart is there already.
+
+        Raises `HistoryError`.
+        """
         with self._writing():
             chart = self._chart(entry)
             values = (
@@ -104,7 +108,7 @@ class History:
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
-        with _transaction(self._connection):
+        with _told(self._file), _transaction(self._connection):
             yield
 
 
@@ -129,7 +133,7 @@ def opened(file: Path) -> Iterator[History]:
             aside = _put_aside(file)
             connection = _connected(file)
         with closing(connection):
-            yield History(connection, aside)
+            yield History(connection, file, aside)
 
 
 def entries(
@@ -146,7 +150,9 @@ def entries(
         _check_version(connection, file)
         if not _version(connection):
             return ()
-        fields = ", ".join(f"grade.{name}" for name in COLUMNS[1:])
+        # An older file that is only read has not every column.
+        there = {row[1] for row in connection.execute("PRAGMA table_info(grade)")}
+        fields = ", ".join(f"grade.{name}" if name in there else "NULL" for name in COLUMNS[1:])
         rows = connection.execute(
             f"SELECT chart.hash, chart.title, chart.file, chart.bars, {fields} FROM grade"
             f" JOIN chart ON chart.id = grade.chart{where} ORDER BY played_at, grade.id",
@@ -278,12 +284,3 @@ def _told(file: Path) -> Iterator[None]:
     except OSError as error:
         reason = (error.strerror or "the system refused").lower()
         raise HistoryError(f"The history in {file} could not be used: {reason}.") from None
-
-
-def keep_all(file: Path, found: Iterable[Entry]) -> tuple[int, Path | None]:
-    """Keep entries one by one, each for good; the number of new ones, and what was put aside.
-
-    Raises `HistoryError`.
-    """
-    with opened(file) as history:
-        return sum(history.keep(entry) for entry in found), history.aside

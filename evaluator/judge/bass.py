@@ -81,9 +81,10 @@ def _verdict(heard: HeardBar, span: Span, events: Sequence[Event]) -> SpanVerdic
 
 def _right(event: Event, span: Span) -> bool:
     """Whether the lowest note, but for a key brushed beside it, is the bass."""
-    for place, pitch in enumerate(event.strike.pitches):
-        if pitch % 12 == span.bass:
-            return True
-        if not is_brushed(event.strike, place, span):
-            return False
-    return False
+    # A brushed key lies beside one that was not: there is always a lowest of these.
+    lowest = next(
+        pitch
+        for place, pitch in enumerate(event.strike.pitches)
+        if pitch % 12 == span.bass or not is_brushed(event.strike, place, span)
+    )
+    return lowest % 12 == span.bass

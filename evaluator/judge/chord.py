@@ -208,10 +208,15 @@ def _wrong(heard: HeardBar, span: Span, sounds: _Sounds) -> SpanVerdict:
         tone_score = ONE_BESIDE if missing else ONE_TOO_MANY
     good = sum(1 for foreign in sounds.foreign if not foreign) / len(sounds.foreign)
     score = good * PUT_RIGHT + (1.0 - good) * tone_score
-    # The expected bass under it is judged as the bass; "Bm where the chart has D".
-    bass = None if sounds.bass == span.bass else sounds.bass
-    played = played_name(tones, bass, span, heard.bar)
+    played = _told(tones, sounds, span, heard)
     return SpanVerdict(*_wanted(heard, span), played, "wrong", score, sounds.slips)
+
+
+def _told(tones: frozenset[int], sounds: _Sounds, span: Span, heard: HeardBar) -> str:
+    """Another chord by name: "Bm where the chart has D"."""
+    # The expected bass under it is right, and judged as the bass.
+    bass = None if sounds.bass == span.bass else sounds.bass
+    return played_name(tones, bass, span, heard.bar)
 
 
 def _slipped(strike: HandStrike, span: Span) -> frozenset[int]:
@@ -232,7 +237,7 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     outside = sum(weight for pc, weight in weights.items() if pc not in span.allowed)
     if total and outside > DOMINATES * total:
         tones = frozenset(pc for pc, weight in weights.items() if weight >= 0.1 * total)
-        played = played_name(tones, sounds.bass, span, heard.bar)
+        played = _told(tones, sounds, span, heard)
         return SpanVerdict(*_wanted(heard, span), played, "wrong", 1.0 - outside / total)
     # Root and third are the harmony; a melody need not touch the rest of it.
     core = {span.chord.degree(1), span.chord.degree(3)} - {None}

@@ -116,7 +116,7 @@ def _hand_strike(
     struck = [onsets[note] for note in notes]
     # A rolled chord counts at its first note; otherwise the middle of the fingers is the
     # steadiest witness of what the hand meant.
-    time = min(struck) if rolled else median(struck)
+    time = min(struck) if rolled or len(struck) == 1 else median(struck)
     if transposed:
         pitches = tuple(pitch - transposed for pitch in pitches)
     held = tuple([ends[note] for note in notes])
@@ -168,11 +168,15 @@ def _cuts(
     left: deque[int] = deque([round(middles[0])] * 3, maxlen=9)
     right: deque[int] = deque([round(middles[1])] * 3, maxlen=9)
     cuts = []
+    known: dict[tuple[tuple[int, ...], Wanted | None, int, int], int] = {}  # patterns repeat
     for strike, hands in zip(strikes, wanted, strict=True):
         # A hand that has just moved towards the other is there, not at its median.
         low = max(sorted(left)[len(left) // 2], left[-1])
         high = min(sorted(right)[len(right) // 2], right[-1])
-        cut = _cheapest_cut(strike.pitches, hands, low, high)
+        place = (strike.pitches, hands, low, high)
+        if place not in known:
+            known[place] = _cheapest_cut(*place)
+        cut = known[place]
         left.extend(strike.pitches[:cut][:1])
         right.extend(strike.pitches[cut:][len(strike.pitches[cut:]) // 2 :][:1])
         cuts.append(cut)

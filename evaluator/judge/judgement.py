@@ -23,7 +23,7 @@ from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
-from evaluator.judge.touch import Playing, judge_touch
+from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
 from evaluator.judge.written import judge_written
 from evaluator.judge.written_hands import as_written, written_places
@@ -80,9 +80,9 @@ def judge(
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
     tempo = judge_tempo(graph, _whole(heard, verdicts))
     followed = tuple(bar.judged for bar in strict)
-    touch = judge_touch(
-        Playing(graph, take, heard, due, played, timing, followed, path.transposed), tempo, rubric
-    )
+    answers = answered(due, played, timing, followed)
+    playing = Playing(graph, take, heard, due, answers, followed, path.transposed)
+    touch = judge_touch(playing, tempo, rubric)
     weighed = list(zip(verdicts, lengths, strict=True))
     return Judgement(
         bars=verdicts,

@@ -52,10 +52,11 @@ class Course:
         last = np.searchsorted(self.at, where + 1.0 + 1e-9, side="right")
         s0, s1, s2, s3, s4, r0, r1, r2 = self.sums[:, last] - self.sums[:, first]
         q = where
-        m1, m2 = s1 - q * s0, s2 - 2 * q * s1 + q**2 * s0
-        m3 = s3 - 3 * q * s2 + 3 * q**2 * s1 - q**3 * s0
-        m4 = s4 - 4 * q * s3 + 6 * q**2 * s2 - 4 * q**3 * s1 + q**4 * s0
-        t1, t2 = r1 - q * r0, r2 - 2 * q * r1 + q**2 * r0
+        q2, q3, q4 = _powers(q)
+        m1, m2 = s1 - q * s0, s2 - 2 * q * s1 + q2 * s0
+        m3 = s3 - 3 * q * s2 + 3 * q2 * s1 - q3 * s0
+        m4 = s4 - 4 * q * s3 + 6 * q2 * s2 - 4 * q3 * s1 + q4 * s0
+        t1, t2 = r1 - q * r0, r2 - 2 * q * r1 + q2 * r0
         slope = self.line[1] * self.reach
         # The normal equations of level, slant and bend, the latter two held to zero by what
         # is usual of them; solved for the level alone, by Cramer's rule.
@@ -104,9 +105,15 @@ def _line(
     return float(mean - slope * centre), slope
 
 
+def _powers(base: Floats) -> tuple[Floats, Floats, Floats]:
+    """Square, cube and fourth power; multiplied out, since `**` is slow for negative numbers."""
+    square = base * base
+    return square, square * base, square * square
+
+
 def _running(at: Floats, off: Floats, trust: Floats) -> Floats:
     """Running sums of the moments, so that each window is a difference of two of them."""
-    rows = np.stack([trust * at**power for power in range(5)])
+    rows = np.stack([trust, *(trust * power for power in (at, *_powers(at)))])
     rows = np.concatenate([rows, rows[:3] * off])
     sums = np.zeros((8, len(at) + 1))
     np.cumsum(rows, axis=1, out=sums[:, 1:])

@@ -12,7 +12,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from evaluator.errors import Mistake, RubricError
+from evaluator.errors import RubricError
+from evaluator.errors.mistake import Mistake
 from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY, Part, Rubric
 
 LONGEST: Final = 200

@@ -16,8 +16,8 @@ from math import inf
 import numpy as np
 
 from evaluator.chart.graph import BarGraph
+from evaluator.follow.compiled import follower
 from evaluator.follow.follow import follow
-from evaluator.follow.follower import Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.form import judge_form
@@ -70,7 +70,7 @@ class Following:
         self.strikes: list[Strike] = []
         """Every strike that is over."""
         self._grid = lay_out(graph)
-        self._follower = Follower(self._grid)
+        self._follower = follower(self._grid)
         self._transposed = 0
         self._tidying = Tidying()
         self._grouper = StrikeGrouper()
@@ -115,7 +115,7 @@ class Following:
         if shift == self._transposed:
             return
         self._transposed = shift
-        self._follower = Follower(self._grid, transposed=shift)
+        self._follower = follower(self._grid, transposed=shift)
         for strike in self.strikes:
             self._follower.push(strike)
 

@@ -66,7 +66,7 @@ class ServerGoneError(Exception):
 
 MISSING: Final = (
     "Listening needs the package python-rtmidi, which is not installed. "
-    "Install it with: pip install 'midi-practice-evaluator[live]'"
+    "Install it with: pip install python-rtmidi"
 )
 NO_SYSTEM: Final = (
     "The installed python-rtmidi was built without any MIDI system. Install it again from "

@@ -27,7 +27,7 @@ class MissingLibraryError(ScoreError):
     def __init__(self) -> None:
         super().__init__(
             "Scores need the package music21, which is not installed. "
-            "Install it with: pip install 'midi-practice-evaluator[scores]'"
+            "Install it with: pip install music21"
         )
 
 

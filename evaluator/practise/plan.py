@@ -19,7 +19,8 @@ from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import BarVerdict, Judgement
-from evaluator.practise.attempts import Attempt, attempts
+from evaluator.practise.attempt import Attempt
+from evaluator.practise.attempts import attempts
 from evaluator.practise.weakness import Weakness, weaknesses
 from evaluator.practise.words import ONCE_MORE, WHOLE_LINE, listen, why
 from evaluator.report.model import Loop, LoopKind

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from evaluator.practise.attempts import Attempt, Skill, Sort
+from evaluator.practise.attempt import Attempt, Skill, Sort
 
 MOST: Final = 5
 LEAST: Final = 0.02

@@ -10,7 +10,7 @@ from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph, Span
 from evaluator.judge.names import note_name
-from evaluator.practise.attempts import Attempt, chord_tones
+from evaluator.practise.attempt import Attempt, chord_tones
 from evaluator.practise.weakness import Weakness
 from evaluator.report.places import amount, bar_numbers, listed
 

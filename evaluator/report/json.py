@@ -17,6 +17,8 @@ from evaluator.report.model import Loop, Pass, Report, ReportedBar, ReportedFind
 from evaluator.report.sentences import CANNOT_TELL, CAUTION
 
 SCHEMA = "evaluator.report/1"
+UNREAD = "evaluator.unread/1"
+"""What stands in the list of a class for a file from which no take could be read."""
 
 Fields = dict[str, Any]
 
@@ -24,6 +26,13 @@ Fields = dict[str, Any]
 def to_json(report: Report) -> str:
     """One report as a JSON document that ends in a line feed."""
     return json.dumps(fields(report), indent=1, allow_nan=False) + "\n"
+
+
+def unread_to_json(file: str, problem: str) -> str:
+    """A file without a take, and why, as a document of its own kind."""
+    return (
+        json.dumps({"schema": UNREAD, "take": {"file": file}, "problem": problem}, indent=1) + "\n"
+    )
 
 
 def json_list(documents: Iterable[str]) -> Iterator[str]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, TextIO
 
 from evaluator.show.live import LivePage, lay_live, news
 from evaluator.show.page import Line, Sheet, sheet_for
-from evaluator.show.terminal import COLOURS
+from evaluator.show.writing import COLOURS
 
 if TYPE_CHECKING:
     from rich.live import Live

@@ -4,36 +4,27 @@ First what a student needs (one sentence, the marks, three things to put right),
 the song as the chart lays it out with its marks, then the form in sentences and what to
 practise. `--plain` is the same in spoken sentences, a line a bar, for a screen reader.
 
-Lines are composed here and written by `write`: with colour through rich where a person
-watches and the terminal can, else as plain text without a single escape code.
+Lines are composed here and written by `evaluator.show.writing`.
 """
 
-import os
 import sys
 from collections.abc import Iterable, Iterator
-from typing import Final, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
 
-from evaluator.report.class_report import ClassReport
 from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers, listed, quoted
 from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
-from evaluator.show.page import Line, Piece, Sheet, Style, cells, paragraph, sheet_for, wrapped
+from evaluator.show.page import Line, Sheet, cells, paragraph, sheet_for, wrapped
 from evaluator.show.passes import passes
 from evaluator.show.song import legend, song
+from evaluator.show.writing import takes_colour, write
+
+if TYPE_CHECKING:
+    from evaluator.report.class_report import ClassReport
 
 PROSE: Final = 100
 """Cells beyond which sentences are hard to read."""
-COLOURS: Final[dict[Style, str]] = {
-    "title": "bold",
-    "head": "bold",
-    "faint": "dim",
-    "good": "green",
-    "chord": "bold red",
-    "bass": "bold yellow",
-    "rhythm": "bold cyan",
-    "form": "bold magenta",
-}
 MARK_NAMES: Final = ("overall", "chord", "bass", "rhythm", "form")
 
 
@@ -47,7 +38,7 @@ def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None
 
 
 def print_class(
-    report: ClassReport,
+    report: "ClassReport",
     stream: TextIO,
     *,
     plain: bool = False,
@@ -65,15 +56,6 @@ def print_class(
         width = sys.maxsize if plain else sheet.width
         lines += [(), *paragraph(sheet.text(told), width)]
     write(lines, stream, colour=not plain and takes_colour(stream))
-
-
-def takes_colour(stream: TextIO) -> bool:
-    """A person watches, the terminal knows colours, and nobody asked for none."""
-    return (
-        stream.isatty()
-        and os.environ.get("TERM", "") not in ("dumb", "unknown")
-        and not os.environ.get("NO_COLOR")
-    )
 
 
 def page(report: Report, sheet: Sheet) -> Iterator[Line]:
@@ -172,20 +154,3 @@ def _command(command: str, width: int, indent: str) -> Iterator[Line]:
     for row in before:
         yield ((indent, ""), (f"{row} \\", "faint"))
     yield ((indent, ""), (last, "faint"))
-
-
-def write(lines: Iterable[Line], stream: TextIO, *, colour: bool) -> None:
-    """Lines to a stream, in one go."""
-    if not colour:
-        rows = ("".join(text for text, _ in line).rstrip() for line in lines)
-        stream.write("".join(f"{row}\n" for row in rows))
-        return
-    from rich.console import Console
-    from rich.text import Text
-
-    pieces: list[Piece | tuple[str, str]] = []
-    for line in lines:
-        pieces += [(text, COLOURS.get(style, "")) for text, style in line]
-        pieces.append(("\n", ""))
-    console = Console(file=stream, force_terminal=True, highlight=False, markup=False, emoji=False)
-    console.print(Text.assemble(*pieces), soft_wrap=True, end="")

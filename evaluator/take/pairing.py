@@ -11,7 +11,7 @@ is up again only at 55 or less (our choice, no source).
 """
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from operator import itemgetter
 
@@ -36,12 +36,14 @@ class HeldNotes:
 def hold_notes(track: Track, last: int, into: HeldNotes) -> None:
     """Pair the strokes of a track with their ends; what is never let go lasts to tick `last`."""
     sounding: dict[int, deque[int]] = {}
+    of_channel: dict[int, list[int]] = {}
     before = len(into.starts)
     starts, ends = into.starts, into.ends
     for tick, key, velocity in track.notes:
         if velocity > 0:
             if key not in sounding:
                 sounding[key] = deque()
+                of_channel.setdefault(key >> 7, []).append(key)
             sounding[key].append(len(starts))
             starts.append(tick)
             ends.append(last)
@@ -51,7 +53,7 @@ def hold_notes(track: Track, last: int, into: HeldNotes) -> None:
             if sounding.get(key):
                 ends[sounding[key].popleft()] = tick
         else:
-            for silenced in _of_channel(key, sounding):
+            for silenced in of_channel.pop(key >> 7, ()):
                 for note in sounding.pop(silenced):
                     ends[note] = tick
     broken = {key: len(notes) for key, notes in sounding.items() if notes}
@@ -63,22 +65,18 @@ def hold_notes(track: Track, last: int, into: HeldNotes) -> None:
 def _end_at_next_stroke(track: Track, broken: frozenset[int], before: int, into: HeldNotes) -> None:
     """End every note of the broken keys at the first end or stroke that follows it."""
     sounding: dict[int, int] = {}
+    of_channel: dict[int, set[int]] = {}
     note = before
     for tick, key, velocity in track.notes:
-        if velocity == SILENCE:
-            ending = _of_channel(key, sounding)
-        else:
-            ending = [key] if key in sounding else []
+        ending: Collection[int] = of_channel.pop(key >> 7, ()) if velocity == SILENCE else (key,)
         for other in ending:
-            into.ends[sounding.pop(other)] = tick
+            if other in sounding:
+                into.ends[sounding.pop(other)] = tick
         if velocity > 0:
             if key in broken:
                 sounding[key] = note
+                of_channel.setdefault(key >> 7, set()).add(key)
             note += 1
-
-
-def _of_channel(key: int, sounding: Iterable[int]) -> list[int]:
-    return [other for other in sounding if other >> 7 == key >> 7]
 
 
 def pedal_spans(tracks: Sequence[Track], last: int) -> list[tuple[int, int]]:

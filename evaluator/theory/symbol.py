@@ -6,7 +6,6 @@ bass note. Nothing is guessed: what cannot be read, and what musicians read in t
 (`C2`, `C+9`, `C7alt`), is refused with the place and the nearest spelling.
 """
 
-import difflib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -169,6 +168,8 @@ def _as_letter(text: str) -> str:
 
 def _nearest(quality: str) -> Iterator[str]:
     """Spellings of a quality that cannot be read as it stands, the likeliest first."""
+    import difflib  # only a mistake needs it
+
     yield _NEAR_MISSES.get(quality, quality)
     bare = re.sub(r"[(), ]", "", quality)
     yield bare

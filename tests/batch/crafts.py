@@ -52,3 +52,8 @@ def who(bench: int, piece: int) -> int:
 
 def lost(piece: int) -> tuple[int, int]:
     return piece, -1
+
+
+def slow(bench: int, piece: int) -> tuple[int, int]:
+    time.sleep(0.1)
+    return piece, bench + piece

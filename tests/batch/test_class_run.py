@@ -9,6 +9,7 @@ import pytest
 
 from evaluator.batch import class_run
 from evaluator.batch.class_run import ClassSetting, HandedIn, grade_class
+from evaluator.batch.pool import Local
 from evaluator.judge.rubric import STEADY
 from tests.cli.commands import CHART, take
 from tests.playing import WrongBass
@@ -46,7 +47,7 @@ def test_every_file_has_one_outcome_in_its_order(files: list[HandedIn]) -> None:
 def test_two_workers_say_what_one_says(files: list[HandedIn]) -> None:
     wanted = replace(SETTING, documents=True, pages=True)
     alone = list(grade_class(wanted, files))
-    assert list(grade_class(wanted, files, workers=2)) == alone
+    assert list(grade_class(wanted, files, Local(2))) == alone
 
 
 def test_only_what_is_wanted_comes_back(files: list[HandedIn]) -> None:

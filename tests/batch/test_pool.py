@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.batch.pool import Craft, cores, in_order, workers_for
+from evaluator.batch.pool import Craft, Local, cores, workers_for
 from evaluator.batch.workers import AHEAD
 from tests.batch.crafts import (
     add,
@@ -26,33 +26,33 @@ from tests.batch.crafts import (
 @pytest.mark.parametrize("workers", [1, 2, 3])
 def test_answers_come_in_the_order_of_the_work_with_any_number_of_workers(workers: int) -> None:
     craft = Craft(prepare, slow_first, lost)
-    done = list(in_order(craft, 10, range(12), workers=workers))
+    done = list(Local(workers).in_order(craft, 10, range(12)))
     assert done == [(piece, piece + 11) for piece in range(12)]
 
 
 def test_one_worker_is_this_very_process() -> None:
-    assert set(in_order(Craft(prepare, who, lost), 0, range(3), workers=1)) == {os.getpid()}
-    assert os.getpid() not in set(in_order(Craft(prepare, who, lost), 0, range(3), workers=2))
+    assert set(Local(1).in_order(Craft(prepare, who, lost), 0, range(3))) == {os.getpid()}
+    assert os.getpid() not in set(Local(2).in_order(Craft(prepare, who, lost), 0, range(3)))
 
 
 def test_no_work_is_no_answer() -> None:
-    assert list(in_order(Craft(prepare, add, lost), 0, [], workers=2)) == []
+    assert list(Local(2).in_order(Craft(prepare, add, lost), 0, [])) == []
 
 
 @pytest.mark.parametrize("count", [6, 7, 20])
 def test_a_worker_that_dies_costs_only_its_own_piece(count: int) -> None:
-    done = list(in_order(Craft(prepare, die_on_five, lost), 0, range(count), workers=2))
+    done = list(Local(2).in_order(Craft(prepare, die_on_five, lost), 0, range(count)))
     assert done == [(piece, -1 if piece == 5 else piece + 1) for piece in range(count)]
 
 
 def test_several_that_kill_their_workers_cost_no_others() -> None:
-    done = list(in_order(Craft(prepare, die_on_odd, lost), 0, range(6), workers=2))
+    done = list(Local(2).in_order(Craft(prepare, die_on_odd, lost), 0, range(6)))
     assert done == [(piece, -1 if piece % 2 else piece + 1) for piece in range(6)]
 
 
 def test_who_died_by_chance_is_done_again(tmp_path: Path) -> None:
     craft = Craft(as_it_is, die_once, lost)
-    done = list(in_order(craft, str(tmp_path / "died"), range(4), workers=2))
+    done = list(Local(2).in_order(craft, str(tmp_path / "died"), range(4)))
     assert [piece for piece, _ in done] == [0, 1, 2, 3]
     assert all(worker != -1 for _, worker in done)
 
@@ -65,7 +65,7 @@ def test_work_is_taken_up_only_a_window_ahead() -> None:
             taken.append(piece)
             yield piece
 
-    answers = in_order(Craft(prepare, add, lost), 0, pieces(), workers=2)
+    answers = Local(2).in_order(Craft(prepare, add, lost), 0, pieces())
     for count in range(1, 20):
         next(answers)
         assert len(taken) <= count + 2 * AHEAD
@@ -83,11 +83,11 @@ def test_a_few_files_are_graded_without_workers_unless_asked() -> None:
 
 INTERRUPTED = """\
 import os, signal
-from evaluator.batch.pool import Craft, in_order
+from evaluator.batch.pool import Craft, Local
 from tests.batch.crafts import lost, prepare, slow_first
 
 if __name__ == "__main__":
-    answers = in_order(Craft(prepare, slow_first, lost), 0, range(10_000), workers=2)
+    answers = Local(2).in_order(Craft(prepare, slow_first, lost), 0, range(10_000))
     next(answers)
     os.killpg(0, signal.SIGINT)
     for answer in answers:

@@ -3,9 +3,12 @@
 import unicodedata
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from evaluator.batch.students import Row, read_roster, student_of
+from evaluator.batch.students import LONGEST, Row, read_roster, student_of
 from evaluator.errors import RosterError
+from tests.fuzz.promises import check_refusal
 
 
 @pytest.mark.parametrize(
@@ -96,6 +99,47 @@ def test_columns_that_are_not_there_are_told() -> None:
     assert refused("\n \n") == [(1, "the roster is empty")]
 
 
-def test_what_no_table_can_hold_is_told() -> None:
+def test_what_no_table_can_hold_is_told_with_its_file() -> None:
+    with pytest.raises(RosterError, match=r"^roster\.csv:1:1: this row cannot be read"):
+        read_roster('pattern,name,"' + "x" * 200_000, file="roster.csv")
+
+
+def test_what_no_table_can_hold_is_told_with_its_line() -> None:
     (mistake,) = refused("pattern,name\n" + '"' + "x" * 200_000 + '",y\n')
     assert mistake[0] == 2
+
+
+PIECES = [
+    "pattern",
+    "name",
+    ",",
+    ";",
+    "\t",
+    "\n",
+    "\r",
+    '"',
+    "*",
+    "[",
+    "a*",
+    "Anna",
+    " ",
+    "\x00",
+    "é",
+]
+
+
+@given(st.lists(st.sampled_from(PIECES), max_size=40).map("".join) | st.text(max_size=80))
+def test_any_text_is_a_roster_or_mistakes_with_their_lines(text: str) -> None:
+    for given_text in (text, "pattern,name\n" + text):
+        try:
+            roster = read_roster(given_text, file="roster.csv")
+        except RosterError as error:
+            check_refusal(error)
+        else:
+            assert all(row.pattern and 0 < len(row.name) <= LONGEST for row in roster)
+            student_of("class/Anna - take.mid", roster)
+
+
+@given(st.text(min_size=1, max_size=40))
+def test_every_file_is_somebodys(path: str) -> None:
+    assert student_of(path, ROSTER)

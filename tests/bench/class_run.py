@@ -14,16 +14,21 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from evaluator.grading import Song, grade_take, prepare
 from tests.bench.students import FEW, simulate
+from tests.bench.table import Row, row_of
 
 ROOT = Path(__file__).resolve().parents[2]
 CHART = ROOT / "charts" / "kettle_lane.txt"
 DIFFERENT = 12
 """Takes that are simulated; the others are copies, which are graded all the same."""
 TURNS = 2
+TWO_JOBS = 0.67
+"""Of the time of one job: what two free cores should reach."""
 POLL = 0.05
 
 
@@ -55,6 +60,33 @@ def main() -> None:
                 rate = count / run.seconds
                 print(f"{count:5} {jobs:5} {rate:8.1f} {run.parent_mb:10.0f} {run.worker_mb:10.0f}")
             print(f"two jobs are {best[1].seconds / best[2].seconds:.2f} times as fast as one")
+
+
+def rows(count: int, turns: int) -> Iterator[Row]:
+    """A class of so many takes, on the clock: the command beside grading alone, two jobs
+    beside one."""
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch) / "class"
+        fill(folder, count)
+        contents = [path.read_bytes() for path in sorted(folder.iterdir())[:DIFFERENT]]
+        song = prepare(CHART.read_text(encoding="utf-8"))
+        found = [
+            (_alone(song, contents, count), grade(folder, 1).seconds, grade(folder, 2).seconds)
+            for _ in range(turns)
+        ]
+    name = f"class of {count}"
+    pairs = [(one, alone) for alone, one, _ in found]
+    yield row_of(name, pairs, reference="grading them, no more")
+    pairs = [(two, one) for _, one, two in found]
+    yield row_of(f"{name}, two jobs", pairs, reference="one job", most=TWO_JOBS)
+
+
+def _alone(song: Song, contents: Sequence[bytes], count: int) -> float:
+    """Seconds that grading takes by itself, as if there were so many of these takes."""
+    begun = time.perf_counter()
+    for content in contents:
+        grade_take(song, content)
+    return (time.perf_counter() - begun) * count / len(contents)
 
 
 def fill(folder: Path, count: int) -> None:

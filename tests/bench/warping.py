@@ -100,15 +100,20 @@ def chroma(columns: int, seed: int) -> np.ndarray[tuple[int, int], np.dtype[np.f
     return found
 
 
-def against_librosa(runs: int) -> None:
-    """Time both in turn."""
+def beside_librosa() -> tuple[Callable[[], object], Callable[[], object]]:
+    """Following the take of a hundred bars, and plain warping of as much by librosa."""
     # Not before memory is measured: a process counts its parent's size as its own largest.
     import librosa
 
     graph, heard = song(1)
     played, chart = chroma(700, 1), chroma(1600, 2)
-    print(f"\n{graph.count} bars, {len(heard)} strikes; 12 x 700 by 12 x 1600")
-    works = (lambda: follow(graph, heard), lambda: librosa.sequence.dtw(played, chart))
+    return lambda: follow(graph, heard), lambda: librosa.sequence.dtw(played, chart)
+
+
+def against_librosa(runs: int) -> None:
+    """Time both in turn."""
+    print("\n100 bars, 700 strikes; 12 x 700 by 12 x 1600")
+    works = beside_librosa()
     for work in works:
         work()
     pairs = [tuple(timed(work) for work in works) for _ in range(runs)]

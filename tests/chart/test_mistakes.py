@@ -6,7 +6,8 @@ The table is the chart format's promise; a `^` line under each line of text mark
 import pytest
 
 from evaluator.chart import parse_chart
-from evaluator.errors import SHOWN, ChartError, Mistake
+from evaluator.errors import SHOWN, ChartError
+from evaluator.errors.mistake import Mistake
 from tests.chart.songs import HEADER
 
 PATTERN = "pattern stroll\n  left | x . |\n"

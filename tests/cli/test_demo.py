@@ -21,8 +21,21 @@ def test_files_below_the_current_folder_are_named_from_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert demo._from_here(tmp_path / "demo" / "a.mid") == Path("demo/a.mid")
-    assert demo._from_here(Path("/elsewhere/a.mid")) == Path("/elsewhere/a.mid")
+    assert demo._from_here(tmp_path / "demo" / "a.mid", "x.mid") == Path("demo/a.mid")
+    assert demo._from_here(Path("/elsewhere/a.mid"), "x.mid") == Path("/elsewhere/a.mid")
+
+
+def test_in_a_checkout_the_installed_files_are_named_as_those_of_the_checkout(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else the commands that the report names would be longer than the README's."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "charts").mkdir()
+    (tmp_path / "installed.txt").write_text("title: A")
+    (tmp_path / demo.CHART).write_text("title: A")
+    assert demo._from_here(tmp_path / "installed.txt", demo.CHART) == Path(demo.CHART)
+    (tmp_path / demo.CHART).write_text("title: Another")
+    assert demo._from_here(tmp_path / "installed.txt", demo.CHART) == Path("installed.txt")
 
 
 def test_what_is_installed_goes_before_the_checkout(

@@ -102,7 +102,11 @@ def test_the_reasons_go_to_the_error_stream_where_the_output_is_json(folder: Pat
     (folder / "photo.mid").write_bytes(JPEG)
     words = ("grade", "row.txt", "photo.mid", "gone.mid", "monday.mid", "--json", "-")
     done = evaluator(folder, *words)
-    assert [document["take"]["file"] for document in json.loads(done.stdout)] == ["monday.mid"]
+    documents = json.loads(done.stdout)
+    told = {document["take"]["file"]: document.get("problem") for document in documents}
+    assert list(told) == ["gone.mid", "monday.mid", "photo.mid"]
+    assert told["monday.mid"] is None
+    assert told["gone.mid"] == "There is no take gone.mid."
     assert "There is no take gone.mid." in done.stderr
     assert "photo.mid" in done.stderr
     assert "JPEG" in done.stderr

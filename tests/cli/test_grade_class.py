@@ -100,7 +100,9 @@ def test_a_folder_in_any_state_is_graded_and_nothing_is_lost(school: Path) -> No
     documents = json.loads((school / "class.json").read_text(encoding="ascii"))
     graded = [document["take"]["file"] for document in documents]
     assert {"takes/late/Hugo.bin", "takes/Edda - other.mid"} <= set(graded)
-    assert "takes/Dora - empty.mid" not in graded
+    (dora,) = [one for one in documents if one["take"]["file"] == "takes/Dora - empty.mid"]
+    assert dora["problem"] == "takes/Dora - empty.mid is empty."
+    assert "scores" not in dora
 
 
 def without_rights() -> list[str]:

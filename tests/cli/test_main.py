@@ -31,10 +31,28 @@ def test_every_command_has_help_with_an_example(
 def test_help_waits_for_nothing_heavy(tmp_path: Path) -> None:
     code = (
         "import sys; from evaluator.cli.main import main; main(['--help']); "
-        "print([name for name in ('numpy', 'rich', 'mido', 'music21') if name in sys.modules])"
+        "print([name for name in ('dataclasses', 'numpy', 'rich', 'mido') if name in sys.modules])"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    )
+    assert done.stdout.endswith("[]\n")
+
+
+@pytest.mark.parametrize("words", [["chart", "show", "row.txt"], ["history"], ["grade", "--help"]])
+def test_what_hears_no_take_waits_for_no_arrays(folder: Path, words: list[str]) -> None:
+    code = (
+        f"import sys; from evaluator.cli.main import main; main({words}); "
+        "print([name for name in ('numpy', 'rich.console') if name in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=folder,
+        env={"PATH": "", "EVALUATOR_HISTORY": str(folder)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
     )
     assert done.stdout.endswith("[]\n")
 

@@ -3,22 +3,8 @@
 import pytest
 
 from evaluator.follow import follow
-from evaluator.follow.confidence import sounds
-from evaluator.follow.grid import lay_out
-from tests.follow.songs import HEAD, LINES, TAIL, followed, heard, order, song
+from tests.follow.songs import LINES, TAIL, followed, heard, order, song
 from tests.playing import Note, Performance, WrongChord, play
-
-
-def test_bars_that_sound_alike_share_a_sound_and_others_do_not() -> None:
-    graph = song(HEAD + "[Verse]\n| C | F | C | C (C6) | 2/4: C | C/E | Cm |\n")
-    found = sounds(lay_out(graph))
-    assert found[0] == found[2]
-    assert len({found[bar] for bar in (0, 1, 3, 4, 5, 6)}) == 6
-
-
-def test_another_pattern_is_another_sound() -> None:
-    text = HEAD + "pattern held\n  left | x . . . |\n\n[Verse]\n| C |\n[Coda] pattern held\n| C |\n"
-    assert len(set(sounds(lay_out(song(text))))) == 2
 
 
 def test_a_clean_take_is_followed_surely_from_beginning_to_end() -> None:

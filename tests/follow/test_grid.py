@@ -112,3 +112,15 @@ def test_alike_chords_share_a_harmony() -> None:
     assert len(grid.harmonies) <= 4  # C and F, each with and without the bass due
     assert grid.harmony[grid.first[0]] == grid.harmony[grid.first[2]]
     assert grid.harmony[grid.first[0]] != grid.harmony[grid.first[1]]
+
+
+def test_bars_that_sound_alike_share_a_sound_and_others_do_not() -> None:
+    graph = song(HEAD + "[Verse]\n| C | F | C | C (C6) | 2/4: C | C/E | Cm |\n")
+    found = lay_out(graph).sound
+    assert found[0] == found[2]
+    assert len({found[bar] for bar in (0, 1, 3, 4, 5, 6)}) == 6
+
+
+def test_another_pattern_is_another_sound() -> None:
+    text = HEAD + "pattern held\n  left | x . . . |\n\n[Verse]\n| C |\n[Coda] pattern held\n| C |\n"
+    assert len(set(lay_out(song(text)).sound)) == 2

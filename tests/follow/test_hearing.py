@@ -23,7 +23,7 @@ def gain(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> flo
     """What the notes speak for the first place of a bar."""
     grid = lay_out(song(text))
     notes, _ = Hearing(grid, Costs(), transposed=transposed).gains(strike(*pitches))
-    return float(notes[grid.first[bar]])
+    return float(notes[grid.harmony[grid.first[bar]]])
 
 
 @pytest.mark.parametrize("text", [CHART, PLAIN], ids=["pattern", "no pattern"])
@@ -88,8 +88,8 @@ def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:
     left, right = grid.first[IN_C], grid.first[IN_C] + 4
     _, low = hearing.gains(strike(36))
     _, high = hearing.gains(strike(60, 64, 67))
-    assert low[left] > low[right]
-    assert high[right] > high[left]
+    assert low[grid.kind[left]] > low[grid.kind[right]]
+    assert high[grid.kind[right]] > high[grid.kind[left]]
 
 
 def test_the_same_keys_are_heard_the_same_again() -> None:

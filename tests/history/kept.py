@@ -1,9 +1,12 @@
 """Entries for tests, made up but for what a test says of them."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
+from pathlib import Path
 
 from evaluator.history.entry import PARTS, Entry
+from evaluator.history.store import opened
 
 MONDAY = datetime(2026, 11, 2, 17, 0)
 
@@ -33,3 +36,9 @@ def entry(take: str = "t", *, day: int = 0, overall: float = 80.0, **fields: obj
     fields.setdefault("marks", dict.fromkeys(PARTS, overall))
     at = MONDAY.timestamp() + day * 86_400
     return replace(ENTRY, take=take, played_at=at, **fields)  # type: ignore[arg-type]
+
+
+def keep_all(file: Path, found: Iterable[Entry]) -> tuple[int, Path | None]:
+    """Keep entries; the number of new ones, and what was put aside."""
+    with opened(file) as history:
+        return sum(history.keep(one) for one in found), history.aside

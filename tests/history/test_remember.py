@@ -1,12 +1,14 @@
 """Keeping never stands in the way of grading. Own rule, no outside source."""
 
+import sqlite3
 from pathlib import Path
 
 import pytest
 
-from evaluator.history import remember
+from evaluator.history import remember, remembering
+from evaluator.history.entry import Entry
 from evaluator.history.place import history_file
-from evaluator.history.store import entries
+from evaluator.history.store import History, entries
 from tests.history.kept import ENTRY, entry
 
 
@@ -40,3 +42,31 @@ def test_a_file_that_was_put_aside_is_told(folder: Path) -> None:
     folder.mkdir()
     (folder / "history.db").write_bytes(b"words " * 500)
     assert "a new one was begun, and the old is " in remember([entry("a")])
+
+
+def test_what_is_kept_is_there_before_the_class_is_through(folder: Path) -> None:
+    with remembering() as memory:
+        memory.keep(ENTRY)
+        assert entries(folder / "history.db") == (ENTRY,)
+        memory.keep(entry("a"))
+        memory.keep(None)
+        assert len(entries(folder / "history.db")) == 2
+        assert memory.trouble == ""
+
+
+def test_trouble_in_the_middle_of_a_class_is_told_once_and_nothing_raised(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried: list[str] = []
+
+    def full(self: History, entry: Entry) -> str:
+        tried.append(entry.take)
+        raise sqlite3.OperationalError("database or disk is full")
+
+    with remembering() as memory:
+        memory.keep(ENTRY)
+        monkeypatch.setattr(History, "_chart", full)
+        memory.keep(entry("a"))
+        memory.keep(entry("b"))
+    assert memory.trouble.startswith("Not everything was kept in the history. The history in ")
+    assert tried == ["a"]

@@ -9,8 +9,8 @@ import pytest
 
 from evaluator.history import store
 from evaluator.history.entry import bars_from, bars_text
-from evaluator.history.store import MIGRATIONS, HistoryError, entries, keep_all, opened
-from tests.history.kept import ENTRY, entry
+from evaluator.history.store import MIGRATIONS, HistoryError, entries, opened
+from tests.history.kept import ENTRY, entry, keep_all
 
 
 @pytest.fixture
@@ -73,11 +73,42 @@ def test_an_older_file_is_brought_up_in_one_go(file: Path, monkeypatch: pytest.M
     monkeypatch.setattr(store, "MIGRATIONS", newer)
     assert entries(file) == (ENTRY,)  # the half-done step was taken back
     with sqlite3.connect(file) as connection:
-        assert connection.execute("PRAGMA user_version").fetchone() == (2,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (len(newer),)
         columns = [row[1] for row in connection.execute("PRAGMA table_info(grade)")]
     connection.close()
     assert "mood" in columns
     assert "light" not in columns
+
+
+def first_version(file: Path) -> None:
+    """A file as the first version of it was, with one take."""
+    file.parent.mkdir(exist_ok=True)
+    with sqlite3.connect(file) as connection:
+        for statement in MIGRATIONS[0]:
+            connection.execute(statement)
+        connection.execute(
+            "INSERT INTO chart VALUES (1, ?, 'Kettle Lane', 'k.txt', 8)", ("c" * 64,)
+        )
+        connection.execute(
+            "INSERT INTO grade VALUES (1, 1, 'old', 'o.mid', 'Bo', '', 'steady', 1, 1.0, 2.0, 1,"
+            " 90.0, 70.0, 71.0, 72.0, 73.0, 74.0, '{}', '')"
+        )
+        connection.execute("PRAGMA user_version = 1")
+    connection.close()
+
+
+def test_a_file_from_before_the_touch_was_kept_is_read_as_it_is(file: Path) -> None:
+    first_version(file)
+    before = file.read_bytes()
+    (old,) = entries(file)
+    assert (old.marks["form"], old.marks["touch"]) == (74.0, None)
+    assert file.read_bytes() == before
+
+
+def test_and_takes_the_touch_from_now_on(file: Path) -> None:
+    first_version(file)
+    keep_all(file, [entry("new", marks={**ENTRY.marks, "touch": 61.5})])
+    assert {e.take: e.marks["touch"] for e in entries(file)} == {"old": None, "new": 61.5}
 
 
 @pytest.mark.parametrize("content", [b"No database, only words. " * 400, b"x" * 3])

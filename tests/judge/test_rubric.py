@@ -15,6 +15,7 @@ from evaluator.errors import RubricError
 from evaluator.judge import rubric as module
 from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY
 from evaluator.judge.rubric_text import TABLES, read_rubric
+from tests.fuzz.promises import check_refusal
 
 BUILT_IN = sorted(Path(module.__file__).with_name("rubrics").glob("*.toml"))
 WEIGHTS = "[weights]\nchord = 3\nrhythm = 3\nform = 2\nbass = 2\n"
@@ -154,3 +155,41 @@ def test_lists_without_an_end_do_no_harm() -> None:
 def test_no_text_makes_the_reader_stumble(text: str) -> None:
     with suppress(RubricError):
         read_rubric(text, file="mine.toml")
+
+
+STEADY_TEXT = next(path for path in BUILT_IN if path.stem == "steady").read_text(encoding="utf-8")
+ODD = ["=", "[", "]", "[[", "nan", "inf", "-1", "1e999", "true", '"', "'", ".", "\n", "\x00", "99"]
+ODD += [
+    "chord",
+    "weights",
+    "[weights]",
+    "[counts]\n",
+    "pass_mark = ",
+    "0x7f",
+    "2026-01-01",
+    "{}",
+    "日",
+]
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, len(STEADY_TEXT)), st.integers(0, 12), st.sampled_from(ODD)),
+        min_size=1,
+        max_size=4,
+    )
+)
+def test_an_edited_rubric_is_one_or_is_refused_with_places(
+    changes: list[tuple[int, int, str]],
+) -> None:
+    text = STEADY_TEXT
+    for place, length, sign in changes:
+        text = text[:place] + sign + text[place + length :]
+    try:
+        rubric = read_rubric(text, file="mine.toml")
+    except RubricError as error:
+        check_refusal(error)
+    else:
+        assert 0 <= rubric.pass_mark <= 100
+        assert sum(rubric.shares.values()) == pytest.approx(1)
+        assert all(0 <= share <= 1 for share in rubric.shares.values())

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.cli import listen
+from evaluator.cli.which_piano import port_name
 from evaluator.errors import UsageError
 from evaluator.live.names import PortName
 from evaluator.take.gaps import gaps_in
@@ -199,7 +199,7 @@ def test_what_cannot_be_read_is_told_before_anything_is_played(folder: Path) -> 
 def test_without_the_library_it_says_how_to_get_it(folder: Path) -> None:
     (folder / "rtmidi.py").write_text("raise ImportError")
     done = evaluator(folder, "ports", PYTHONPATH=str(folder))
-    assert "pip install 'midi-practice-evaluator[live]'" in refused(done, 1)
+    assert "pip install python-rtmidi" in refused(done, 1)
 
 
 def test_ports_are_listed(folder: Path) -> None:
@@ -253,28 +253,28 @@ def named(*names: str) -> list[PortName]:
 
 def test_one_piano_is_used_unasked(asked: Asked) -> None:
     asked.ports = named("Midi Through:Midi Through Port-0 14:0", "Grand 20:0")
-    assert listen._port(None) == "Grand 20:0"
+    assert port_name(None) == "Grand 20:0"
 
 
 @pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="remembers elsewhere there")
 def test_of_several_the_one_chosen_is_remembered(asked: Asked) -> None:
     asked.ports = named("Grand 20:0", "Upright 24:0")
     asked.answers = ["3", "upright", "2"]
-    assert listen._port(None) == "Upright 24:0"
+    assert port_name(None) == "Upright 24:0"
     asked.ports = named("Upright 28:0", "Grand 20:0")
-    assert listen._port(None) == "Upright 28:0"  # under another number, and unasked
+    assert port_name(None) == "Upright 28:0"  # under another number, and unasked
 
 
 def test_two_pianos_of_one_name_are_asked_for_each_time(asked: Asked) -> None:
     asked.ports = named("Grand 20:0", "Grand 24:0")
     asked.answers = ["1", "2"]
-    assert listen._port(None) == "Grand 20:0"
-    assert listen._port(None) == "Grand 24:0"
+    assert port_name(None) == "Grand 20:0"
+    assert port_name(None) == "Grand 24:0"
 
 
 def test_a_port_is_chosen_by_a_part_of_its_name(asked: Asked) -> None:
     asked.ports = named("Grand 20:0", "Upright 24:0")
-    assert listen._port("upri") == "Upright 24:0"
+    assert port_name("upri") == "Upright 24:0"
 
 
 def test_it_waits_for_a_piano_to_be_plugged_in(
@@ -284,7 +284,7 @@ def test_it_waits_for_a_piano_to_be_plugged_in(
         asked.ports = named("Grand 20:0")
 
     monkeypatch.setattr(time, "sleep", plug_in)
-    assert listen._port(None) == "Grand 20:0"
+    assert port_name(None) == "Grand 20:0"
     told = capsys.readouterr().out
     assert "cable" in told
     assert "Waiting for it" in told
@@ -297,4 +297,4 @@ def test_nobody_answers(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("builtins.input", end)
     asked.ports = named("Grand 20:0", "Upright 24:0")
     with pytest.raises(UsageError, match="--port"):
-        listen._port(None)
+        port_name(None)

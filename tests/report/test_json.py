@@ -10,7 +10,7 @@ import pytest
 
 from evaluator.judge.verdict import Marks, StrikeFault
 from evaluator.report import json as report_json
-from evaluator.report.json import json_list, to_json
+from evaluator.report.json import json_list, to_json, unread_to_json
 from tests.report.builders import (
     finding,
     judgement,
@@ -110,6 +110,15 @@ def test_every_field_that_is_written_is_described() -> None:
         return missing
 
     assert undescribed(written(), schema(), "report") == []
+
+
+def test_a_file_without_a_take_is_listed_as_what_it_is() -> None:
+    document = json.loads(unread_to_json("a.mid", "a.mid is empty."))
+    unread = schema()["$defs"]["unread"]
+    jsonschema.validate(document, unread)
+    assert (document["take"]["file"], document["problem"]) == ("a.mid", "a.mid is empty.")
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(document, schema())  # no reader takes it for a report
 
 
 def test_the_fields_of_version_1_have_their_order() -> None:

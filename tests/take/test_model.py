@@ -5,8 +5,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from evaluator.take.model import make_take
+from tests.fuzz.promises import check_take
 
 
 def test_notes_are_sorted_by_onset_and_then_by_pitch() -> None:
@@ -81,3 +84,26 @@ def test_values_that_no_keyboard_sends_are_refused(changed: dict[str, Any], says
     note: dict[str, Any] = {"onsets": [0.0], "offsets": [1.0], "pitches": [60], "velocities": [64]}
     with pytest.raises(ValueError, match=says):
         make_take(**(note | changed))
+
+
+times = st.floats(-1, 1e4) | st.floats()
+notes = st.tuples(times, times, st.integers(-2, 130), st.integers(-1, 129), st.integers(-1, 16))
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(notes, min_size=1, max_size=5), st.lists(st.tuples(times, times), max_size=3))
+def test_whatever_is_accepted_could_have_been_played(
+    columns: list[tuple[float, float, int, int, int]], pedal: list[tuple[float, float]]
+) -> None:
+    onsets, offsets, pitches, velocities, channels = zip(*columns, strict=True)
+    possible = all(
+        0 <= start <= end < math.inf and 0 <= key <= 127 and 1 <= loud <= 127 and 0 <= channel <= 15
+        for start, end, key, loud, channel in columns
+    ) and all(0 <= down <= up < math.inf for down, up in pedal)
+    try:
+        take = make_take(onsets, offsets, pitches, velocities, channels=channels, pedal=pedal)
+    except ValueError:
+        assert not possible
+    else:
+        assert possible
+        check_take(take)

@@ -28,10 +28,10 @@ from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.timing import HANDS
 from evaluator.judge.touch import hands, pulse, sound
 from evaluator.judge.touch.curves import COUNTED, CURVES, LENGTHS, PLACE, RITARD, RULES, SAID
-from evaluator.judge.touch.playing import Moment, Playing, Step, moments, steps
+from evaluator.judge.touch.playing import Moment, Playing, Step, answered, moments, steps
 from evaluator.judge.verdict import Tempo, Touch, TouchAspect, TouchVerdict
 
-__all__ = ["Playing", "judge_touch"]
+__all__ = ["Playing", "answered", "judge_touch"]
 
 UNITS: dict[TouchAspect, str] = {
     "hesitation": "percent of the time",

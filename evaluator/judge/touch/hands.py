@@ -47,7 +47,7 @@ def balance(playing: Playing) -> tuple[float, tuple[int, ...]] | None:
     """Loudness of the left hand less that of the right's top notes, and where it is most."""
     by_bar: dict[int, dict[Hand, list[float]]] = {}
     for hand in ("left", "right"):
-        for one, strike in playing.answers(hand):
+        for one, strike in playing.answers[hand]:
             loud = fmean(strike.velocities) if hand == "left" else max(strike.velocities)
             by_bar.setdefault(one.played, {}).setdefault(hand, []).append(loud)
     left = [loud for bar in by_bar.values() for loud in bar.get("left", ())]
@@ -79,7 +79,7 @@ def unsteady_loudness(playing: Playing) -> tuple[float, Hand] | None:
     """Median change of loudness from one strike of a hand to its next; the worse hand."""
     found: list[tuple[float, Hand]] = []
     for hand in ("left", "right"):
-        loud = [max(strike.velocities) for _, strike in playing.answers(hand)]
+        loud = [max(strike.velocities) for _, strike in playing.answers[hand]]
         if len(loud) >= FEW and _felt(loud):
             found.append((median(abs(b - a) for a, b in pairwise(loud)), hand))
     return max(found) if found else None

@@ -8,12 +8,12 @@ early strike or a dotted pair among even ones does not move.
 Units: seconds of the take; written seconds for places and their distances.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from evaluator.chart.graph import BarGraph, Hand
-from evaluator.judge.hands import HandStrike
+from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.heard import HeardBar
 from evaluator.judge.layout import Due
 from evaluator.judge.timing import Timing
@@ -34,19 +34,22 @@ class Playing:
     take: Take
     heard: Sequence[HeardBar]
     due: Sequence[Due]
-    played: Sequence[HandStrike]
-    timing: Timing
+    answers: Mapping[Hand, Sequence[tuple[Due, HandStrike]]]
+    """What the chart wanted of each hand and got, in bars that could be followed."""
     followed: Sequence[bool]
     """For each played bar whether it could be followed."""
     transposed: int = 0
 
-    def answers(self, hand: Hand) -> list[tuple[Due, HandStrike]]:
-        """What the chart wanted of a hand and got, in bars that could be followed."""
-        return [
-            (one, self.played[answer])
-            for one, answer in zip(self.due, self.timing.answers, strict=True)
-            if answer is not None and one.strike.hand == hand and self.followed[one.played]
-        ]
+
+def answered(
+    due: Sequence[Due], played: Sequence[HandStrike], timing: Timing, followed: Sequence[bool]
+) -> dict[Hand, list[tuple[Due, HandStrike]]]:
+    """The answers by hand, as `Playing` has them."""
+    found: dict[Hand, list[tuple[Due, HandStrike]]] = {hand: [] for hand in HANDS}
+    for one, answer in zip(due, timing.answers, strict=True):
+        if answer is not None and followed[one.played]:
+            found[one.strike.hand].append((one, played[answer]))
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,15 +63,10 @@ class Moment:
     """Length of a beat as played there."""
     off_beat: bool
     """Swung by the chart's feel: its place in the beat is the player's own."""
+    time: float
+    """When it sounded: by the right hand where it plays, which has what is listened to."""
     left: HandStrike | None
     right: HandStrike | None
-
-    @property
-    def time(self) -> float:
-        """When it sounded: by the right hand where it plays, which has what is listened to."""
-        struck = self.right or self.left
-        assert struck is not None
-        return struck.time
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +77,10 @@ class Step:
     after: Moment
     pace: float
     """Seconds of the take for a written second, thereabouts."""
-
-    @property
-    def written(self) -> float:
-        return self.after.place - self.before.place
-
-    @property
-    def lost(self) -> float:
-        """Seconds longer than the pace has it, negative for shorter."""
-        return self.after.time - self.before.time - self.pace * self.written
+    taken: float
+    written: float
+    lost: float
+    """Seconds longer than the pace has it, negative for shorter."""
 
     @property
     def lost_beats(self) -> float:
@@ -97,19 +90,21 @@ class Step:
 def moments(playing: Playing) -> list[Moment]:
     """Every place that was answered, in the order of playing."""
     found: dict[tuple[int, float], dict[Hand, tuple[Due, HandStrike]]] = {}
-    for hand in ("left", "right"):
-        for one, strike in playing.answers(hand):
+    for hand in HANDS:
+        for one, strike in playing.answers[hand]:
             found.setdefault((one.played, one.place), {}).setdefault(hand, (one, strike))
     made = []
     for (played, place), struck in sorted(found.items(), key=lambda item: item[0]):
-        one, _ = next(iter(struck.values()))
         left, right = struck.get("left"), struck.get("right")
+        one, _ = next(iter(struck.values()))
+        _, heard = right or struck["left"]
         made.append(
             Moment(
                 played,
                 place,
                 one.beat_seconds,
                 one.off_beat,
+                heard.time,
                 None if left is None else left[1],
                 None if right is None else right[1],
             )
@@ -132,7 +127,12 @@ def steps(playing: Playing, found: Sequence[Moment]) -> list[Step]:
         if all(between) and not anew and after.place - before.place >= SHORTEST * beat:
             pairs.append((before, after))
     paces = _paces(pairs, HALF_WINDOW * 60.0 / playing.graph.bpm)
-    return [Step(before, after, pace) for (before, after), pace in zip(pairs, paces, strict=True)]
+    return [_step(*pair, pace) for pair, pace in zip(pairs, paces, strict=True)]
+
+
+def _step(before: Moment, after: Moment, pace: float) -> Step:
+    taken, written = after.time - before.time, after.place - before.place
+    return Step(before, after, pace, taken, written, taken - pace * written)
 
 
 def _paces(pairs: Sequence[tuple[Moment, Moment]], reach: float) -> list[float]:

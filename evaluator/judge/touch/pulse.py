@@ -59,7 +59,7 @@ def hesitations(playing: Playing, steps: Sequence[Step]) -> Hesitations | None:
         return None
     found = sorted((step for step in inner if _hesitates(step)), key=lambda step: -step.lost)
     lost = sum(step.lost for step in found)
-    taken = sum(step.after.time - step.before.time for step in inner)
+    taken = sum(step.taken for step in inner)
     return Hesitations(
         count=len(found),
         seconds=lost,
@@ -120,7 +120,7 @@ def closing(playing: Playing, steps: Sequence[Step]) -> float | None:
 def _pace_over(steps: Sequence[Step]) -> float:
     """Seconds of the take for a written second over these steps, without hesitations."""
     going = [step for step in steps if not _hesitates(step)] or list(steps)
-    taken = fmean(step.after.time - step.before.time for step in going)
+    taken = fmean(step.taken for step in going)
     return taken / fmean(step.written for step in going)
 
 
@@ -144,8 +144,7 @@ def _windows(steps: Sequence[Step], length: float) -> list[tuple[float, int]]:
     times = [0.0]
     for step in steps:
         places.append(places[-1] + step.written)
-        moving = step.after.time - step.before.time
-        times.append(times[-1] + (moving if not _hesitates(step) else moving - step.lost))
+        times.append(times[-1] + (step.taken - step.lost if _hesitates(step) else step.taken))
     found = []
     last = 0
     for first in range(len(places)):

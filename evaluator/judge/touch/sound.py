@@ -12,9 +12,8 @@ Units: seconds of the take; percent.
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from statistics import median
-
-import numpy as np
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.heard import HeardBar
@@ -71,14 +70,15 @@ def lengths(playing: Playing, hand: Hand) -> Lengths | None:
     places = sorted({one.place for one in playing.due if one.strike.hand == hand})
     by_bar: dict[int, list[float]] = {}
     held: list[float] = []
-    for one, strike in playing.answers(hand):
+    pedal: list[tuple[float, float]] = playing.take.pedal.tolist()
+    for one, strike in playing.answers[hand]:
         at = bisect_right(places, one.place + 1e-6)
         if at == len(places):
             continue
         bar = playing.heard[one.played].bar
         seconds = (places[at] - one.place) / bar.seconds_per_beat * one.beat_seconds
         held.append(strike.seconds / seconds)
-        until = _sounds_until(playing, max(strike.ends))
+        until = _sounds_until(pedal, max(strike.ends))
         by_bar.setdefault(one.played, []).append((until - strike.time) / seconds)
     if len(held) < FEW:
         return None
@@ -87,11 +87,10 @@ def lengths(playing: Playing, hand: Hand) -> Lengths | None:
     return Lengths(100.0 * median(held), 100.0 * sounding, short)
 
 
-def _sounds_until(playing: Playing, end: float) -> float:
+def _sounds_until(pedal: Sequence[tuple[float, float]], end: float) -> float:
     """When a note falls silent; keys let go under the pedal count as held up to then."""
-    pedal = playing.take.pedal
-    at = int(np.searchsorted(pedal[:, 0], end, side="right")) - 1
-    return max(end, float(pedal[at, 1])) if at >= 0 else end
+    at = bisect_right(pedal, end, key=itemgetter(0)) - 1
+    return max(end, pedal[at][1]) if at >= 0 else end
 
 
 def blur(playing: Playing) -> Blur | None:

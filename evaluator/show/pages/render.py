@@ -25,8 +25,8 @@ POLICY: Final = (
     "base-uri 'none'; form-action 'none'"
 )
 NO_JINJA: Final = (
-    "Pages need the package jinja2, which is not there: "
-    "install midi-practice-evaluator with its extra `pages`."
+    "Pages need the package jinja2, which is not installed. "
+    "Install it with: pip install jinja2"
 )
 
 

@@ -1,29 +1,11 @@
-"""What can go wrong with what a person hands us?
-
-Every mistake that a user can cause is one of these; anything else that is raised is a
-fault in the program. Each carries sentences that say what, where and what to do.
-
-    EvaluatorError
-    ├── TextError        a text with mistakes in it: every one found in one reading
-    │   ├── ChartError   the chart
-    │   ├── RubricError  the rubric
-    │   └── RosterError  the list of a class's names
-    ├── TakeError        the MIDI file: nothing in it could be read as a take
-    └── UsageError       the command line: wrong words, a path that cannot be opened
-"""
+"""How is one mistake in a text shown, so that its place is seen?"""
 
 import unicodedata
 from dataclasses import dataclass
 
-SHOWN = 20
-"""Mistakes written out before the rest are only counted: about a screenful."""
 WINDOW = 90
 """Columns of a long source line that are shown around the place of a mistake."""
 TAB = 4
-
-
-class EvaluatorError(Exception):
-    """Something handed to the program that it cannot use; `str()` is fit to be shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,41 +30,6 @@ class Mistake:
         if self.suggestion:
             lines.append(f"    {self.suggestion}")
         return "\n".join(lines)
-
-
-class TextError(EvaluatorError):
-    """A text with mistakes in it: all of them, in the order of the text."""
-
-    def __init__(self, mistakes: tuple[Mistake, ...]) -> None:
-        super().__init__(mistakes)
-        self.mistakes = mistakes
-
-    def __str__(self) -> str:
-        shown = [str(mistake) for mistake in self.mistakes[:SHOWN]]
-        rest = len(self.mistakes) - len(shown)
-        if rest:
-            shown.append(f"and {rest} more {'mistake' if rest == 1 else 'mistakes'}")
-        return "\n".join(shown)
-
-
-class ChartError(TextError):
-    """A chart text with mistakes in it."""
-
-
-class RubricError(TextError):
-    """A rubric with mistakes in it."""
-
-
-class RosterError(TextError):
-    """A roster with mistakes in it."""
-
-
-class TakeError(EvaluatorError):
-    """A take that holds nothing to judge, even after repairs."""
-
-
-class UsageError(EvaluatorError):
-    """A command that cannot be carried out as it was given."""
 
 
 def _with_caret(source: str, column: int) -> tuple[str, str]:

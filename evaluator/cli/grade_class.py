@@ -1,0 +1,185 @@
+"""How did the class play?
+
+Each take is read, judged and reported for itself, and one that cannot be read does not
+stop the others. The answer is the same in whatever order the files are given and on
+however many cores they are graded. What is large is shown, written or put aside as it
+comes.
+"""
+
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from evaluator.batch.class_run import ClassSetting, Outcome
+from evaluator.batch.cluster import Cluster, ClusterError, check_installed
+from evaluator.batch.journal import Journal, graded
+from evaluator.batch.pool import Crew, Local, workers_for
+from evaluator.batch.sharing import Sharing
+from evaluator.cli.collect import handed_in
+from evaluator.cli.files import shown, write_text
+from evaluator.cli.folders import Found, find_takes
+from evaluator.cli.grade_words import Wanted
+from evaluator.cli.put import put
+from evaluator.cli.rubrics import load_roster, load_rubric
+from evaluator.cli.say import say_error
+from evaluator.cli.unfinished import journal_for, place_for
+from evaluator.grading import prepare
+from evaluator.history import Memory, remembering
+from evaluator.report.class_build import build_class
+from evaluator.report.class_report import ClassReport, ClassTake
+from evaluator.report.places import amount
+from evaluator.show.progress import progress
+
+if TYPE_CHECKING:
+    from evaluator.batch.students import Roster
+    from evaluator.judge.rubric import Rubric
+
+
+def grade_class_of(chart: tuple[str, str], paths: Sequence[str], wanted: Wanted) -> int:
+    """Grade takes and folders of them against a chart, its file and its text.
+
+    1 if a take or a folder could not be read.
+    """
+    file, text = chart
+    graph = prepare(
+        text, chart_file=shown(file), hand=wanted.hand, bars=wanted.bars, section=wanted.section
+    ).graph
+    rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
+    if wanted.cluster is not None:
+        check_installed()
+    apart = (file, wanted.json, wanted.csv, wanted.roster, wanted.rubric, place_for(wanted))
+    found = find_takes(paths, known=filter(None, apart))
+    wanted.check_targets(found.takes)
+    for problem in found.problems:
+        say_error(problem)
+    if not found.takes:
+        return 1
+    setting = _setting(text, shown(file), rubric, wanted)
+    with journal_for(wanted) as journal, remembering() as memory:
+        try:
+            takes = _graded(setting, found, roster, wanted, (journal, memory))
+        except ClusterError as error:
+            raise ClusterError(f"{error} {_kept(journal, wanted)}".rstrip()) from error
+        names = [row.name for row in roster]
+        report = build_class(graph, takes, rubric, chart_file=shown(file), roster=names)
+        _tell(report, found, wanted)
+        _write(report, journal, wanted)
+    if memory.trouble:
+        say_error(memory.trouble)
+    return 1 if found.problems or report.unreadable else 0
+
+
+def _kept(journal: Journal, wanted: Wanted) -> str:
+    """That what was graded before the cluster was lost is not."""
+    if not len(journal) or place_for(wanted) is None:
+        return ""
+    return (
+        f"{amount(len(journal), 'take').capitalize()} are graded and kept; "
+        "the same command goes on from there."
+    )
+
+
+def _crew(count: int, wanted: Wanted) -> Crew:
+    return Cluster(wanted.cluster) if wanted.cluster else Local(workers_for(count, wanted.jobs))
+
+
+def _setting(text: str, chart: str, rubric: "Rubric", wanted: Wanted) -> ClassSetting:
+    if wanted.html is not None:
+        from evaluator.cli.pages import ready_for_pages
+
+        ready_for_pages(wanted.html)
+    return ClassSetting(
+        chart_text=text,
+        chart_file=chart,
+        rubric=rubric,
+        reports=wanted.reports and not wanted.silent,
+        documents=wanted.json is not None,
+        pages=wanted.html is not None,
+        kept=wanted.history,
+        hand=wanted.hand,
+        bars=wanted.bars,
+        section=wanted.section,
+    )
+
+
+def _graded(
+    setting: ClassSetting,
+    found: Found,
+    roster: "Roster",
+    wanted: Wanted,
+    aside: tuple[Journal, Memory],
+) -> list[ClassTake]:
+    """Grade every file that is not graded yet."""
+    journal, memory = aside
+    count, told = len(found.takes), False
+    takes: list[ClassTake] = []
+    shared = Sharing()
+    with progress("Grading", count, plain=wanted.plain or setting.reports) as advance:
+        files = handed_in(found.takes, roster, student=wanted.student)
+        for done in graded(setting, files, _crew(count, wanted), journal):
+            if not done.known:
+                _take_in(done.outcome, wanted, follows=bool(takes))
+                memory.keep(done.outcome.entry)
+                # Last of all: whatever is not in the journal is done again.
+                journal.add(done.key, _listed(done.outcome, wanted))
+            elif not told:
+                say_error("Going on with a run that was broken off.")
+                told = True
+            takes.append(shared(done.outcome.take))
+            advance()
+    return takes
+
+
+def _listed(outcome: Outcome, wanted: Wanted) -> Outcome:
+    """The outcome; of a file that could not be read with a document that says so."""
+    take = outcome.take
+    if wanted.json is None or take.status != "unreadable":
+        return outcome
+    from evaluator.report.json import unread_to_json
+
+    return replace(outcome, document=unread_to_json(take.file, take.problem))
+
+
+def _take_in(outcome: Outcome, wanted: Wanted, *, follows: bool) -> None:
+    if outcome.report is not None and sys.stdout is not None:
+        from evaluator.show.terminal import print_report
+
+        if follows:
+            print()
+        print_report(outcome.report, sys.stdout, plain=wanted.plain)
+    if outcome.page and wanted.html is not None:
+        write_text(os.path.join(wanted.html, outcome.take.page), outcome.page)
+
+
+def _tell(report: ClassReport, found: Found, wanted: Wanted) -> None:
+    """The class on the standard output, and what could not be read where it is seen."""
+    if wanted.silent or sys.stdout is None:
+        for take in report.unreadable:
+            told = take.problem
+            say_error(told if take.file in told else f"{take.file}: {told}")
+        return
+    from evaluator.show.terminal import print_class
+
+    if wanted.reports:
+        print()
+    print_class(report, sys.stdout, plain=wanted.plain, passed_over=map(shown, found.passed_over))
+    if report.unreadable:
+        count = f"{len(report.unreadable)} of {len(found.takes)}"
+        say_error(f"{count} files could not be read; the table says why.")
+
+
+def _write(report: ClassReport, journal: Journal, wanted: Wanted) -> None:
+    if wanted.json is not None:
+        from evaluator.report.json import json_list
+
+        put(wanted.json, (piece.encode("ascii") for piece in json_list(journal.documents())))
+    if wanted.csv is not None:
+        from evaluator.show.gradebook import gradebook
+
+        put(wanted.csv, [gradebook(report)])
+    if wanted.html is not None:
+        from evaluator.show.pages import class_page
+
+        write_text(os.path.join(wanted.html, "index.html"), class_page(report))

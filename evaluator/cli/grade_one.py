@@ -1,0 +1,114 @@
+"""How was this take played?
+
+The report on it, on the screen and in the files that are wanted. Nothing that only a class
+needs is loaded: somebody waits for this at the piano.
+"""
+
+import os
+import sys
+from time import time
+from typing import TYPE_CHECKING
+
+from evaluator.batch.safely import safely
+from evaluator.batch.students import student_of
+from evaluator.cli.files import FileError, read_take_bytes, shown, write_text
+from evaluator.cli.grade_words import Wanted
+from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
+from evaluator.cli.put import put
+from evaluator.cli.rubrics import load_roster, load_rubric
+from evaluator.cli.say import say_error
+from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.judge.rubric import Rubric
+
+if TYPE_CHECKING:
+    from evaluator.batch.students import Roster
+
+
+def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
+    """Grade a take against a chart, its file and its text; 1 if the take could not be read."""
+    file, text = chart
+    song = prepare(
+        text, chart_file=shown(file), hand=wanted.hand, bars=wanted.bars, section=wanted.section
+    )
+    rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
+    if wanted.html is not None:
+        from evaluator.cli.pages import ready_for_pages
+
+        ready_for_pages(wanted.html)
+    name = shown(path)
+    student = wanted.student or student_of(name, roster)
+    content, problem = _content(path)
+    graded = None
+    if not problem:
+        graded, problem = safely(grade_fully, song, content, take_file=name, rubric=rubric)
+    if graded is not None:
+        _tell(graded, wanted)
+        _write(graded, path, student, wanted)
+    else:
+        say_error(problem if name in problem else f"{name}: {problem}")
+    if wanted.csv is not None:
+        row = _gradebook((song, rubric, roster), graded, (student, name, problem))
+        put(wanted.csv, [row])
+    if graded is not None and wanted.history:
+        whose = student if wanted.student or is_named(path, roster) else ""
+        _keep(graded, (text, content), whose, played_at(path))
+    return 0 if graded is not None else 1
+
+
+def _content(path: str) -> tuple[bytes, str]:
+    """The bytes of the take, or why there are none."""
+    try:
+        return read_take_bytes(path), ""
+    except FileError as error:
+        return b"", str(error)
+
+
+def _tell(graded: Graded, wanted: Wanted) -> None:
+    if not wanted.silent and sys.stdout is not None:
+        from evaluator.show.terminal import print_report
+
+        print_report(graded.report, sys.stdout, plain=wanted.plain)
+
+
+def _write(graded: Graded, path: str, student: str, wanted: Wanted) -> None:
+    """The page and the document."""
+    if wanted.html is not None:
+        from evaluator.show.pages import take_page
+
+        page = take_page(graded, student=student)
+        write_text(os.path.join(wanted.html, page_name(path, {CLASS_PAGE})), page)
+    if wanted.json is not None:
+        from evaluator.report.json import to_json
+
+        put(wanted.json, [to_json(graded.report).encode("ascii")])
+
+
+def _gradebook(
+    by: tuple[Song, Rubric, "Roster"],
+    graded: Graded | None,
+    whose: tuple[str, str, str],
+) -> bytes:
+    """The take as a class of one."""
+    from evaluator.report.class_build import build_class
+    from evaluator.report.class_take import class_take, unread_take
+    from evaluator.show.gradebook import gradebook
+
+    (song, rubric, roster), (student, name, problem) = by, whose
+    if graded is None:
+        take = unread_take(student=student, file=name, problem=problem)
+    else:
+        take = class_take(song.graph, graded.judgement, graded.report, student=student, file=name)
+    names = [row.name for row in roster]
+    return gradebook(build_class(song.graph, [take], rubric, chart_file=song.file, roster=names))
+
+
+def _keep(graded: Graded, content: tuple[str, bytes], student: str, played: float) -> None:
+    """Into the history, once the report is told, whatever the disk does."""
+    from evaluator.history import remember
+    from evaluator.history.entry import entry_of
+
+    if sys.stdout is not None:
+        sys.stdout.flush()
+    trouble = remember([entry_of(graded.report, content, student=student, times=(played, time()))])
+    if trouble:
+        say_error(trouble)

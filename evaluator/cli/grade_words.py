@@ -1,0 +1,142 @@
+"""What is asked of `evaluator grade`, and is it possible?"""
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from evaluator.cli.files import check_not_input
+from evaluator.cli.helping import HelpFormatter
+from evaluator.errors import UsageError
+
+if TYPE_CHECKING:
+    from evaluator.chart.graph import Hand
+
+EXAMPLE: Final = """\
+examples:
+  evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid
+  evaluator grade charts/kettle_lane.txt recordings/class --csv class.csv --html pages
+  evaluator grade charts/kettle_lane.txt recordings/class --rubric first-steps
+  evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid --hand left
+
+The student of a file is what stands before " - " in its name, else the name. Of several
+takes of a student the best and the latest are told; the latest is the last by file name.
+A run over many takes that is broken off goes on where it stopped when the same command is
+given again.
+"""
+STANDARD_OUTPUT: Final = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """By what to grade, and what to tell and to write."""
+
+    plain: bool = False
+    reports: bool = False
+    json: str | None = None
+    csv: str | None = None
+    html: str | None = None
+    rubric: str | None = None
+    roster: str | None = None
+    jobs: int | None = None
+    cluster: str | None = None
+    """Address of a scheduler."""
+    hand: "Hand | None" = None
+    bars: str | None = None
+    section: str | None = None
+    student: str | None = None
+    history: bool = False
+    """Whether the takes are kept in the history."""
+
+    @property
+    def silent(self) -> bool:
+        """Whether the standard output belongs to a file."""
+        return STANDARD_OUTPUT in (self.json, self.csv)
+
+    def check_targets(self, inputs: Sequence[str]) -> None:
+        """Refuse to write over what is read. Raises `UsageError`."""
+        for path in (self.json, self.csv):
+            if path is not None and path != STANDARD_OUTPUT:
+                check_not_input(path, list(inputs))
+
+
+def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
+    """The chart, the takes and folders, and what is wanted of them. Raises `UsageError`."""
+    options = parser().parse_args(words)
+    if options.json == options.csv == STANDARD_OUTPUT:
+        raise UsageError("Only one of --json and --csv can go to the standard output.")
+    wanted = Wanted(
+        plain=options.plain,
+        reports=options.reports,
+        json=options.json,
+        csv=options.csv,
+        html=options.html,
+        rubric=options.rubric,
+        roster=options.roster,
+        jobs=options.jobs,
+        cluster=options.cluster,
+        hand=options.hand,
+        bars=options.bars,
+        section=options.section,
+        student=options.student,
+        history=not options.no_history,
+    )
+    given = [options.chart, *options.takes, *filter(None, (options.rubric, options.roster))]
+    wanted.check_targets(given)
+    return options.chart, options.takes, wanted
+
+
+def _jobs(word: str) -> int:
+    """A number of workers, from 1."""
+    if not (word.isascii() and word.isdigit() and int(word) > 0):
+        raise argparse.ArgumentTypeError(f"{word!r} is no number of jobs; give 1, 2, 3 ...")
+    return int(word)
+
+
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
+    parser = argparse.ArgumentParser(
+        prog="evaluator grade",
+        description="Grade takes of a song against its chart: chords, bass, pattern and form, "
+        "bar by bar. Of one take its report is shown; of several, or of a folder, the class.",
+        epilog=EXAMPLE,
+        formatter_class=HelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
+    parser.add_argument(
+        "takes", metavar="TAKE", nargs="+", help="MIDI files (.mid), or folders with them"
+    )
+    add = parser.add_argument
+    add(
+        "--rubric",
+        metavar="RUBRIC",
+        help="the yardstick: first-steps, steady (the usual one), concert-ready, or a file",
+    )
+    add("--roster", metavar="FILE", help="the students' names, a table: pattern,name")
+    add("--csv", metavar="FILE", help="write a gradebook for a spreadsheet; - for stdout")
+    add("--html", metavar="DIR", help="write a page for each take, and one for the class")
+    add(
+        "--json",
+        metavar="FILE",
+        help="write the reports as JSON (of a class a list); - for stdout",
+    )
+    add("--hand", choices=("left", "right"), help="judge one hand alone (else it is heard)")
+    add("--bars", metavar="A-B", help="the takes are of these bars, played round and round")
+    add("--section", metavar="NAME", help="the takes are of this section, round and round")
+    add("--student", metavar="NAME", help="whose takes these are, whatever their names")
+    add("--no-history", action="store_true", help="keep nothing in the history")
+    add("--reports", action="store_true", help="show each report of a class, too")
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
+        "--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)"
+    )
+    where.add_argument(
+        "--cluster", metavar="ADDRESS", help="grade on the workers of this Dask scheduler"
+    )
+    add(
+        "--plain",
+        action="store_true",
+        help="sentences without colour or signs, as for a screen reader",
+    )
+    return parser

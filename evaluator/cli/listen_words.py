@@ -1,0 +1,83 @@
+"""What is asked of `evaluator listen`, and is it possible?"""
+
+import argparse
+from typing import Final
+
+from evaluator.cli.helping import HelpFormatter
+
+EXAMPLE: Final = """\
+examples:
+  evaluator listen charts/kettle_lane.txt
+  evaluator listen charts/kettle_lane.txt --count-in 1 --tempo 72 --click
+  evaluator listen charts/kettle_lane.txt --replay recordings/kettle_lane-student.mid --speed 4
+
+Enter or Ctrl-C ends a take; it ends by itself after the song's last bar and a rest.
+"""
+FOLDER: Final = "recordings"
+BARS: Final = range(9)
+TEMPI: Final = (20.0, 400.0)
+SPEEDS: Final = (0.1, 100.0)
+
+
+def _number(text: str, low: float, high: float, what: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = float("nan")
+    if not low <= number <= high:
+        raise argparse.ArgumentTypeError(f"{what} is a number from {low:g} to {high:g}")
+    return number
+
+
+def _bars(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text) in BARS):
+        raise argparse.ArgumentTypeError(f"a count-in is 0 to {BARS[-1]} bars")
+    return int(text)
+
+
+def parser() -> argparse.ArgumentParser:
+    """What can be said after the command's name."""
+    parser = argparse.ArgumentParser(
+        prog="evaluator listen",
+        description="Listen to a song being played at the piano, show the bar that is being played "
+        "and the marks of those that are over, and give the report when the song is done.",
+        epilog=EXAMPLE,
+        formatter_class=HelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
+    parser.add_argument("--port", metavar="NAME", help="the piano's port, or a part of its name")
+    parser.add_argument(
+        "--count-in",
+        metavar="BARS",
+        type=_bars,
+        default=0,
+        help="bars to be counted in, after any first note, on screen and through the piano",
+    )
+    parser.add_argument(
+        "--tempo",
+        metavar="BPM",
+        type=lambda text: _number(text, *TEMPI, "a tempo"),
+        help="of count-in and click, instead of the chart's",
+    )
+    parser.add_argument(
+        "--click", action="store_true", help="go on clicking through the piano while it is played"
+    )
+    parser.add_argument(
+        "--save", metavar="DIR", default=FOLDER, help=f"where takes are kept (default: {FOLDER})"
+    )
+    parser.add_argument(
+        "--plain", action="store_true", help="a line a bar in plain words, no picture"
+    )
+    parser.add_argument("--student", metavar="NAME", help="who plays, for the history")
+    parser.add_argument("--no-history", action="store_true", help="keep nothing in the history")
+    parser.add_argument(
+        "--replay", metavar="TAKE", help="listen to a recorded take instead of a piano"
+    )
+    parser.add_argument(
+        "--speed",
+        metavar="N",
+        type=lambda text: _number(text, *SPEEDS, "a speed"),
+        help="replay so many times as fast",
+    )
+    return parser

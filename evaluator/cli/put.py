@@ -1,0 +1,17 @@
+"""How does what was asked for as a file get there, or onto the standard output?"""
+
+import sys
+from collections.abc import Iterable
+
+from evaluator.cli.files import write_pieces
+from evaluator.cli.grade_words import STANDARD_OUTPUT
+
+
+def put(path: str, pieces: Iterable[bytes]) -> None:
+    """Write a file piece by piece; `-` is the standard output. Raises `FileError`."""
+    if path != STANDARD_OUTPUT:
+        write_pieces(path, pieces)
+    elif sys.stdout is not None:
+        sys.stdout.flush()
+        sys.stdout.buffer.writelines(pieces)
+        sys.stdout.buffer.flush()

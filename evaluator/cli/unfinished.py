@@ -1,0 +1,78 @@
+"""Where does a run over a class put down what it has done?
+
+Beside the file that is asked for, under its name and `.unfinished`: whoever gives the same
+command again goes on from there, and when everything is written it is deleted. With pages
+it lies in their folder, so that it goes with them. A run that only prints has no such place;
+what it puts aside is gone with it.
+"""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from typing import BinaryIO, Final
+
+from evaluator.batch.journal import Journal, JournalError
+from evaluator.cli.files import FileError, reason, shown
+from evaluator.cli.grade_words import STANDARD_OUTPUT, Wanted
+
+ENDING: Final = ".unfinished"
+
+
+@contextmanager
+def journal_for(wanted: Wanted) -> Iterator[Journal]:
+    """The journal of a run, deleted when all goes well. Raises `FileError`."""
+    place = place_for(wanted)
+    if place is None:
+        with tempfile.TemporaryFile() as file:
+            yield Journal(file)
+        return
+    with _opened(place) as file:
+        try:
+            journal = Journal(file)
+        except JournalError:
+            raise FileError(
+                f"{shown(place)} stands where the program puts down what it has done, and is "
+                "something else; give it another name."
+            ) from None
+        yield journal
+        _delete(place, file)
+
+
+def place_for(wanted: Wanted) -> str | None:
+    """Where it lies; None if nothing but the screen is written to."""
+    index = None if wanted.html is None else os.path.join(wanted.html, "index.html")
+    for path in (index, wanted.csv, wanted.json):
+        if path is None or path == STANDARD_OUTPUT:
+            continue
+        if os.path.isfile(path) or not os.path.exists(path):
+            return path + ENDING
+    return None
+
+
+def _opened(place: str) -> BinaryIO:
+    try:
+        file = open(place, "a+b")  # noqa: SIM115 closed by who asked for it
+    except (OSError, ValueError) as error:
+        target = shown(place.removesuffix(ENDING))
+        raise FileError(f"{target} could not be written: {reason(error)}.") from None
+    if os.name == "posix":
+        import fcntl
+
+        try:
+            fcntl.flock(file.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            file.close()
+            raise FileError(
+                f"{shown(place)} is in use: another run is writing the same file."
+            ) from None
+        except OSError:
+            pass  # some network disks have no locks
+    return file
+
+
+def _delete(place: str, file: BinaryIO) -> None:
+    with suppress(OSError):
+        if os.name == "nt":  # which deletes no file that is open
+            file.close()
+        os.unlink(place)

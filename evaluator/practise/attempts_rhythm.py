@@ -1,0 +1,170 @@
+"""What was tried of the pattern: its strikes, its bar lines, and what it has no place for?"""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, StrikeFault
+from evaluator.practise.attempt import Attempt, Label, Shares, Skill, same, skeleton
+from evaluator.report.places import beat_words
+
+ADDED_COST: Final = 0.5
+"""Of a strike too many, against 1 for one that is missed, as the marks have it."""
+LATE_LINE: Final = 0.075
+LATE_LINE_BEATS: Final = 0.11
+"""A bar line so late between its neighbours is a hesitation, though both hands made it
+together and no strike was off the beat: seconds, and beats if that is more, where a strike
+is called late as well."""
+
+
+def strikes(
+    verdict: BarVerdict,
+    bar: Bar,
+    labels: Sequence[Label],
+    song: tuple[BarGraph, Shares],
+) -> Iterator[Attempt]:
+    """Every strike that the pattern wants, and faults of strikes that it has no place for."""
+    graph, shares = song
+    faults = [fault for fault in verdict.rhythm.faults if fault.kind != "added"]
+    if verdict.rhythm.score is None:
+        return
+    worth = shares["rhythm"] / max(len(bar.strikes), len(faults) + verdict.rhythm.hits, 1)
+    pattern = skeleton(bar)
+    for strike in bar.strikes:
+        beat = float(strike.beat)
+        fault = next((f for f in faults if f.hand == strike.hand and same(f.beat, beat)), None)
+        if fault is not None:
+            faults.remove(fault)
+        label = next((one for one in labels if same(one.beat, beat)), None)
+        place = (pattern, strike.hand, beat_words(beat, graph, bar))
+        yield _strike_attempt(bar, place, label, (beat, worth), fault)
+    for fault in faults:
+        place = (pattern, fault.hand, beat_words(fault.beat, graph, bar))
+        yield _strike_attempt(bar, place, None, (fault.beat, worth), fault)
+
+
+def _strike_attempt(
+    bar: Bar,
+    place: tuple[str, str, str],
+    label: Label | None,
+    where: tuple[float, float],
+    fault: StrikeFault | None,
+) -> Attempt:
+    beat, worth = where
+    skills = [
+        Skill("rhythm", "place", place),
+        Skill("rhythm", "section place", (bar.section, *place[1:])),
+        Skill("rhythm", "section", (bar.section,)),
+        Skill("rhythm", "pattern", (place[0],)),
+    ]
+    if label is not None:
+        skills += [
+            Skill("rhythm", "into", (label.chord,)),
+            Skill("rhythm", "move", (label.chord_before, label.chord)),
+        ]
+    if fault is None:
+        return Attempt(tuple(skills), bar, beat)
+    return Attempt(
+        tuple(skills),
+        bar,
+        beat,
+        worth,
+        case=fault.kind,
+        expected=label.chord if label else "",
+        before=label.chord_before if label else "",
+        ms=fault.ms,
+    )
+
+
+def bar_line(
+    bar: Bar, labels: Sequence[Label], late: float | None, shares: Shares
+) -> Iterator[Attempt]:
+    """Getting over the bar line in time; None where nothing can be said of it."""
+    if late is None or not labels:
+        return
+    label = labels[0]
+    failed = late > 0
+    yield Attempt(
+        (
+            Skill("rhythm", "into", (label.chord,)),
+            Skill("rhythm", "move", (label.chord_before, label.chord)),
+        ),
+        bar,
+        label.beat,
+        2 * shares["rhythm"] / max(len(bar.strikes), 4) if failed else 0.0,
+        case="late",
+        expected=label.chord,
+        before=label.chord_before,
+        ms=1000 * late,
+    )
+
+
+def late_lines(
+    graph: BarGraph, judgement: Judgement, halts: Sequence[FormFinding]
+) -> dict[int, float]:
+    """By the number of the played bar, how late its bar line is between its neighbours, seconds.
+
+    0 for a line in time; bars next to a halt, or that do not follow on, are left out.
+    """
+    late: dict[int, float] = {}
+    for before, here, after in zip(
+        judgement.bars, judgement.bars[1:], judgement.bars[2:], strict=False
+    ):
+        first, second = graph.bars[before.bar].seconds, graph.bars[here.bar].seconds
+        follows = same(before.end, here.start) and same(here.end, after.start)
+        halted = any(before.start <= halt.at < here.end for halt in halts)
+        if not (here.judged and follows) or halted:
+            continue
+        whole = here.end - before.start
+        off = here.start - (before.start + whole * first / (first + second))
+        beat = whole / (first + second) * graph.bars[here.bar].seconds_per_beat
+        late[here.played] = off if off > max(LATE_LINE, LATE_LINE_BEATS * beat) else 0.0
+    return late
+
+
+_Added = tuple[str, str, str]
+"""Pattern, hand and beat of a strike too many."""
+
+
+def added_places(graph: BarGraph, judgement: Judgement) -> frozenset[_Added]:
+    return frozenset(
+        place
+        for verdict in judgement.bars
+        if verdict.judged
+        for place in _added_in(verdict, graph.bars[verdict.bar], graph)
+    )
+
+
+def _added_in(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> list[_Added]:
+    return [
+        (skeleton(bar), fault.hand, beat_words(fault.beat, graph, bar))
+        for fault in verdict.rhythm.faults
+        if fault.kind == "added"
+    ]
+
+
+def added(
+    verdict: BarVerdict,
+    bar: Bar,
+    places: frozenset[_Added],
+    song: tuple[BarGraph, Shares],
+) -> Iterator[Attempt]:
+    """Not to strike where others were struck too many is a try in every bar of the pattern."""
+    graph, shares = song
+    here = _added_in(verdict, bar, graph)
+    worth = ADDED_COST * shares["rhythm"] / max(len(bar.strikes), 1)
+    for place in sorted(places):
+        if place[0] != skeleton(bar):
+            continue
+        skills: tuple[Skill, ...] = (
+            Skill("rhythm", "place", (*place, "added")),
+            Skill("rhythm", "section place", (bar.section, *place[1:], "added")),
+        )
+        again = place in here
+        if again:
+            # A strike too many is a fault of the pattern, but leaving it out proves nothing.
+            skills += (
+                Skill("rhythm", "section", (bar.section,)),
+                Skill("rhythm", "pattern", (place[0],)),
+            )
+        yield Attempt(skills, bar, 0.0, worth if again else 0.0, case="added")

@@ -1,0 +1,67 @@
+"""Compiles the follower's step when the program is installed or packed.
+
+The compiled `kernel` lies beside its C file, in a checkout as well as in a wheel. It keeps
+to Python's stable interface of 3.11, so that one wheel serves every later Python of a
+platform. Where it cannot be compiled the program is installed without, and follows more
+slowly.
+"""
+
+import os
+import shutil
+import sysconfig
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from hatchling.builders.hooks.plugin.interface import BuildHookInterface
+from setuptools import Distribution, Extension
+from setuptools.command.build_ext import build_ext
+from setuptools.errors import BaseError, CCompilerError
+
+NAME = "evaluator.follow.kernel"
+STABLE_SINCE = "cp311"
+
+
+class Kernel(BuildHookInterface[Any]):
+    """Adds the kernel to a wheel, and to the checkout that it is built from."""
+
+    def initialize(self, version: str, build_data: dict[str, Any]) -> None:
+        folder = Path(self.root, *NAME.split(".")[:-1])
+        for old in (*folder.glob("kernel*.so"), *folder.glob("kernel*.pyd")):
+            old.unlink()
+        try:
+            kernel = _compiled(Path(self.root), folder)
+        except (BaseError, CCompilerError, OSError) as error:
+            self.app.display_warning(f"The follower's kernel is left out: {error}")
+            return
+        platform = sysconfig.get_platform().replace("-", "_").replace(".", "_")
+        build_data["pure_python"] = False
+        build_data["tag"] = f"{STABLE_SINCE}-abi3-{platform}"
+        build_data["artifacts"].append(kernel.relative_to(self.root).as_posix())
+
+
+def _compiled(root: Path, folder: Path) -> Path:
+    """Compile elsewhere, so that no half of a file is ever imported."""
+    # Products are not to be joined with sums: the numbers are those of numpy's step.
+    flags = ["-ffp-contract=off"] if os.name == "posix" else []
+    kernel = Extension(
+        NAME,
+        [f"{NAME.replace('.', '/')}.c"],
+        py_limited_api=True,
+        extra_compile_args=flags,
+        libraries=["m"] if os.name == "posix" else [],
+    )
+    here = Path.cwd()
+    with tempfile.TemporaryDirectory() as scratch:
+        command = build_ext(Distribution({"name": "kernel", "ext_modules": [kernel]}))
+        command.build_lib = command.build_temp = scratch
+        command.ensure_finalized()
+        os.chdir(root)
+        try:
+            command.run()
+        finally:
+            os.chdir(here)
+        made = Path(command.get_ext_fullpath(NAME))
+        arriving = folder / f".{made.name}"
+        shutil.copyfile(made, arriving)
+    return arriving.replace(folder / made.name)

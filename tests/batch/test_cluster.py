@@ -1,0 +1,209 @@
+"""A class on the workers of a real Dask scheduler, all on loopback. Own rules; what Dask
+promises about workers that die is its documentation's page on killed tasks."""
+
+import csv
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from evaluator.batch import cluster as cluster_module
+from evaluator.batch.class_run import ClassSetting, HandedIn, grade_class
+from evaluator.batch.cluster import AHEAD, Cluster, ClusterError
+from evaluator.batch.pool import Craft
+from evaluator.judge.rubric import STEADY
+from tests.batch.crafts import add, die_on_five, lost, prepare, slow
+from tests.batch.dask_cluster import ROOT, Running, cluster, end, wait_until
+from tests.cli.commands import CHART, evaluator, refused, take
+from tests.playing import WrongBass
+
+pytest.importorskip("distributed")
+pytestmark = pytest.mark.skipif(
+    not Path("/proc/self/task").is_dir(), reason="workers are found in /proc"
+)
+
+
+@pytest.fixture(scope="module")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    with cluster(tmp_path_factory.mktemp("cluster")) as found:
+        yield found
+
+
+def test_answers_come_in_the_order_of_the_work(running: Running) -> None:
+    done = Cluster(running.address).in_order(Craft(prepare, add, lost), 10, range(60))
+    assert list(done) == [(piece, piece + 11) for piece in range(60)]
+
+
+def test_a_cluster_says_what_this_process_says(running: Running) -> None:
+    setting = ClassSetting(CHART, "row.txt", STEADY, documents=True)
+    files = [
+        HandedIn("Anna", "a.mid", take(WrongBass(2, "A"))),
+        HandedIn("Ben", "b.mid", b"no music"),
+        HandedIn("Carl", "c.mid", b"", problem="c.mid could not be read."),
+        HandedIn("Dora", "d.mid", take()),
+    ]
+    assert list(grade_class(setting, files, Cluster(running.address))) == list(
+        grade_class(setting, files)
+    )
+
+
+def test_the_one_that_kills_its_workers_is_found_and_no_other(running: Running) -> None:
+    done = Cluster(running.address).in_order(Craft(prepare, die_on_five, lost), 0, range(16))
+    assert list(done) == [(piece, -1 if piece == 5 else piece + 1) for piece in range(16)]
+
+
+def test_what_a_killed_worker_had_is_done_again(running: Running) -> None:
+    wait_until(lambda: len(running.worker_pids()) == 2)
+    answers = Cluster(running.address).in_order(Craft(prepare, slow, lost), 0, range(40))
+    first = next(answers)
+    os.kill(running.worker_pids()[0], signal.SIGKILL)
+    assert [first, *answers] == [(piece, piece + 1) for piece in range(40)]
+
+
+def test_work_is_taken_up_only_a_window_ahead(running: Running) -> None:
+    wait_until(lambda: len(running.worker_pids()) == 2)
+    taken: list[int] = []
+
+    def pieces() -> Iterator[int]:
+        for piece in range(200):
+            taken.append(piece)
+            yield piece
+
+    answers = Cluster(running.address).in_order(Craft(prepare, add, lost), 0, pieces())
+    for count in range(1, 40):
+        next(answers)
+        # What is with the scheduler, and the answers that came together with this one.
+        assert len(taken) <= count + 2 * 2 * AHEAD
+    answers.close()
+
+
+def test_nobody_at_the_address_is_told_in_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster_module, "CONNECT_SECONDS", 0.5)
+    for address in ("127.0.0.1:1", "no address at all"):
+        with pytest.raises(ClusterError, match=f"No Dask scheduler answers at {address}"):
+            list(Cluster(address).in_order(Craft(prepare, add, lost), 0, range(3)))
+
+
+def test_another_program_on_the_workers_is_refused(
+    running: Running, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cluster_module, "fingerprint", lambda: "newer")
+    with pytest.raises(ClusterError, match="another version of this program, or none"):
+        list(Cluster(running.address).in_order(Craft(prepare, add, lost), 0, range(3)))
+
+
+def test_no_worker_at_all_is_not_waited_for_for_ever(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cluster_module, "NO_WORKER_SECONDS", 0.2)
+    monkeypatch.setattr(cluster_module, "LOOK_SECONDS", 0.1)
+    with cluster(tmp_path, workers=0) as empty, pytest.raises(ClusterError, match="no worker"):
+        list(Cluster(empty.address).in_order(Craft(prepare, add, lost), 0, range(3)))
+
+
+def many_takes(folder: Path, count: int) -> list[str]:
+    """A folder with so many takes of the chart, and their names."""
+    (folder / "row.txt").write_text(CHART, encoding="utf-8")
+    (folder / "takes").mkdir()
+    contents = [take(WrongBass(2, "A")), take(), take(WrongBass(6, "A"))]
+    names = [f"takes/S{number:03} - x.mid" for number in range(count)]
+    for number, name in enumerate(names):
+        (folder / name).write_bytes(contents[number % len(contents)])
+    return names
+
+
+def rows(folder: Path) -> list[dict[str, str]]:
+    with (folder / "class.csv").open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+WORDS = ("grade", "row.txt", "takes", "--csv", "class.csv")
+
+
+def started(folder: Path, *words: str) -> "subprocess.Popen[bytes]":
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "EVALUATOR_HISTORY": f"{folder}-history"}
+    command = [sys.executable, "-m", "evaluator", *words]
+    quiet = subprocess.DEVNULL
+    return subprocess.Popen(command, cwd=folder, env=environment, stdout=quiet, stderr=quiet)
+
+
+def lines(folder: Path) -> int:
+    """Outcomes that a run has put down."""
+    journal = folder / "class.csv.unfinished"
+    return journal.read_bytes().count(b"\n") - 1 if journal.exists() else 0
+
+
+@pytest.mark.parametrize("where", ["cluster", "local"])
+def test_a_client_that_is_killed_goes_on_where_it_stopped(
+    running: Running, tmp_path: Path, where: str
+) -> None:
+    names = many_takes(tmp_path, 40)
+    crew = ("--cluster", running.address) if where == "cluster" else ("--jobs", "2")
+    client = started(tmp_path, *WORDS, *crew)
+    wait_until(lambda: lines(tmp_path) >= 5)
+    end(client)
+    before = lines(tmp_path)
+    assert 5 <= before < 40
+    done = evaluator(tmp_path, *WORDS, *crew)
+    assert done.returncode == 0, done.stderr
+    assert "Going on with a run that was broken off." in done.stderr
+    assert [row["file"] for row in rows(tmp_path)] == names
+    assert not (tmp_path / "class.csv.unfinished").exists()
+    kept = evaluator(tmp_path, "history", "row.txt", "--csv", "-").stdout
+    assert len(kept.splitlines()) == 1 + len(names)
+
+
+def test_a_scheduler_that_is_lost_is_told_and_what_is_done_is_kept(tmp_path: Path) -> None:
+    folder = tmp_path / "class"
+    folder.mkdir()
+    names = many_takes(folder, 40)
+    with cluster(tmp_path) as passing:
+        environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+        client = subprocess.Popen(
+            [sys.executable, "-m", "evaluator", *WORDS, "--cluster", passing.address],
+            cwd=folder,
+            env=environment,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        wait_until(lambda: lines(folder) >= 5)
+        assert passing.scheduler is not None
+        end(passing.scheduler)
+        told, said = client.communicate(timeout=60)
+        assert client.returncode == 1
+        assert told == ""
+        assert len(said.splitlines()) == 1, said
+        assert f"The scheduler at {passing.address} was lost while it was at work." in said
+        assert "takes are graded and kept; the same command goes on from there." in said
+    assert not (folder / "class.csv").exists()
+    done = evaluator(folder, *WORDS)
+    assert done.returncode == 0
+    assert [row["file"] for row in rows(folder)] == names
+
+
+def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path) -> None:
+    many_takes(tmp_path, 2)
+    said = refused(evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1"), 1)
+    assert said == (
+        "evaluator: No Dask scheduler answers at 127.0.0.1:1. One is started with "
+        "`dask scheduler`; it says its address.\n"
+    )
+    both = evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1", "--jobs", "2")
+    assert "not allowed with" in refused(both, 2)
+    hidden = tmp_path / "hidden"
+    hidden.mkdir()
+    (hidden / "sitecustomize.py").write_text(
+        "import importlib.util\n"
+        "whole = importlib.util.find_spec\n"
+        "importlib.util.find_spec = (\n"
+        "    lambda name, *more: None if name == 'distributed' else whole(name, *more)\n"
+        ")\n"
+    )
+    words = (*WORDS, "--cluster", "127.0.0.1:1")
+    path = os.pathsep.join((str(hidden), str(ROOT)))
+    assert "pip install distributed" in refused(evaluator(tmp_path, *words, PYTHONPATH=path), 2)

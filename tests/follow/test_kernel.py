@@ -1,0 +1,276 @@
+"""The step in C is the step in Python: the same hypotheses after every strike.
+
+`Follower` is the reference. Both take their numbers from the same tables, and every sum is
+made in the same order; only the logarithm is another library's, whence the 1e-9.
+"""
+
+import gc
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from evaluator.chart import BarGraph, read_chart
+from evaluator.follow import compiled
+from evaluator.follow.compiled import CompiledFollower, follower
+from evaluator.follow.costs import Costs
+from evaluator.follow.follow import trace
+from evaluator.follow.follower import Cells, Follower
+from evaluator.follow.grid import lay_out
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import Strike, strikes
+from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate
+from tests.follow.songs import FOUR, FREE, HEAD, LINES, OPEN, OR_LINE, SOLO, heard, song
+from tests.playing import play
+
+if compiled.kernel is None:
+    pytest.skip("the kernel was not compiled", allow_module_level=True)
+
+ROOT = Path(__file__).parents[2]
+ONE_BAR = HEAD + "[Verse]\n| C |\n"
+ONE_BEAT = "title: Blink\ntempo: 300\nmeter: 1/4\n\n[Verse]\n| C |\n"
+RESTS = HEAD + "[Verse]\n| N.C. | N.C. | C | N.C. |\n| N.C. | F | G | N.C. |\n"
+PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n| C | Am | F | G |\n| Em | F | Dm | A |\n"
+
+
+def both(
+    graph: BarGraph, taken: tuple[Strike, ...], *, costs: Costs | None = None, transposed: int = 0
+) -> tuple[Follower, CompiledFollower]:
+    """The take followed by either step."""
+    grid = lay_out(graph)
+    plain = Follower(grid, costs=costs, transposed=transposed)
+    swift = CompiledFollower(grid, costs=costs, transposed=transposed)
+    for strike in taken:
+        plain.push(strike)
+        swift.push(strike)
+    return plain, swift
+
+
+def assert_same(plain: Follower, swift: Follower) -> None:
+    assert len(plain.steps) == len(swift.steps)
+    for one, other in zip(plain.steps, swift.steps, strict=True):
+        for name in ("position", "kind", "back"):
+            np.testing.assert_array_equal(getattr(one, name), getattr(other, name))
+        for name in ("cost", "beat_time", "ratio", "doubt"):
+            wanted, found = getattr(one, name), getattr(other, name)
+            np.testing.assert_allclose(found, wanted, rtol=0, atol=1e-9)
+
+
+def struck(*onsets: float, seed: int = 1) -> tuple[Strike, ...]:
+    """A strike of any two notes at each time."""
+    dice = np.random.default_rng(seed)
+    found = []
+    for number, onset in enumerate(onsets):
+        low, high = (int(pitch) for pitch in np.sort(dice.choice(np.arange(30, 90), 2, False)))
+        notes = (2 * number, 2 * number + 1)
+        found.append(Strike(onset, onset, notes, (low, high), (60, 60), False))
+    return tuple(found)
+
+
+def test_the_kernel_is_what_follows() -> None:
+    assert isinstance(follower(lay_out(song(FOUR))), CompiledFollower)
+
+
+RECORDINGS = sorted((ROOT / "recordings").glob("*.mid"))
+
+
+@pytest.mark.parametrize("recording", RECORDINGS, ids=lambda path: path.stem)
+def test_on_every_recording(recording: Path) -> None:
+    chart = ROOT / "charts" / f"{recording.name.partition('-')[0]}.txt"
+    graph = read_chart(chart.read_text(encoding="utf-8"))
+    taken = strikes(read_take(recording.read_bytes()))
+    plain, swift = both(graph, taken)
+    assert_same(plain, swift)
+    assert trace(plain) == trace(swift)
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("faults", [FEW, MANY], ids=["few faults", "many"])
+def test_on_students(hand: HandName, faults: Faults) -> None:
+    student = simulate(77, hand, faults=faults)
+    taken = strikes(read_take(student.midi_bytes))
+    assert_same(*both(student.graph, taken))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [ONE_BAR, ONE_BEAT, RESTS, PLAIN, FREE, OPEN, OR_LINE, FOUR + SOLO],
+    ids=["one bar", "one beat", "rests", "no pattern", "free", "open", "or", "optional"],
+)
+def test_on_songs_of_every_form(text: str) -> None:
+    graph = song(text)
+    bars = [*graph.written, *graph.written[::-1]]
+    assert_same(*both(graph, heard(play(graph, bars, jitter_ms=25, spread_ms=8, seed=3))))
+
+
+def test_on_noodling_with_halts() -> None:
+    dice = np.random.default_rng(5)
+    onsets = np.cumsum(dice.exponential(0.3, 150) + (dice.random(150) < 0.1) * 4.0)
+    assert_same(*both(song(LINES), struck(*onsets.tolist())))
+
+
+def test_on_a_hundred_strikes_at_once() -> None:
+    assert_same(*both(song(LINES), struck(*[1.0] * 100)))
+
+
+def test_on_strikes_that_go_back_in_time() -> None:
+    assert_same(*both(song(LINES), struck(5.0, 4.0, 6.0, 1.0, 1e6, 0.0)))
+
+
+def test_in_another_key() -> None:
+    graph = song(LINES)
+    assert_same(*both(graph, heard(play(graph, seed=2)), transposed=3))
+
+
+def test_at_other_prices() -> None:
+    graph = song(LINES)
+    dear = Costs(cells=20, beam=9.0, echo=0.9, missed=0.7, pull=0.2, jump=2.0, restart=1.0)
+    bars = [*range(9), *range(4, 14), *range(8, 20)]
+    taken = heard(play(graph, bars, jitter_ms=30, spread_ms=8, seed=4))
+    assert_same(*both(graph, taken, costs=dear))
+
+
+def test_no_strike_no_hypothesis() -> None:
+    _, swift = both(song(FOUR), ())
+    assert not swift.steps
+    assert not trace(swift).bars
+
+
+def test_hypotheses_take_39_bytes() -> None:
+    (step,) = both(song(FOUR), struck(1.0))[1].steps
+    fields = [getattr(step, name) for name in Cells.__slots__]
+    assert sum(field.nbytes for field in fields) == 39 * len(step.cost)
+
+
+# -- what a kernel refuses -----------------------------------------------------------------
+
+
+def tables(**changed: object) -> tuple[dict[str, Any], ...]:
+    """What a kernel is made of, with some of it changed."""
+    every: tuple[dict[str, Any], ...] = compiled.tables(Follower(lay_out(song(FOUR))))
+    for name, value in changed.items():
+        (part,) = [part for part in every if name in part]
+        part[name] = value
+    return every
+
+
+def made(
+    *,
+    leaving: Callable[[int], Any] = lambda bar: (whole(), np.zeros(0)),
+    restarting: Callable[[int], Any] = lambda bar: np.zeros(4),
+    **changed: Any,
+) -> Any:
+    """A kernel of four bars."""
+    assert compiled.kernel is not None
+    return compiled.kernel.Kernel(*tables(**changed), leaving, restarting)
+
+
+def whole(*numbers: int) -> NDArray[np.int32]:
+    return np.array(numbers, np.int32)
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"x": np.zeros(3)},
+        {"x": np.zeros(0)},
+        {"x": np.zeros(64, np.float32)},
+        {"bar": np.zeros(3, np.int64)},
+        {"first": whole(0, 1, 2, 10_000)},
+        {"entry": whole(0, 1, 2, -1)},
+        {"ahead": whole(1, 2, 3)},
+        {"near": whole()},
+        {"start_position": whole(5)},
+        {"cells": 0},
+        {"cells": 40_000},
+        {"cells": float("nan")},
+        {"leaders": 0},
+    ],
+    ids=str,
+)
+def test_tables_that_do_not_fit_are_refused(changed: dict[str, object]) -> None:
+    with pytest.raises(ValueError, match=r"\w+ (is|has|cells|need)"):
+        made(**changed)
+
+
+@pytest.mark.parametrize("name", ["x", "ahead", "beam"])
+def test_what_is_missing_is_named(name: str) -> None:
+    every = tables()
+    for part in every:
+        part.pop(name, None)
+    assert compiled.kernel is not None
+    with pytest.raises(ValueError, match=f"no (table|number) {name}"):
+        compiled.kernel.Kernel(*every, lambda bar: None, lambda bar: None)
+
+
+HEARD, PLACE = np.zeros(100), np.zeros(9)
+FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1))
+
+
+@pytest.mark.parametrize(
+    "step",
+    [
+        (HEARD[:0], PLACE, whole(0), *FLOATS),
+        (HEARD, PLACE[:1], whole(0), *FLOATS),
+        (HEARD, PLACE, whole(0, 1), *FLOATS),
+        (HEARD, PLACE, whole(10_000), *FLOATS),
+        (HEARD, PLACE, whole(-1), *FLOATS),
+        (HEARD, PLACE, np.zeros(1), *FLOATS),
+        (HEARD[::2], PLACE, whole(0), *FLOATS),
+        (HEARD, PLACE, whole(0), *FLOATS[:3], np.zeros(2)),
+    ],
+    ids=["heard", "place", "longer", "beyond", "before", "floats", "strided", "doubt"],
+)
+def test_cells_that_do_not_fit_are_refused(step: tuple[object, ...]) -> None:
+    with pytest.raises((ValueError, BufferError)):
+        made().step(1.0, 0.0, *step)
+
+
+@pytest.mark.parametrize("prices", [np.zeros(3), np.zeros(4, np.int32), None], ids=str)
+def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
+    with pytest.raises((ValueError, TypeError)):
+        made(restarting=lambda bar: prices).step(99.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+
+
+@pytest.mark.parametrize(
+    "ways",
+    [None, (whole(0), np.zeros(2)), (whole(7), np.zeros(1)), (np.zeros(1), np.zeros(1)), (1, 2)],
+    ids=str,
+)
+def test_ways_out_that_do_not_fit_are_refused(ways: object) -> None:
+    bar_end = 2.4
+    with pytest.raises((ValueError, TypeError)):
+        made(leaving=lambda bar: ways).step(bar_end, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+
+
+def test_no_step_is_taken_within_a_step() -> None:
+    def asking(bar: int) -> object:
+        return kernel.step(99.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+
+    kernel = made(restarting=asking)
+    with pytest.raises(RuntimeError, match="a step within a step"):
+        kernel.step(99.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+
+
+def test_what_cannot_be_compared_is_no_hypothesis() -> None:
+    nan = np.full(1, np.nan)
+    blocks = CompiledFollower(lay_out(song(FOUR)))._kernel.step(
+        1.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan
+    )
+    assert blocks == (b"",) * 7
+
+
+def test_a_kernel_goes_with_its_follower() -> None:
+    grid = lay_out(song(FOUR))
+    gc.collect()
+    before = len(gc.get_objects())
+    for _ in range(20):
+        followed = CompiledFollower(grid)
+        for strike in struck(1.0, 2.0, 9.0):
+            followed.push(strike)
+    del followed
+    gc.collect()
+    assert len(gc.get_objects()) < before + 50

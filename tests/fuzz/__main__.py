@@ -1,0 +1,102 @@
+"""Searches for input that breaks a promise, guided by which code each input reaches.
+
+    pip install -e '.[test,fuzz]'
+    python -m tests.fuzz midi --seconds 20                  # what `.ci/run` does
+    python -m tests.fuzz midi --seconds 3600 --into found   # long; keeps what it tried
+    python -m tests.fuzz midi --merge found                 # takes what is new into the corpus
+
+It begins with the seeds and with the kept corpus and ends after the time, or with exit
+status 1 and beyond at the first broken promise: an exception that is not ours, an assertion,
+an input that takes longer than ten seconds. The input is then a file of the folder that was
+named; with its mending it goes into the corpus under a name that says what it was. The search
+is libFuzzer's, called by atheris (Apache License 2.0), which is offered built for Linux alone.
+"""
+
+import argparse
+import subprocess
+import sys
+import tempfile
+from hashlib import sha1
+from pathlib import Path
+
+import atheris
+
+with atheris.instrument_imports(include=["evaluator"]):
+    from tests.fuzz.promises import PROMISES
+from tests.fuzz.seeds import LONGEST, SEEDS, WORDS
+
+CORPUS = Path(__file__).with_name("corpus")
+STINT = 60
+"""Seconds for which one process searches. Under atheris arrays of numpy are never given
+back, some two megabytes a graded take; without it the same takes need no memory at all."""
+
+
+def main() -> None:
+    """Search as the command line asks."""
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.fuzz",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("target", choices=PROMISES)
+    parser.add_argument("--seconds", type=int, default=20)
+    parser.add_argument("--into", type=Path, help="folder for what was tried and what broke")
+    parser.add_argument("--merge", type=Path, help="folder whose new inputs are to be kept")
+    parser.add_argument("--stint", action="store_true", help=argparse.SUPPRESS)
+    given = parser.parse_args()
+    scratch = Path(tempfile.mkdtemp(prefix="fuzz-"))
+    found: Path = given.into or scratch / "found"
+    found.mkdir(parents=True, exist_ok=True)
+    if given.merge:
+        _search(given.target, ["-merge=1", str(CORPUS / given.target), str(given.merge)], scratch)
+    elif given.stint:
+        words = [f"-max_total_time={given.seconds}", f"-artifact_prefix={found}/broken-"]
+        _search(given.target, [*words, str(found), str(CORPUS / given.target)], scratch)
+    else:
+        sys.exit(_stints(given.target, given.seconds, found))
+
+
+def _stints(target: str, seconds: int, found: Path) -> int:
+    """Search in one process after another; the exit status of the first that breaks off."""
+    for begun in range(0, seconds, STINT):
+        stint = ["--stint", "--seconds", str(min(STINT, seconds - begun)), "--into", str(found)]
+        status = subprocess.run([sys.executable, "-m", "tests.fuzz", target, *stint]).returncode
+        if status:
+            return status
+    return 0
+
+
+def _search(target: str, words: list[str], scratch: Path) -> None:
+    """Hand the search to libFuzzer, which ends the process."""
+    promise = PROMISES[target]
+
+    def once(raw: bytes) -> None:
+        promise(raw)
+
+    options = [f"-max_len={LONGEST[target]}", "-timeout=10", "-rss_limit_mb=4096"]
+    options += ["-print_final_stats=1", "-verbosity=0", *_words(scratch, target)]
+    atheris.Setup([sys.argv[0], *options, *words, str(_seeds(scratch, target))], once)
+    atheris.Fuzz()
+
+
+def _words(folder: Path, target: str) -> list[str]:
+    """libFuzzer's dictionary, a quoted word a line, as an option."""
+    if not WORDS[target]:
+        return []
+    quoted = ("".join(f"\\x{byte:02x}" for byte in word) for word in WORDS[target])
+    path = folder / f"{target}.dict"
+    path.write_text("".join(f'"{word}"\n' for word in quoted), encoding="ascii")
+    return [f"-dict={path}"]
+
+
+def _seeds(folder: Path, target: str) -> Path:
+    seeds = folder / "seeds"
+    seeds.mkdir()
+    for raw in SEEDS[target]():
+        if len(raw) <= LONGEST[target]:
+            (seeds / sha1(raw).hexdigest()).write_bytes(raw)
+    return seeds
+
+
+if __name__ == "__main__":
+    main()

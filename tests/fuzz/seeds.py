@@ -1,0 +1,79 @@
+"""Where does the search for hostile input begin? With files that this project makes itself.
+
+Sound and damaged MIDI files from the tests of the reader, charts that come with the program
+and charts of the tests, and a few bars played as notes for `grade`.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import Final
+
+from evaluator.chart import read_chart
+from tests.against.test_sound_files_damaged import KEPT, REFUSED
+from tests.bench.invent import invent
+from tests.chart.test_kettle_lane import KETTLE_LANE
+from tests.fuzz.promises import LATE, SHORT, SONGS
+from tests.playing import play
+from tests.take.random_files import Habits, random_file
+
+LONGEST: Final[Mapping[str, int]] = {"midi": 2000, "chart": 3000, "grade": 600}
+"""Bytes of one input: small ones are tried quickly, and read by people."""
+CHARTS: Final = Path(__file__).parents[2] / "charts"
+
+
+def _midi() -> Iterator[bytes]:
+    yield from (raw for _, raw, _, _ in KEPT)
+    yield from (raw for _, raw, _ in REFUSED)
+    habits = Habits(overlaps=True, marks_in_any_track=True)
+    yield from (random_file(seed, habits) for seed in range(40))
+
+
+def _chart() -> Iterator[bytes]:
+    texts = [KETTLE_LANE, *SONGS, *map(invent, range(10))]
+    texts += [path.read_text(encoding="utf-8") for path in sorted(CHARTS.glob("*.txt"))]
+    for text in texts:
+        yield text.encode()
+        # A song that is cut off after a heading is short enough to be played.
+        head, *sections = text.split("\n[")
+        for section in sections:
+            lines = section.split("\n")[:3]
+            yield (head + "\n[" + "\n".join(lines) + "\n").encode()
+
+
+def _grade() -> Iterator[bytes]:
+    for number, text in enumerate(SONGS):
+        graph = read_chart(text)
+        for seed in range(4):
+            bars = graph.written[: min(SHORT, len(graph.written) - seed % 2)]
+            take = play(graph, bars, seed=seed, tempo=0.8 + 0.2 * seed, jitter_ms=8.0 * seed)
+            raw, before = bytearray([number]), 0.0
+            for note in take.notes:
+                since = round(255 * (max(0.0, note.onset - before) / LATE) ** 0.5)
+                length = round(255 * ((note.offset - note.onset) / LATE) ** 0.5)
+                before += LATE * (since / 255) ** 2
+                raw += bytes((since, note.pitch, note.velocity, min(255, length)))
+            yield bytes(raw)
+
+
+SEEDS: Final[Mapping[str, Callable[[], Iterator[bytes]]]] = {
+    "midi": _midi,
+    "chart": _chart,
+    "grade": _grade,
+}
+
+WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
+    "midi": (
+        *(b"MThd", b"MTrk", b"RIFF", b"RMID", b"data", b"\r\n", b"\0\xff\x2f\0", b"\xff\x51\3"),
+        *(b"\xf0", b"\xf7", b"\x90", b"\x80", b"\xb0\x40\x7f", b"\xb0\x7b\0", b"\xff\xff\xff\x7f"),
+        *(b"piano away from 0.000 s to 1.000 s", b"\xef\xbf\xbd"),
+    ),
+    "chart": (
+        *(b"title: ", b"tempo: ", b"meter: ", b"key: ", b"bass: ", b"feel: swing ", b"pattern "),
+        *(b"\n  left | ", b"\n  right | ", b"\n  count | ", b"bass: as written", b"\n[", b"]"),
+        *(b" optional", b" tail x", b"\nor | ", b" | ", b"x2-4", b"x2+", b"N.C.", b"<C>", b"%"),
+        *(b"2/4: ", b"6/8", b"(Gsus4)", b"m7b5", b"maj7", b"7(#9)", b"/F#", b"32/32", b"1/32"),
+        *(b"C4+E4", b"D4,E4,F4", "♯".encode(), "Δ".encode(), b"\xff\xfe"),
+    ),
+    "grade": (),
+}
+"""Pieces that chance alone would hardly put together."""
