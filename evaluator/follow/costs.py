@@ -79,9 +79,9 @@ class Costs:
     # Form.
     jump: float = 8.0
     """At a bar line to a bar that may not legally follow, one bar away."""
-    tail: float = 5.5
+    tail: float = 4.5
     """The same within a tail, whose bars are hard to count."""
-    restart: float = 6.0
+    restart: float = 7.0
     """Breaking off, and after a halt taking up again at the same bar."""
     skip_ahead: float = 3.0
     """Taking up again further on than where it broke off, in addition."""

@@ -69,7 +69,7 @@ class Form:
                 lost += 1
             found.append((target, max(lost, 1)))
             reached, lost = {bar}, 0
-        if bar in graph.finals:
+        if bar in graph.finals and graph.has_patterns:
             found.append((bar, 1))  # the last chord once more
         back = here
         while back >= 0 and graph.bars[graph.written[back]].tail:

@@ -224,6 +224,64 @@ def test_bars_of_rest_at_either_end_are_played_by_waiting() -> None:
     assert path.bars[2].start - path.bars[0].start == pytest.approx(2 * bar, rel=0.1)
 
 
+RESTS = (
+    HEAD
+    + """[Verse]
+| C | Am | F | G |
+or | Bb | Eb | Cm | D |
+| N.C. |
+[Chorus]
+| Dm | E | N.C. | A |
+[End]
+| Bm | C |
+"""
+)
+"""Bars 1 to 4 (or another line), a bar of rest, 6 to 9 with a rest in the third, 10 and 11."""
+
+
+def test_a_bar_of_rest_passes_after_an_or_line() -> None:
+    graph = song(RESTS)
+    other = [bar.index for bar in graph.bars if bar.alternative]
+    path = follow(graph, heard(play(graph, [*other, *order(graph, *range(5, 12))])))
+    assert numbers(graph, path) == [-1, -2, -3, -4, *range(5, 12)]
+    assert "jump" not in [bar.entry for bar in path.bars]
+
+
+@pytest.mark.parametrize(
+    ("played", "turn"),
+    [
+        pytest.param([1, 2, 3, 5, *range(6, 12)], ("jump", 5), id="the bar before a rest"),
+        pytest.param([*range(1, 9), 10, 11], ("jump", 10), id="the bar after a rest"),
+        pytest.param([*range(1, 6), *range(1, 12)], ("jump", 1), id="again after a rest"),
+    ],
+)
+def test_bars_of_rest_pass_where_bars_are_lost_or_doubled(
+    played: list[int], turn: tuple[str, int]
+) -> None:
+    graph = song(RESTS)
+    path = followed(graph, played, jitter_ms=8, spread_ms=5, seed=2)
+    assert numbers(graph, path) == played
+    assert turns(graph, path) == [turn]
+
+
+def test_what_goes_on_without_a_silence_belongs_to_the_song() -> None:
+    """Two bars after one that came twice, too few to make up for it by themselves."""
+    graph = song(TAIL)
+    played = [*range(1, 12), 11, 12]
+    path = followed(graph, played, jitter_ms=8, seed=1)
+    assert numbers(graph, path) == played
+    assert path.after == ()
+
+
+def test_the_last_bar_struck_once_more() -> None:
+    graph = song(
+        HEAD + "pattern held\n  left  | x |\n  right | x |\n\n"
+        "[Verse]\n| C | Am | F | G |\n[End] pattern held\n| C |\n"
+    )
+    path = followed(graph, [1, 2, 3, 4, 5, 5])
+    assert numbers(graph, path) == [1, 2, 3, 4, 5, 5]
+
+
 def test_double_time_from_the_middle_on() -> None:
     graph = song(LINES)
     slow, fast = (

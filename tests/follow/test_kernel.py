@@ -32,7 +32,7 @@ if compiled.kernel is None:
 ROOT = Path(__file__).parents[2]
 ONE_BAR = HEAD + "[Verse]\n| C |\n"
 ONE_BEAT = "title: Blink\ntempo: 300\nmeter: 1/4\n\n[Verse]\n| C |\n"
-RESTS = HEAD + "[Verse]\n| N.C. | N.C. | C | N.C. |\n| N.C. | F | G | N.C. |\n"
+RESTS = HEAD + "[Verse]\n| N.C. | N.C. | C | N.C. |\nor | F |\n| N.C. | F | G | N.C. |\n"
 PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n| C | Am | F | G |\n| Em | F | Dm | A |\n"
 
 

@@ -62,6 +62,12 @@ def test_a_line_played_again_is_so_many_bars_extra() -> None:
     assert (found.kind, found.count, found.detail) == ("extra", 4, "line")
 
 
+def test_a_restart_within_a_section_that_came_twice_does_not_part_it() -> None:
+    found = findings(*range(1, 9), 1, 2, 3, 3, *range(4, 28), faults=[Restart(11, 2.0, 2.0)])
+    kinds = [(one.kind, one.bars) for one in found]
+    assert kinds == [("extra", tuple(range(1, 9))), ("restart", (3, 3))]
+
+
 def test_one_bar_missing_and_one_doubled_nearby_are_two_findings() -> None:
     found = findings(1, 2, 4, 5, 6, 6, *range(7, 28))
     assert [(one.kind, one.bars) for one in found] == [("missing", (3,)), ("extra", (6,))]
