@@ -47,7 +47,7 @@ class CompiledFollower(Follower):
 
     def _leaving(self, bar: int) -> tuple[Whole, Floats]:
         """Bars to which a way out of this one is within the beam, and its price."""
-        price = self.form.leaving(bar)
+        price = self.form.leaving.__wrapped__(bar)  # the kernel remembers
         bars = np.flatnonzero(price < self._dearest_leap)
         return bars.astype(np.int32), price[bars]
 

@@ -28,6 +28,7 @@ class Form:
             for bar in graph.bars
             if not graph.successors[bar.index] or starts & set(graph.successors[bar.index])
         }
+        self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
         self.leaving = lru_cache(maxsize=4096)(self._leaving)
         self.restarting = lru_cache(maxsize=4096)(self._restarting)
 
@@ -88,7 +89,7 @@ class Form:
         """Price of a distance in bars, from 1, to each bar; whole lines are lost more easily."""
         costs = self.costs
         away = np.where(self._line_start & line_ends, costs.away_line, costs.away)
-        price: Floats = costs.farther * np.log(bars) + away * (bars > 2)
+        price: Floats = costs.farther * self._log[bars] + away * (bars > 2)
         return price
 
 
