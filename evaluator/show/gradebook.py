@@ -1,9 +1,7 @@
 """How does a class go into a spreadsheet?
 
 One row a file, in CSV (RFC 4180) that spreadsheets of every country open rightly: UTF-8
-with a byte order mark, every text in quotation marks. A text that a spreadsheet would
-take for a formula (OWASP, CSV Injection: beginning with = + - @, a tab or a line end)
-gets an apostrophe before it, as spreadsheets themselves mark texts.
+with a byte order mark, every text in quotation marks, and none of them a formula.
 """
 
 import csv
@@ -12,10 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from evaluator.report.class_report import ClassReport, ClassTake, Student
-from evaluator.show.sanitise import clean
-
-FORMULAS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-"""Also in the full-width forms that spreadsheets in East Asia take for the others."""
+from evaluator.show.spreadsheet import cell_text
 
 Cell = str | float | int | None
 
@@ -83,8 +78,4 @@ def _safe(cell: Cell) -> Cell:
     """A text that stays a text; nothing stays an empty cell."""
     if cell is None:
         return ""
-    if not isinstance(cell, str):
-        return cell
-    # Before the signs that nobody sees are taken out, and after.
-    text = clean(cell)
-    return f"'{text}" if cell.startswith(FORMULAS) or text.lstrip().startswith(FORMULAS) else text
+    return cell_text(cell) if isinstance(cell, str) else cell
