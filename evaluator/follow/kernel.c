@@ -16,7 +16,6 @@
 #include <math.h>
 #include <stddef.h>
 #include <stdint.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT };
@@ -859,7 +858,7 @@ room_to_work(Kernel *k)
         return -1;
     memset(k->seen, 0, (size_t)k->bars * sizeof(int32_t));
     /* Zeroed by the system where it is touched: most tempi of most positions never are. */
-    k->slot = calloc((size_t)slots, sizeof(int32_t));
+    k->slot = PyMem_Calloc((size_t)slots, sizeof(int32_t));
     if (k->slot == NULL)
         PyErr_NoMemory();
     return k->slot == NULL ? -1 : 0;
@@ -945,7 +944,7 @@ Kernel_dealloc(PyObject *self)
                       k->leader, k->of_cells, k->cell_bucket};
     for (size_t n = 0; n < sizeof blocks / sizeof *blocks; n++)
         PyMem_Free(blocks[n]);
-    free(k->slot);
+    PyMem_Free(k->slot);
     PyObject_GC_Del(self);
     Py_DECREF(type);
 }
