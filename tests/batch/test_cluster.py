@@ -17,7 +17,7 @@ from evaluator.batch.cluster import AHEAD, Cluster, ClusterError
 from evaluator.batch.pool import Craft
 from evaluator.judge.rubric import STEADY
 from tests.batch.crafts import add, die_on_five, lost, prepare, slow
-from tests.batch.dask_cluster import ROOT, Running, cluster, end, wait_until
+from tests.batch.dask_cluster import ROOT, Running, children, cluster, end, wait_until
 from tests.cli.commands import CHART, evaluator, refused, take
 from tests.playing import WrongBass
 
@@ -145,7 +145,11 @@ def test_a_client_that_is_killed_goes_on_where_it_stopped(
     crew = ("--cluster", running.address) if where == "cluster" else ("--jobs", "2")
     client = started(tmp_path, *WORDS, *crew)
     wait_until(lambda: lines(tmp_path) >= 5)
-    end(client)
+    workers = children(client.pid)
+    os.kill(client.pid, signal.SIGKILL)
+    client.wait(timeout=60)
+    # Nobody is left behind who waits for work.
+    wait_until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in workers))
     before = lines(tmp_path)
     assert 5 <= before < 40
     done = evaluator(tmp_path, *WORDS, *crew)
