@@ -1,9 +1,10 @@
 """How is a strike's step made fast?
 
 By `kernel`, which is compiled when the program is installed: the step of `Follower`,
-written once more in C (`step.c`; `kernel.c` is what Python sees of it). Where it could not be compiled, for want of a compiler,
-`Follower` itself does the same, some ten times slower. Prices and tables are those of the
-costs, the form and the grid; the kernel is given them and knows none of its own.
+written once more in C (`step.c`; `kernel.c` is what Python sees of it). Where it could not
+be compiled, for want of a compiler, `Follower` itself does the same, some ten times slower.
+Prices and tables are those of the costs, the form and the grid; the kernel is given them
+and knows none of its own.
 
 Hypotheses are kept in small types, since they are most of what a long take needs: 39 bytes
 each.
