@@ -8,7 +8,7 @@ from evaluator.judge.hands import HandStrike, split_hands
 from evaluator.take.model import make_take
 from evaluator.take.strike import strikes
 
-BOTH, RIGHT = frozenset({"left", "right"}), frozenset({"right"})
+BOTH, LEFT, RIGHT = frozenset({"left", "right"}), frozenset({"left"}), frozenset({"right"})
 Key = tuple[int, int]
 """A key and its label: track or channel."""
 
@@ -116,3 +116,42 @@ def test_a_transposed_take_is_moved_back_to_the_charts_keys() -> None:
 def test_nothing_struck_is_no_hand() -> None:
     take = make_take([], [], [], [])
     assert split_hands(take, (), [], transposed=0) == []
+
+
+def plain(
+    *chords: tuple[int, ...], wanted: tuple[frozenset[Hand], ...] = (BOTH,)
+) -> list[HandStrike]:
+    """Split by keys alone; what is wanted comes round and round."""
+    labelled = [tuple((key, 0) for key in chord) for chord in chords]
+    every = [wanted[at % len(wanted)] for at in range(len(chords))]
+    return split(*labelled, wanted=every)
+
+
+def test_a_single_note_far_down_does_not_move_where_the_hands_lie() -> None:
+    usual = ((50, 66, 69), (47, 62, 67), (50, 66, 69), (45, 64, 69)) * 3
+    found = plain((21,), *usual)
+    assert [of(found, at, "left") for at in range(1, 5)] == [(50,), (47,), (50,), (45,)]
+
+
+def test_a_hand_is_where_it_lately_was_and_not_where_it_began() -> None:
+    low = ((40, 60, 64, 67),) * 12
+    high = tuple((40 + up, 60 + up, 64 + up, 67 + up) for up in range(1, 15))
+    there = ((54, 74, 78, 81),) * 12
+    found = plain(*low, *high, *there)
+    assert [of(found, at, "left") for at in (0, 18, 30)] == [(40,), (47,), (54,)]
+
+
+@pytest.mark.parametrize(
+    ("chords", "hands"),
+    [
+        (((43,), (62, 67, 71), (38,), (62, 66, 69)), {"left", "right"}),
+        # Where the left hand's place is only ever answered from above, it is silent; so too
+        # the right hand's from below.
+        (((74,), (62, 67, 71), (74,), (62, 66, 69)), {"right"}),
+        (((43,), (36, 40), (48,), (36, 40)), {"left"}),
+    ],
+)
+def test_a_hand_is_silent_whose_places_nothing_answers(
+    chords: tuple[tuple[int, ...], ...], hands: set[Hand]
+) -> None:
+    assert {one.hand for one in plain(*chords * 4, wanted=(LEFT, RIGHT))} == hands
