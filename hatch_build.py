@@ -1,6 +1,6 @@
 """Compiles the follower's step when the program is installed or packed.
 
-The compiled `kernel` lies beside its C file, in a checkout as well as in a wheel. It keeps
+The compiled `kernel` lies beside its C files, in a checkout as well as in a wheel. It keeps
 to Python's stable interface of 3.11, so that one wheel serves every later Python of a
 platform. Where it cannot be compiled the program is installed without, and follows more
 slowly.
@@ -19,6 +19,7 @@ from setuptools.command.build_ext import build_ext
 from setuptools.errors import BaseError, CCompilerError
 
 NAME = "evaluator.follow.kernel"
+SOURCES = ["evaluator/follow/kernel.c", "evaluator/follow/step.c"]
 STABLE_SINCE = "cp311"
 
 
@@ -46,7 +47,8 @@ def _compiled(root: Path, folder: Path) -> Path:
     flags = ["-ffp-contract=off"] if os.name == "posix" else []
     kernel = Extension(
         NAME,
-        [f"{NAME.replace('.', '/')}.c"],
+        SOURCES,
+        depends=["evaluator/follow/kernel.h"],
         py_limited_api=True,
         extra_compile_args=flags,
         libraries=["m"] if os.name == "posix" else [],

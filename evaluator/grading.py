@@ -16,7 +16,8 @@ from evaluator.judge.verdict import Judgement
 from evaluator.practise.hand import follow_hand, for_hand, heard_alone, may_be_one_hand, side_of
 from evaluator.practise.passage import passage
 from evaluator.practise.plan import plan
-from evaluator.practise.rounds import excerpt, judge_passes, looped
+from evaluator.practise.rounds import excerpt, judge_passes, kept_of, looped
+from evaluator.practise.within import goes_through_song, passage_within
 from evaluator.report.build import build_report
 from evaluator.report.model import ChartFacts, Pass, Report
 from evaluator.report.sentences import REMARKS
@@ -42,8 +43,17 @@ class Song:
     """Of the whole chart."""
     hand: Hand | None = None
     """The hand that alone is to be judged; None for both."""
-    round_and_round: bool = False
-    """A passage to be played as often as one likes."""
+    cut_from: "CutFrom | None" = None
+    """The song, where `graph` is a passage of it, to be played as often as one likes."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutFrom:
+    """Where a passage comes from."""
+
+    graph: BarGraph
+    kept: tuple[int, ...]
+    """Its bars as the song counts them."""
 
 
 def prepare(
@@ -62,12 +72,20 @@ def prepare(
     """
     graph = read_chart(chart_text, file=chart_file)
     facts = ChartFacts(graph.title, chart_file, graph.count)
-    cut_out = bars is not None or section is not None
-    if cut_out:
-        graph = excerpt(graph, passage(graph, bars=bars, section=section))
-    if hand is not None:
-        graph = for_hand(graph, hand)
-    return Song(graph, chart_file, facts, hand, cut_out)
+    song = Song(graph, chart_file, facts)
+    if bars is not None or section is not None:
+        chosen = passage(graph, bars=bars, section=section)
+        cut_from = CutFrom(graph, kept_of(graph, chosen))
+        song = replace(song, graph=excerpt(graph, chosen), cut_from=cut_from)
+    return song if hand is None else _one_handed(song, hand)
+
+
+def _one_handed(song: Song, hand: Hand) -> Song:
+    """The song with one hand that alone is judged."""
+    whole = song.cut_from
+    if whole is not None:
+        whole = replace(whole, graph=for_hand(whole.graph, hand))
+    return replace(song, graph=for_hand(song.graph, hand), hand=hand, cut_from=whole)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +112,7 @@ def grade_fully(
     found = _judged(song, take, heard, (gaps, rubric))
     alone = None if song.hand else _played_alone(song, heard, found)
     if alone is not None:
-        one_handed = replace(song, graph=for_hand(song.graph, alone), hand=alone)
+        one_handed = _one_handed(song, alone)
         again = _judged(one_handed, take, heard, (gaps, rubric))
         if again.overall > found.overall + CLEARLY:
             song, found = one_handed, again
@@ -102,7 +120,13 @@ def grade_fully(
     if song.hand is not None:
         remark = REMARKS["one hand" if alone is None else "hand alone"].format(hand=song.hand)
         report = replace(report, remarks=(remark, *report.remarks))
+    if found.within:
+        report = replace(report, remarks=(REMARKS["within"], *report.remarks))
     return Graded(song, take, heard, found.path, found.judgement, report)
+
+
+Given = tuple[tuple[Gap, ...], Rubric]
+"""What was not heard of a take, and by which yardstick it is judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +136,8 @@ class _Found:
     path: Path
     judgement: Judgement
     passes: tuple[Pass, ...]
+    within: bool = False
+    """Whether it is a take of the song in which the passage was found."""
 
     @property
     def overall(self) -> float:
@@ -123,15 +149,32 @@ def _judged(
     song: Song,
     take: Take,
     heard: tuple[Strike, ...],
-    given: tuple[tuple[Gap, ...], Rubric],
+    given: Given,
 ) -> _Found:
     """Follow a take through what is to be played, and judge it."""
+    way = song.graph if song.cut_from is None else looped(song.graph)
+    found = _judged_on(song, take, heard, _way(song, way, heard, given), given)
+    if song.cut_from is None or found.overall >= DOUBTFUL:
+        return found
+    whole = _way(song, song.cut_from.graph, heard, given)
+    if not goes_through_song(whole, song.cut_from.kept):
+        return found
+    within = passage_within(whole, song.graph, song.cut_from.kept)
+    return replace(_judged_on(song, take, heard, within, given), within=True)
+
+
+def _way(song: Song, graph: BarGraph, heard: tuple[Strike, ...], given: Given) -> Path:
+    return unheard(follow_hand(graph, heard) if song.hand else follow(graph, heard), given[0])
+
+
+def _judged_on(
+    song: Song, take: Take, heard: tuple[Strike, ...], path: Path, given: Given
+) -> _Found:
+    """Judge a take on its path through what is to be played."""
     graph, (gaps, rubric) = song.graph, given
-    way = looped(graph) if song.round_and_round else graph
-    path = unheard(follow_hand(way, heard) if song.hand else follow(way, heard), gaps)
     judgement = judge(graph, take, heard, path, rubric=rubric, only=song.hand)
     passes: tuple[Pass, ...] = ()
-    if song.round_and_round:
+    if song.cut_from is not None:
         judgement, passes = judge_passes(graph, path, judgement, seconds=take.seconds)
     return _Found(path, excused(graph, path, judgement, gaps), passes)
 

@@ -179,7 +179,7 @@ class _Run:
         while (
             len(self._under_way) < max(1, AHEAD * self._threads.count())
             and self._bytes < MOST_BYTES
-            and not any(one.alone for one in self._under_way)
+            and not (self._under_way and self._under_way[0].alone)
         ):
             for piece in self._waiting:
                 packed = pickle.dumps(piece)
@@ -209,7 +209,8 @@ class _Run:
         due = list(takewhile(_UnderWay.is_there, self._under_way))
         if not due:
             return self._failed()
-        self._bring(due)
+        if not self._bring(due):
+            return []
         for one in due:
             self._under_way.popleft()
             self._bytes -= len(one.packed)
@@ -218,10 +219,18 @@ class _Run:
             raise ClusterError(_OTHER_PROGRAM)
         return answers
 
-    def _bring(self, done: Iterable[_UnderWay]) -> None:
+    def _bring(self, done: Iterable[_UnderWay]) -> bool:
+        """Fetch answers; False if one was lost on the way and its workers died over it again."""
+        from distributed import KilledWorker
+
         far = [one for one in done if one.answer is None]
-        for one, answer in zip(far, self._client.gather([o.future for o in far]), strict=True):
+        try:
+            answers = self._client.gather([one.future for one in far])
+        except KilledWorker:
+            return False
+        for one, answer in zip(far, answers, strict=True):
             one.answer = answer
+        return True
 
     def _failed(self) -> list[Any]:
         """The first piece was given up by the scheduler."""
@@ -231,8 +240,9 @@ class _Run:
         error = None if one.future.cancelled() else one.future.exception()
         if isinstance(error, (ImportError, AttributeError)):
             raise ClusterError(_OTHER_PROGRAM) from error
-        if not isinstance(error, KilledWorker):
+        if error is None:
             one.future.result()  # raises what `_told` tells
+        if not isinstance(error, KilledWorker):
             raise ClusterError(f"A worker of the cluster failed: {error}") from error
         if not one.alone:
             self._try_alone()

@@ -8,16 +8,18 @@ A worker that dies (out of memory, a crash in a library) breaks its whole pool. 
 pieces that were under way are done again, each in a worker of its own; the one that kills
 its worker a second time is to blame and is answered for by `lost`, and the rest goes on
 in a new pool. Workers are started afresh (`spawn`), the same on every system; they leave
-an interrupt from the keyboard to the parent.
+an interrupt from the keyboard to the parent, and end with it if it is killed.
 """
 
 import multiprocessing
+import os
 import signal
 from collections import deque
 from collections.abc import Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from itertools import islice
+from threading import Thread
 from typing import Any, Final
 
 from evaluator.batch.pool import Answer, Bench, Craft, Setting, Work
@@ -112,7 +114,16 @@ _bench: tuple[Craft[Any, Any, Any, Any], Any]
 def _begin(craft: Craft[Any, Any, Any, Any], setting: Any) -> None:
     global _bench
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with_parent, daemon=True).start()
     _bench = (craft, craft.prepare(setting))
+
+
+def _end_with_parent() -> None:
+    """Else a worker would wait for work for ever."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _do(piece: Any) -> Any:

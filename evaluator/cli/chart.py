@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Sequence
 
 from evaluator.cli import chart_check, chart_export, chart_import, chart_show, guide
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
 
 
 def run(words: Sequence[str]) -> int:
@@ -16,7 +16,7 @@ def run(words: Sequence[str]) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="evaluator chart",
         description="Look after charts: check one before it is handed out, print it, make it from "
         "a score or a score of it, or write a sound file of it to play along to.",

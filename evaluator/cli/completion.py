@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
 from typing import Any, Final
 
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
 from evaluator.cli.rubrics import BUILT_IN
 from evaluator.errors import UsageError
 
@@ -67,7 +67,7 @@ def run(words: Sequence[str]) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="evaluator completion",
         description="Print a script by which the shell completes commands, options and files "
         "when Tab is pressed.",
@@ -83,11 +83,11 @@ def _whole() -> argparse.ArgumentParser:
     """The parsers of all commands under one."""
     from evaluator.cli.main import COMMANDS
 
-    whole = argparse.ArgumentParser(prog="evaluator", allow_abbrev=False)
+    whole = Parser(prog="evaluator", allow_abbrev=False)
     whole.add_argument("--version", action="store_true", help="say the version")
     commands = whole.add_subparsers(metavar="COMMAND")
     for name, (module, what) in COMMANDS.items():
-        one: argparse.ArgumentParser = import_module(module).parser()
+        one: Parser = import_module(module).parser()
         commands.add_parser(name, help=what, parents=[one], add_help=False)
     return whole
 

@@ -12,7 +12,8 @@ from typing import Final
 from evaluator.cli.files import FileError, shown
 from evaluator.cli.grade import grade_files
 from evaluator.cli.grade_words import Wanted
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.say import say
 
 CHART: Final = "charts/kettle_lane.txt"
 TAKE: Final = "recordings/kettle_lane-student.mid"
@@ -29,7 +30,7 @@ def run(words: Sequence[str]) -> int:
     options = parser().parse_args(words)
     chart, take = (str(_from_here(_built_in(name), name)) for name in (CHART, TAKE))
     status = grade_files(chart, [take], Wanted(plain=options.plain))
-    print(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
+    say(AFTERWARDS.format(chart=shown(chart), take=shown(take)))
     return status
 
 
@@ -59,7 +60,7 @@ def _from_here(path: Path, name: str) -> Path:
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="evaluator demo",
         description="Grade the take that comes with the program, to see what a report looks like. "
         "It says where the chart and the take lie, for trying the other commands on them.",

@@ -178,7 +178,7 @@ def _write(report: ClassReport, journal: Journal, wanted: Wanted) -> None:
     if wanted.csv is not None:
         from evaluator.show.gradebook import gradebook
 
-        put(wanted.csv, [gradebook(report)])
+        put(wanted.csv, gradebook(report))
     if wanted.html is not None:
         from evaluator.show.pages import class_page
 

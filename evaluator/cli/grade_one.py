@@ -6,6 +6,7 @@ needs is loaded: somebody waits for this at the piano.
 
 import os
 import sys
+from collections.abc import Iterator
 from time import time
 from typing import TYPE_CHECKING
 
@@ -47,8 +48,7 @@ def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
     else:
         say_error(problem if name in problem else f"{name}: {problem}")
     if wanted.csv is not None:
-        row = _gradebook((song, rubric, roster), graded, (student, name, problem))
-        put(wanted.csv, [row])
+        put(wanted.csv, _gradebook((song, rubric, roster), graded, (student, name, problem)))
     if graded is not None and wanted.history:
         whose = student if wanted.student or is_named(path, roster) else ""
         _keep(graded, (text, content), whose, played_at(path))
@@ -87,7 +87,7 @@ def _gradebook(
     by: tuple[Song, Rubric, "Roster"],
     graded: Graded | None,
     whose: tuple[str, str, str],
-) -> bytes:
+) -> Iterator[bytes]:
     """The take as a class of one."""
     from evaluator.report.class_build import build_class
     from evaluator.report.class_take import class_take, unread_take

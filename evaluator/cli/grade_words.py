@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import check_not_input
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ def _jobs(word: str) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="evaluator grade",
         description="Grade takes of a song against its chart: chords, bass, pattern and form, "
         "bar by bar. Of one take its report is shown; of several, or of a folder, the class.",
@@ -132,7 +132,7 @@ def parser() -> argparse.ArgumentParser:
         "--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)"
     )
     where.add_argument(
-        "--cluster", metavar="ADDRESS", help="grade on the workers of this Dask scheduler"
+        "--cluster", metavar="ADDRESS", help="grade a class on the workers of this Dask scheduler"
     )
     add(
         "--plain",

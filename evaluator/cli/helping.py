@@ -1,4 +1,4 @@
-"""How is the help of a command set?
+"""How is the help of a command set, and how is one told that words were not understood?
 
 What a command is for, and remarks behind the examples, are filled to the width of the
 terminal. An example is a line to be copied: it stays as it is, however long.
@@ -6,10 +6,20 @@ terminal. An example is a line to be copied: it stays as it is, however long.
 
 import argparse
 import textwrap
-from typing import Final
+from typing import Final, NoReturn
 
 EXAMPLES: Final = "example"
 """How a paragraph with lines to be copied begins."""
+
+
+class Parser(argparse.ArgumentParser):
+    """Says what it does not understand without anything in it that steers a terminal."""
+
+    def error(self, message: str) -> NoReturn:
+        """End with a remark on the error stream."""
+        from evaluator.show.sanitise import clean_lines
+
+        super().error(clean_lines(message))
 
 
 class HelpFormatter(argparse.HelpFormatter):

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import read_chart_text, shown, write_text
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -114,7 +114,7 @@ def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> Non
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="evaluator history",
         description="Show how it went from day to day: the marks, the bars that stay wrong, the "
         "bars that are mastered. Every take that was graded is in it, on this computer only.",

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from evaluator.cli.files import FileError, read_chart_text, read_take_bytes, shown
 from evaluator.cli.listen_words import parser
-from evaluator.cli.say import say_error
+from evaluator.cli.say import say, say_error
 from evaluator.cli.which_piano import port_name
 from evaluator.errors import UsageError
 
@@ -48,9 +48,9 @@ def run(words: Sequence[str]) -> int:
     task = _task(options, folder, song)
     saved, leaving = _record(song, task, options)
     if saved is None:
-        print("Nothing was played, so nothing was saved.")
+        say("Nothing was played, so nothing was saved.")
         return 0
-    print(f"The take is saved: {shown(str(saved.path))}")
+    say(f"The take is saved: {shown(str(saved.path))}")
     if leaving:
         return 0
     return _report(song, saved, text, options)
@@ -83,7 +83,7 @@ def _recover(folder: Path) -> None:
 
     try:
         for saved in recover(folder):
-            print(
+            say(
                 f"A take was left behind unfinished; it is saved now: {shown(str(saved.path))} "
                 f"({saved.notes} notes)."
             )

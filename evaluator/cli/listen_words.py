@@ -3,7 +3,7 @@
 import argparse
 from typing import Final
 
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
 
 EXAMPLE: Final = """\
 examples:
@@ -37,7 +37,7 @@ def _bars(text: str) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="evaluator listen",
         description="Listen to a song being played at the piano, show the bar that is being played "
         "and the marks of those that are over, and give the report when the song is done.",

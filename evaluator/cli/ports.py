@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.say import say
 
 if TYPE_CHECKING:
     from evaluator.live.names import PortName
@@ -28,13 +29,13 @@ def run(words: Sequence[str]) -> int:
         there = inputs()
     found = pianos(there)
     if not found:
-        print(CHECK)
+        say(CHECK)
     last = remembered()
     for port in found:
-        print(row(port) + (", used last" if port.plain == last else ""))
+        say(row(port) + (", used last" if port.plain == last else ""))
     for port in there:
         if port not in found:
-            print(f"{row(port)}, no piano")
+            say(f"{row(port)}, no piano")
     return 0
 
 
@@ -45,7 +46,7 @@ def row(port: "PortName") -> str:
 
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
-    return argparse.ArgumentParser(
+    return Parser(
         prog="evaluator ports",
         description="List the pianos that can be listened to, by the names that `evaluator listen "
         "--port` takes, and which one was used last.",

@@ -1,18 +1,27 @@
-"""How are a person's mistakes told?
+"""How is something told in plain sentences?
 
-On the error stream, in plain sentences, whatever a file is called and whatever the
-terminal can write.
+Whatever a file or a piano is called and whatever the terminal can write: signs that could
+steer the terminal are taken out, and those that it does not have are written otherwise.
 """
 
 import sys
+from typing import TextIO
+
+
+def say(text: str) -> None:
+    """One or more lines on the standard output, at once."""
+    if sys.stdout is not None:
+        print(_plain(text, sys.stdout), flush=True)
 
 
 def say_error(text: str, *, who: str = "evaluator: ") -> None:
-    """One message of one or more lines, with the name of who says it before it."""
-    if sys.stderr is None:
-        return
+    """One message of one or more lines on the error stream, after the name of who says it."""
+    if sys.stderr is not None:
+        print(_plain(f"{who}{text}", sys.stderr), file=sys.stderr)
+
+
+def _plain(text: str, stream: TextIO) -> str:
     from evaluator.show.glyphs import fitted
     from evaluator.show.sanitise import clean_lines
 
-    shown = fitted(clean_lines(text), sys.stderr.encoding or "utf-8")
-    print(f"{who}{shown}", file=sys.stderr)
+    return fitted(clean_lines(text), stream.encoding or "utf-8")

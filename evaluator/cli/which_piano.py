@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import shown
 from evaluator.cli.ports import CHECK, row
+from evaluator.cli.say import say
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -39,10 +40,10 @@ def port_name(wanted: str | None) -> str:
         if not told:
             if wanted is not None and there:
                 names = ", ".join(row(port) for port in there)
-                print(f"There is no port {shown(wanted)} yet. There are: {names}.", flush=True)
+                say(f"There is no port {shown(wanted)} yet. There are: {names}.")
             else:
-                print(CHECK, flush=True)
-            print("Waiting for it; Ctrl-C gives up.", flush=True)
+                say(CHECK)
+            say("Waiting for it; Ctrl-C gives up.")
             told = True
         time.sleep(LOOK_AGAIN)
     if wanted is None and len(found) > 1:
@@ -59,7 +60,7 @@ def _asked(found: Sequence["PortName"]) -> "PortName":
         names = ", ".join(row(port) for port in found)
         raise UsageError(f"There are several pianos: {names}. Say which with --port.")
     for number, port in enumerate(found, start=1):
-        print(f"  {number}  {row(port)}")
+        say(f"  {number}  {row(port)}")
     while True:
         try:
             answer = input("Which one is the piano? ").strip()

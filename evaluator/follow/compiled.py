@@ -1,9 +1,10 @@
 """How is a strike's step made fast?
 
-By `kernel`, which is `kernel.c` compiled when the program is installed: the step of
-`Follower`, written once more in C. Where it could not be compiled, for want of a compiler,
-`Follower` itself does the same, some ten times slower. Prices and tables are those of the
-costs, the form and the grid; the kernel is given them and knows none of its own.
+By `kernel`, which is compiled when the program is installed: the step of `Follower`,
+written once more in C (`step.c`; `kernel.c` is what Python sees of it). Where it could not
+be compiled, for want of a compiler, `Follower` itself does the same, some ten times slower.
+Prices and tables are those of the costs, the form and the grid; the kernel is given them
+and knows none of its own.
 
 Hypotheses are kept in small types, since they are most of what a long take needs: 39 bytes
 each.
@@ -55,7 +56,7 @@ class CompiledFollower(Follower):
 
     def _leaving(self, bar: int) -> tuple[Whole, Floats]:
         """Bars to which a way out of this one is within the beam, and its price."""
-        price = self.form.leaving(bar)
+        price = self.form.leaving.__wrapped__(bar)  # the kernel remembers
         bars = np.flatnonzero(price < self._dearest_leap)
         return bars.astype(np.int32), price[bars]
 

@@ -47,7 +47,7 @@ class Costs:
     """Gain for a strike exactly where it is due."""
     astray: float = 5.0
     """At most this for a strike far too early or late."""
-    pause: float = 6.5
+    pause: float = 4.5
     """A halt before the next strike, of any length."""
     pull: float = 0.55
     """Share of a strike's lateness that moves the path's own beat."""

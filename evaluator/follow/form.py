@@ -26,6 +26,7 @@ class Form:
         self._section_start = np.array([opens_section(bar) for bar in graph.bars])
         self._line_end = _before(graph, self._line_start)
         self._section_end = _before(graph, self._section_start)
+        self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
         self.leaving = lru_cache(maxsize=4096)(self._leaving)
         self.restarting = lru_cache(maxsize=4096)(self._restarting)
 
@@ -93,7 +94,7 @@ class Form:
         lines = costs.away_line_pattern if witnessed else costs.away_line
         line_ends = leaving is None or leaving in self._line_end
         away = np.where(self._line_start & line_ends, lines, costs.away)
-        price: Floats = costs.farther * np.log(bars) + away * (bars > 2)
+        price: Floats = costs.farther * self._log[bars] + away * (bars > 2)
         if witnessed and leaving in self._section_end:
             most = costs.away_section_pattern
             np.minimum(price, most, out=price, where=self._section_start)

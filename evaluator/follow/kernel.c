@@ -1,108 +1,12 @@
-/* One step of the follower, compiled: every hypothesis carried over one more strike.
+/* What Python sees of the follower's kernel: a song's tables in, cells in and out. Whatever
+   comes is checked here, lengths when a kernel is made and with every step, and copied where
+   it is kept; step.c then trusts it. */
 
-   The same recursion as `Follower` in follower.py, which says what it means; this file only
-   says it to a compiler. The order of the ways and of every sum is kept, so that both find
-   the same hypotheses. Whatever is tuned (prices, gains, tables of the song) comes from
-   Python: as tables and numbers when a kernel is made, as gains with each strike, and as
-   prices of form asked for when they are first needed.
-
-   Work for one strike depends on the number of hypotheses, not on the length of the song,
-   but for beginnings and restarts, which may lead to any bar. */
-
-#define PY_SSIZE_T_CLEAN
-#define Py_LIMITED_API 0x030B0000
-#include <Python.h>
-
-#include <math.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <stdlib.h>
-#include <string.h>
-
-enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT };
-
-/* Numbers that Python gives by name. */
-#define NUMBERS(X)                                                                          \
-    X(beam) X(cells) X(scatter_variance) X(drift_variance) X(bend_variance) X(on_time)      \
-    X(astray_price) X(pause) X(pull) X(tempo_jump) X(again) X(missed) X(ornament) X(echo)   \
-    X(earliest_leap) X(leaving) X(halting) X(leaders) X(halt) X(astray) X(pulling)          \
-    X(longest_wait) X(start_doubt) X(slowest) X(fastest) X(bridgeable)
-
-/* Tables that Python gives by name, floating and whole, and their lengths: of positions,
-   bars, beginnings, and a few that have lengths of their own. */
-#define FLOATS(X)                                                                           \
-    X(x, positions) X(wanted_before, positions) X(wanted_through, positions) X(bar_x, bars) \
-    X(bar_length, bars) X(room, bars) X(onward_room, bars) X(wanted_by_end, bars)           \
-    X(start_cost, starts) X(start_ratio, starts) X(tempo_bounds, buckets)
-#define WHOLES(X)                                                                           \
-    X(bar, positions) X(harmony, positions) X(kind, positions) X(span, positions)           \
-    X(ahead, all_ahead) X(first, bars) X(rest_after, bars) X(entry, bars) X(start_position, starts)             \
-    X(near, nears) X(close, closes)
-
-typedef struct {
-    double cost, late; /* late: seconds; at a start the ratio of played to written time */
-    int32_t position, source, bucket;
-    int16_t kind;
-} Way;
-
-/* What a way to a position asks for, together in memory. */
-typedef struct {
-    double x, wanted_before, wanted_through;
-    int32_t bar, harmony, kind, span;
-} Place;
-
-/* Ways out of one bar that may be cheap enough to be taken. */
-typedef struct {
-    Py_ssize_t count;
-    int32_t *bars; /* NULL: not asked for yet */
-    double *prices;
-} WaysOut;
-
-typedef struct {
-    PyObject_HEAD
-#define NUMBER(name) double name;
-    struct { NUMBERS(NUMBER) } number;
-#undef NUMBER
-#define TABLE(name, size) double *name;
-    FLOATS(TABLE)
-#undef TABLE
-#define TABLE(name, size) int32_t *name;
-    WHOLES(TABLE)
-#undef TABLE
-    Py_ssize_t positions, bars, starts, buckets, all_ahead, nears, closes;
-    Py_ssize_t harmonies, kinds, many_ahead;
-    PyObject *ask_leaving, *ask_restarting;
-    Place *at;    /* of each position */
-    WaysOut *out; /* of each bar */
-    Way *ways;
-    Py_ssize_t ways_found, ways_room;
-    int32_t *chosen, *sorted; /* places in `ways`, as many as there is room for ways */
-    int32_t *slot;            /* of each position, tempo and whether an ornament: place in
-                                 `chosen` from 1, 0 for none */
-    int32_t *seen;            /* of each bar: hypotheses met in it so far */
-    double *best;             /* of each bar: the cheapest restart, and from which cell */
-    int32_t *leader;
-    double *of_cells; /* four numbers of each cell, and its bucket of tempo */
-    int32_t *cell_bucket;
-    Py_ssize_t cells_room;
-    int busy;
-} Kernel;
-
-/* What is known at one strike: the cells before it and its gains. */
-typedef struct {
-    double time, outside, limit; /* outside: price of beginning now */
-    const double *heard, *place;
-    Py_ssize_t count;
-    const int32_t *position;
-    const double *cost, *beat_time, *ratio, *doubt;
-    double *elapsed, *due, *spread, *base;
-} Moment;
-
-/* -- memory -------------------------------------------------------------------------- */
+#include "kernel.h"
 
 /* `block`: the address of a pointer of any kind, hence the copying. */
-static int
-grow(void *block, Py_ssize_t count, size_t size)
+int
+kernel_grow(void *block, Py_ssize_t count, size_t size)
 {
     void *grown;
     memcpy(&grown, block, sizeof grown);
@@ -115,202 +19,9 @@ grow(void *block, Py_ssize_t count, size_t size)
     return 0;
 }
 
-static int
-room_for_ways(Kernel *k, Py_ssize_t more)
-{
-    Py_ssize_t room = k->ways_found + more;
-    if (room <= k->ways_room)
-        return 0;
-    if (room > INT32_MAX / 2) {
-        PyErr_NoMemory();
-        return -1;
-    }
-    room += room / 2;
-    if (grow(&k->ways, room, sizeof(Way)) ||
-        grow(&k->chosen, room, sizeof(int32_t)) ||
-        grow(&k->sorted, room, sizeof(int32_t)))
-        return -1;
-    k->ways_room = room;
-    return 0;
-}
-
-static int
-room_for_cells(Kernel *k, Py_ssize_t count)
-{
-    if (count <= k->cells_room)
-        return 0;
-    if (count > INT16_MAX) {
-        PyErr_SetString(PyExc_ValueError, "too many cells");
-        return -1;
-    }
-    if (grow(&k->of_cells, 4 * count, sizeof(double)) ||
-        grow(&k->cell_bucket, count, sizeof(int32_t)))
-        return -1;
-    k->cells_room = count;
-    return 0;
-}
-
-/* -- ways to place a strike ----------------------------------------------------------- */
-
-/* The first place whose value is not below. */
-static Py_ssize_t
-not_below(const double *values, Py_ssize_t count, double value)
-{
-    Py_ssize_t low = 0;
-    while (count > 0) {
-        Py_ssize_t half = count / 2;
-        if (values[low + half] < value) {
-            low += half + 1;
-            count -= half + 1;
-        } else
-            count = half;
-    }
-    return low;
-}
-
-/* The first position not before a place on the line, which is likely soon after `from`. */
-static Py_ssize_t
-due_at(const Kernel *k, Py_ssize_t from, double x)
-{
-    if (!(k->x[from] < x))
-        return not_below(k->x, from, x);
-    Py_ssize_t soon = from + 8 < k->positions ? from + 8 : k->positions;
-    while (from < soon && k->x[from] < x)
-        from++;
-    return from < soon ? from : from + not_below(k->x + from, k->positions - from, x);
-}
-
-/* The step of tempo to which a ratio belongs: the last one whose bound is not above it. */
-static int32_t
-bucket_of(const Kernel *k, double ratio)
-{
-    int32_t bucket = 0, step = 1;
-    while (2 * step < k->buckets)
-        step *= 2;
-    for (; step > 0; step /= 2)
-        if (bucket + step < k->buckets && k->tempo_bounds[bucket + step] <= ratio)
-            bucket += step;
-    return bucket;
-}
-
-static double
-at_least_0(double value)
-{
-    return value > 0.0 ? value : 0.0;
-}
-
-/* A way, less what the strike's notes and place speak for it. There must be room for it. */
-static inline void
-add(Kernel *k, const Moment *m, Way way)
-{
-    if (way.kind != ORNAMENT) {
-        double heard = m->heard[k->at[way.position].harmony];
-        if ((way.kind == ONWARD || way.kind == PAUSE) &&
-            k->at[m->position[way.source]].span == k->at[way.position].span)
-            heard *= k->number.echo;
-        way.cost -= heard + m->place[k->at[way.position].kind];
-    }
-    if (way.source >= 0)
-        way.bucket = k->cell_bucket[way.source];
-    k->ways[k->ways_found++] = way;
-}
-
-static int
-starting(Kernel *k, const Moment *m)
-{
-    if (room_for_ways(k, k->starts))
-        return -1;
-    for (Py_ssize_t i = 0; i < k->starts; i++) {
-        Way way = {.cost = k->start_cost[i] + (m->count ? m->outside : 0.0), .late = k->start_ratio[i], .source = -1,
-                   .position = k->start_position[i], .kind = START};
-        way.bucket = bucket_of(k, way.late);
-        add(k, m, way);
-    }
-    return 0;
-}
-
-/* To the positions that are due about now. */
-static int
-near(Kernel *k, const Moment *m)
-{
-    if (room_for_ways(k, m->count * k->nears))
-        return -1;
-    for (Py_ssize_t i = 0; i < m->count; i++) {
-        Py_ssize_t here = m->position[i], due = due_at(k, here, m->due[i]);
-        double scale = 0.5 / m->spread[i];
-        for (Py_ssize_t n = 0; n < k->nears; n++) {
-            Py_ssize_t target = due + k->near[n];
-            if (target > k->positions - 1)
-                target = k->positions - 1;
-            if (target < here)
-                target = here;
-            double late = m->elapsed[i] - (k->at[target].x - k->at[here].x) * m->ratio[i];
-            if (!(fabs(late) < k->number.astray))
-                continue;
-            double cost = late * late;
-            cost *= scale;
-            if (cost > k->number.astray_price)
-                cost = k->number.astray_price;
-            cost += m->base[i];
-            cost += at_least_0(k->at[target].wanted_before - k->at[here].wanted_through) *
-                    k->number.missed;
-            if (target == here)
-                cost += k->number.again;
-            add(k, m, (Way){.cost = cost, .late = late, .position = (int32_t)target,
-                            .source = (int32_t)i, .kind = ONWARD});
-        }
-    }
-    return 0;
-}
-
-/* The strike is an ornament: everything stays where it is. */
-static int
-passed_over(Kernel *k, const Moment *m)
-{
-    if (room_for_ways(k, m->count))
-        return -1;
-    for (Py_ssize_t i = 0; i < m->count; i++) {
-        double cost = m->cost[i] + k->number.ornament;
-        if (cost < m->limit)
-            add(k, m, (Way){.cost = cost, .position = m->position[i], .source = (int32_t)i,
-                            .kind = ORNAMENT});
-    }
-    return 0;
-}
-
-/* Over a halt to the next natural positions. */
-static int
-halted(Kernel *k, const Moment *m)
-{
-    Py_ssize_t few = 0;
-    while (few < m->count && m->cost[few] < m->cost[0] + k->number.halting)
-        few++;
-    if (few == 0)
-        few = m->count;
-    if (room_for_ways(k, few * k->many_ahead))
-        return -1;
-    for (Py_ssize_t i = 0; i < few; i++) {
-        int32_t here = m->position[i];
-        for (Py_ssize_t a = 0; a < k->many_ahead; a++) {
-            int32_t target = k->ahead[here * k->many_ahead + a];
-            double distance = k->at[target].x - k->at[here].x;
-            double late = m->elapsed[i] - distance * m->ratio[i];
-            if (!(late > k->number.halt && distance < k->number.bridgeable))
-                continue;
-            double missed = at_least_0(k->at[target].wanted_before - k->at[here].wanted_through);
-            double cost = m->base[i] + k->number.pause + missed * k->number.missed;
-            add(k, m, (Way){.cost = cost, .position = target, .source = (int32_t)i,
-                            .kind = PAUSE});
-        }
-    }
-    return 0;
-}
-
-/* -- prices of form, asked for ---------------------------------------------------------- */
-
-/* A contiguous table of one kind of number, "d", "i" or "h"; any length if `length` is -1. */
-static int
-table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t length, const char *name)
+int
+kernel_table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t length,
+             const char *name)
 {
     if (PyObject_GetBuffer(from, view, PyBUF_FORMAT | PyBUF_ND | PyBUF_C_CONTIGUOUS))
         return -1;
@@ -327,8 +38,8 @@ table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t length, co
     return -1;
 }
 
-static int
-all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, const char *name)
+int
+kernel_all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, const char *name)
 {
     for (Py_ssize_t i = 0; i < count; i++)
         if (numbers[i] < 0 || numbers[i] >= end) {
@@ -339,402 +50,9 @@ all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, const char 
     return 0;
 }
 
-static int
-keep_ways_out(Kernel *k, WaysOut *out, Py_buffer *bars, Py_buffer *prices)
-{
-    Py_ssize_t count = bars->len / 4;
-    if (all_within(bars->buf, count, k->bars, "a way out"))
-        return -1;
-    int32_t *kept = NULL;
-    if (grow(&kept, count, sizeof(int32_t)))
-        return -1;
-    if (grow(&out->prices, count, sizeof(double))) {
-        PyMem_Free(kept);
-        return -1;
-    }
-    memcpy(kept, bars->buf, (size_t)bars->len);
-    memcpy(out->prices, prices->buf, (size_t)prices->len);
-    out->bars = kept;
-    out->count = count;
-    return 0;
-}
-
-/* The ways out of a bar, from Python the first time. */
-static const WaysOut *
-ways_out(Kernel *k, int32_t bar)
-{
-    WaysOut *out = &k->out[bar];
-    if (out->bars != NULL)
-        return out;
-    PyObject *answer = PyObject_CallFunction(k->ask_leaving, "i", (int)bar), *one, *other;
-    Py_buffer bars, prices;
-    int failed = -1;
-    if (answer == NULL)
-        return NULL;
-    if (!PyArg_Parse(answer, "(OO);ways out are bars and prices", &one, &other))
-        ;
-    else if (table(one, &bars, "i", -1, "the ways out") == 0) {
-        if (table(other, &prices, "d", bars.len / 4, "their prices") == 0) {
-            failed = keep_ways_out(k, out, &bars, &prices);
-            PyBuffer_Release(&prices);
-        }
-        PyBuffer_Release(&bars);
-    }
-    Py_DECREF(answer);
-    return failed ? NULL : out;
-}
-
-/* The bar at whose end a cell is now: bars of rest pass without a strike. */
-static int32_t
-left(const Kernel *k, const Moment *m, Py_ssize_t i)
-{
-    int32_t bar = k->at[m->position[i]].bar;
-    for (;;) {
-        int32_t behind = k->rest_after[bar];
-        double over = m->due[i] - (k->bar_x[behind] + k->bar_length[behind]);
-        if (behind == bar || !(over > -k->number.earliest_leap))
-            return bar;
-        bar = behind;
-    }
-}
-
-/* To another bar than the next, from one cell at the end of a bar. */
-static int
-leap_to(Kernel *k, const Moment *m, Py_ssize_t i, int32_t bar, int32_t to, double price)
-{
-    double over = m->due[i] - (k->bar_x[bar] + k->bar_length[bar]);
-    double unplayed = k->wanted_by_end[bar] - k->at[m->position[i]].wanted_through;
-    double scale = 0.5 / m->spread[i];
-    Py_ssize_t due = due_at(k, k->first[to], k->bar_x[to] + over);
-    if (room_for_ways(k, k->closes))
-        return -1;
-    for (Py_ssize_t c = 0; c < k->closes; c++) {
-        Py_ssize_t target = due + k->close[c];
-        if (target > k->positions - 1)
-            target = k->positions - 1;
-        if (target < 0)
-            target = 0;
-        double into = k->at[target].x - k->bar_x[to];
-        double late = (over - into) * m->ratio[i];
-        if (!(into >= 0 && into < k->room[to] && fabs(late) < k->number.astray))
-            continue;
-        double cost = late * late * scale;
-        if (cost > k->number.astray_price)
-            cost = k->number.astray_price;
-        double skipped = k->at[target].wanted_before - k->at[k->first[to]].wanted_before;
-        cost += price + k->number.missed * at_least_0(unplayed + skipped);
-        if (cost < m->limit + k->number.on_time)
-            add(k, m, (Way){.cost = cost, .late = late, .position = (int32_t)target,
-                            .source = (int32_t)i, .kind = LEAP});
-    }
-    return 0;
-}
-
-/* At a bar line, in time, from one cell along any way of the form but straight on. */
-static int
-leaps_from(Kernel *k, const Moment *m, Py_ssize_t i, int32_t bar)
-{
-    double end = k->bar_x[bar] + k->bar_length[bar];
-    const WaysOut *out = ways_out(k, bar);
-    if (out == NULL)
-        return -1;
-    for (Py_ssize_t n = 0; n < out->count; n++) {
-        double price = out->prices[n] + m->base[i];
-        int32_t to = out->bars[n];
-        if (price < m->limit && !(fabs(k->bar_x[to] - end) < 1e-6) &&
-            leap_to(k, m, i, bar, to, price))
-            return -1;
-    }
-    return 0;
-}
-
-/* From the first few cells of each bar that are at its end. */
-static int
-leaps(Kernel *k, const Moment *m)
-{
-    int failed = 0;
-    Py_ssize_t i;
-    for (i = 0; i < m->count && !failed; i++) {
-        int32_t bar = left(k, m, i);
-        double over = m->due[i] - (k->bar_x[bar] + k->bar_length[bar]);
-        if (over > -k->number.earliest_leap && over < k->onward_room[bar] &&
-            k->seen[bar]++ < k->number.leaving)
-            failed = leaps_from(k, m, i, bar);
-    }
-    while (i--)
-        k->seen[left(k, m, i)] = 0;
-    return failed;
-}
-
-/* Cheaper restarts from one cell. */
-static int
-lead(Kernel *k, const Moment *m, int32_t i)
-{
-    PyObject *answer =
-        PyObject_CallFunction(k->ask_restarting, "i", (int)k->at[m->position[i]].bar);
-    Py_buffer view;
-    if (answer == NULL)
-        return -1;
-    int failed = table(answer, &view, "d", k->bars, "prices of restarts");
-    if (!failed) {
-        const double *prices = view.buf;
-        for (Py_ssize_t bar = 0; bar < k->bars; bar++) {
-            double price = prices[bar] + m->cost[i];
-            if (k->leader[bar] < 0 || price < k->best[bar]) {
-                k->best[bar] = price;
-                k->leader[bar] = i;
-            }
-        }
-        PyBuffer_Release(&view);
-    }
-    Py_DECREF(answer);
-    return failed;
-}
-
-/* Breaking off and taking up again at the beginning of a bar, after any time. */
-static int
-restarts(Kernel *k, const Moment *m)
-{
-    int32_t here = m->position[0], ahead = k->ahead[here * k->many_ahead];
-    double wait = (k->at[ahead].x - k->at[here].x) * m->ratio[0];
-    if (wait > k->number.longest_wait)
-        wait = k->number.longest_wait;
-    if (m->time - m->beat_time[0] - wait < k->number.halt)
-        return 0;
-    int failed = room_for_ways(k, 2 * k->bars);
-    memset(k->leader, -1, (size_t)k->bars * sizeof(int32_t));
-    int32_t i;
-    for (i = 0; i < m->count && i < k->number.leaders && !failed; i++)
-        if (k->seen[k->at[m->position[i]].bar]++ == 0)
-            failed = lead(k, m, i);
-    while (i--)
-        k->seen[k->at[m->position[i]].bar] = 0;
-    for (int entry = 0; entry < 2 && !failed; entry++)
-        for (Py_ssize_t bar = 0; bar < k->bars; bar++)
-            if (!entry || k->entry[bar] != k->first[bar])
-                add(k, m, (Way){.cost = k->best[bar], .source = k->leader[bar],
-                                .position = entry ? k->entry[bar] : k->first[bar],
-                                .kind = RESTART});
-    return failed;
-}
-
-/* Every way to place a strike. */
-static int
-all_ways(Kernel *k, Moment *m)
-{
-    k->ways_found = 0;
-    if (m->count == 0)
-        return starting(k, m);
-    m->limit = m->cost[0] + k->number.beam;
-    for (Py_ssize_t i = 0; i < m->count; i++) {
-        double elapsed = m->time - m->beat_time[i];
-        m->elapsed[i] = elapsed;
-        m->due[i] = k->at[m->position[i]].x + elapsed / m->ratio[i];
-        m->spread[i] = k->number.scatter_variance +
-                       (m->doubt[i] + k->number.drift_variance) * (elapsed * elapsed);
-        m->base[i] = m->cost[i] + 0.5 * log(m->spread[i] / k->number.scatter_variance) -
-                     k->number.on_time;
-        k->cell_bucket[i] = bucket_of(k, m->ratio[i]);
-    }
-    if (near(k, m) || passed_over(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m))
-        return -1;
-    return m->limit > m->outside ? starting(k, m) : 0;
-}
-
-/* -- the cheapest of them ---------------------------------------------------------------- */
-
-static int
-cheaper(const Way *ways, int32_t one, int32_t other)
-{
-    if (ways[one].cost != ways[other].cost)
-        return ways[one].cost < ways[other].cost;
-    return one < other;
-}
-
-/* Sort `chosen` by cost, what was found first before what costs the same; by merging. */
-static void
-sort_chosen(Kernel *k, Py_ssize_t count)
-{
-    for (Py_ssize_t width = 1; width < count; width *= 2) {
-        for (Py_ssize_t low = 0; low < count; low += 2 * width) {
-            Py_ssize_t middle = low + width < count ? low + width : count;
-            Py_ssize_t high = low + 2 * width < count ? low + 2 * width : count;
-            Py_ssize_t left = low, right = middle;
-            for (Py_ssize_t to = low; to < high; to++) {
-                int from_right = left == middle ||
-                    (right < high && cheaper(k->ways, k->chosen[right], k->chosen[left]));
-                k->sorted[to] = k->chosen[from_right ? right++ : left++];
-            }
-        }
-        int32_t *swapped = k->chosen;
-        k->chosen = k->sorted;
-        k->sorted = swapped;
-    }
-}
-
-static size_t
-slot_of(const Kernel *k, const Way *way)
-{
-    return ((size_t)way->position * (size_t)k->buckets + (size_t)way->bucket) * 2 +
-           (way->kind == ORNAMENT);
-}
-
-/* The cheapest way to each position and tempo within the beam, in `chosen`; how many. */
-static Py_ssize_t
-choose(Kernel *k)
-{
-    double cheapest = INFINITY;
-    Py_ssize_t count = 0;
-    for (Py_ssize_t i = 0; i < k->ways_found; i++)
-        if (k->ways[i].cost < cheapest)
-            cheapest = k->ways[i].cost;
-    double dearest = cheapest + k->number.beam;
-    for (Py_ssize_t i = 0; i < k->ways_found; i++) {
-        if (!(k->ways[i].cost < dearest))
-            continue;
-        int32_t *slot = &k->slot[slot_of(k, &k->ways[i])];
-        if (*slot == 0) {
-            k->chosen[count++] = (int32_t)i;
-            *slot = (int32_t)count;
-        } else if (k->ways[i].cost < k->ways[k->chosen[*slot - 1]].cost)
-            k->chosen[*slot - 1] = (int32_t)i;
-    }
-    for (Py_ssize_t i = 0; i < count; i++)
-        k->slot[slot_of(k, &k->ways[k->chosen[i]])] = 0;
-    sort_chosen(k, count);
-    return count < k->number.cells ? count : (Py_ssize_t)k->number.cells;
-}
-
-/* -- the cells after the strike ----------------------------------------------------------- */
-
-typedef struct {
-    int32_t *position;
-    double *cost, *beat_time, *ratio, *doubt;
-    int16_t *back;
-    int8_t *kind;
-} After;
-
-static double
-within(double value, double low, double high)
-{
-    value = value > low ? value : low;
-    return value < high ? value : high;
-}
-
-/* Beat and tempo of a hypothesis after this way. */
-static void
-carry(const Kernel *k, const Moment *m, const Way *way, const After *after, Py_ssize_t to)
-{
-    int32_t source = way->source;
-    after->position[to] = way->position;
-    after->cost[to] = way->cost;
-    after->back[to] = (int16_t)source;
-    after->kind[to] = (int8_t)way->kind;
-    if (way->kind == START) {
-        after->beat_time[to] = m->time;
-        after->doubt[to] = k->number.start_doubt;
-        after->ratio[to] = m->count ? within(way->late, k->number.slowest, k->number.fastest)
-                                    : way->late;
-        return;
-    }
-    int moved = way->kind == ONWARD || way->kind == LEAP;
-    double late = moved ? within(way->late, -k->number.pulling, k->number.pulling) : 0.0;
-    double span = m->time - late - m->beat_time[source], doubt = m->doubt[source];
-    span = span > 1e-3 ? span : 1e-3;
-    double strength = doubt * span * span;
-    strength /= strength + 2 * k->number.scatter_variance;
-    double ratio = m->ratio[source] * (1 + strength * late / span);
-    after->ratio[to] = within(ratio, k->number.slowest, k->number.fastest);
-    after->doubt[to] = moved ? doubt * (1 - strength) + k->number.bend_variance * span : doubt;
-    after->beat_time[to] = way->kind == ORNAMENT ? m->beat_time[source]
-                                                 : m->time - (1 - k->number.pull) * late;
-}
-
-/* The ratios at which the best hypothesis on a bar line goes on again, and how many. */
-static int
-other_tempi(const Kernel *k, const Moment *m, double others[2])
-{
-    const Way *best = &k->ways[k->chosen[0]];
-    if (best->kind != ONWARD || best->position != k->first[k->at[best->position].bar])
-        return 0;
-    double ratio[1], unused[3];
-    int32_t position[1];
-    int16_t back[1];
-    int8_t kind[1];
-    After after = {position, &unused[0], &unused[1], ratio, &unused[2], back, kind};
-    carry(k, m, best, &after, 0);
-    double tried[2] = {*ratio / 2, *ratio * 2};
-    int count = 0;
-    for (int n = 0; n < 2; n++)
-        if (k->number.slowest < tried[n] && tried[n] < k->number.fastest)
-            others[count++] = tried[n];
-    return count;
-}
-
-/* The best hypothesis again at another tempo. */
-static void
-twin(const Kernel *k, const After *after, Py_ssize_t to, double ratio)
-{
-    after->position[to] = after->position[0];
-    after->cost[to] = after->cost[0] + k->number.tempo_jump;
-    after->beat_time[to] = after->beat_time[0];
-    after->ratio[to] = ratio;
-    after->doubt[to] = after->doubt[0];
-    after->back[to] = after->back[0];
-    after->kind[to] = after->kind[0];
-}
-
-/* Position, cost, beat time, ratio, doubt, back pointer and kind of each cell, as bytes. */
-static PyObject *
-cells_after(Kernel *k, const Moment *m)
-{
-    static const int sizes[7] = {4, 8, 8, 8, 8, 2, 1};
-    Py_ssize_t count = choose(k);
-    double others[2];
-    int more = count ? other_tempi(k, m, others) : 0;
-    char *to[7];
-    PyObject *found = PyTuple_New(7);
-    for (int n = 0; n < 7 && found != NULL; n++) {
-        PyObject *bytes = PyBytes_FromStringAndSize(NULL, (count + more) * sizes[n]);
-        if (bytes == NULL || PyTuple_SetItem(found, n, bytes)) {
-            Py_CLEAR(found);
-            break;
-        }
-        to[n] = PyBytes_AsString(bytes);
-    }
-    if (found == NULL)
-        return NULL;
-    After after = {(int32_t *)to[0], (double *)to[1], (double *)to[2], (double *)to[3],
-                   (double *)to[4],  (int16_t *)to[5], (int8_t *)to[6]};
-    for (Py_ssize_t i = 0; i < count; i++)
-        carry(k, m, &k->ways[k->chosen[i]], &after, i);
-    for (int n = 0; n < more; n++)
-        twin(k, &after, count + n, others[n]);
-    return found;
-}
-
-/* -- what Python sees ------------------------------------------------------------------- */
-
-static PyObject *
-take_step(Kernel *k, const double scalar[2], Py_buffer *view)
-{
-    Moment m = {.time = scalar[0], .outside = scalar[1], .heard = view[0].buf, .place = view[1].buf,
-                .count = view[2].len / 4, .position = view[2].buf, .cost = view[3].buf,
-                .beat_time = view[4].buf, .ratio = view[5].buf, .doubt = view[6].buf};
-    if (room_for_cells(k, m.count) ||
-        all_within(m.position, m.count, k->positions, "position"))
-        return NULL;
-    m.elapsed = k->of_cells;
-    m.due = m.elapsed + m.count;
-    m.spread = m.due + m.count;
-    m.base = m.spread + m.count;
-    return all_ways(k, &m) ? NULL : cells_after(k, &m);
-}
-
 PyDoc_STRVAR(step_doc,
 "step(time, outside, heard, place, position, cost, beat_time, ratio, doubt, /)\n--\n\n"
-"The cells after a strike, of those before it, as seven blocks of bytes; `outside` is the\n"
-"price of beginning with it.");
+"The cells after a strike, of those before it, as seven blocks of bytes.");
 
 static PyObject *
 Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
@@ -745,30 +63,28 @@ Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
     Py_buffer view[7];
     PyObject *found = NULL;
     int held = 0;
-    double scalar[2];
     if (given != 9) {
         PyErr_SetString(PyExc_TypeError, "step takes a time, a price and seven tables");
         return NULL;
     }
-    for (int n = 0; n < 2; n++) {
-        scalar[n] = PyFloat_AsDouble(arguments[n]);
-        if (scalar[n] == -1.0 && PyErr_Occurred())
-            return NULL;
-    }
+    double time = PyFloat_AsDouble(arguments[0]), outside = PyFloat_AsDouble(arguments[1]);
+    if (PyErr_Occurred())
+        return NULL;
     if (k->busy) {
         PyErr_SetString(PyExc_RuntimeError, "a step within a step");
         return NULL;
     }
     for (; held < 7; held++) {
+        const char *format = held == 2 ? "i" : "d";
         Py_ssize_t length = held > 2 ? view[2].len / 4 : -1;
-        if (table(arguments[held + 2], &view[held], held == 2 ? "i" : "d", length, names[held]))
+        if (kernel_table(arguments[held + 2], &view[held], format, length, names[held]))
             break;
     }
     if (held == 7 && (view[0].len / 8 < k->harmonies || view[1].len / 8 < k->kinds))
         PyErr_SetString(PyExc_ValueError, "heard or place has not as many as the song");
     else if (held == 7) {
         k->busy = 1;
-        found = take_step(k, scalar, view);
+        found = kernel_step(k, time, outside, view);
         k->busy = 0;
     }
     while (held--)
@@ -786,9 +102,9 @@ copy_table(PyObject *tables, const char *name, const char *format, void *to, Py_
         PyErr_Format(PyExc_ValueError, "no table %s", name);
         return -1;
     }
-    if (table(from, &view, format, *count, name))
+    if (kernel_table(from, &view, format, *count, name))
         return -1;
-    int failed = grow(to, view.len / view.itemsize, (size_t)view.itemsize);
+    int failed = kernel_grow(to, view.len / view.itemsize, (size_t)view.itemsize);
     if (!failed) {
         void *block;
         memcpy(&block, to, sizeof block);
@@ -836,14 +152,14 @@ checked(Kernel *k)
         PyErr_SetString(PyExc_ValueError, "restarts need a leader");
         return -1;
     }
-    return all_within(k->bar, k->positions, k->bars, "bar") ||
-                   all_within(k->harmony, k->positions, k->harmonies, "harmony") ||
-                   all_within(k->kind, k->positions, k->kinds, "kind") ||
-                   all_within(k->ahead, k->all_ahead, k->positions, "ahead") ||
-                   all_within(k->first, k->bars, k->positions, "first") ||
-                   all_within(k->rest_after, k->bars, k->bars, "rest_after") ||
-                   all_within(k->entry, k->bars, k->positions, "entry") ||
-                   all_within(k->start_position, k->starts, k->positions, "start_position")
+    return kernel_all_within(k->bar, k->positions, k->bars, "bar") ||
+                   kernel_all_within(k->harmony, k->positions, k->harmonies, "harmony") ||
+                   kernel_all_within(k->kind, k->positions, k->kinds, "kind") ||
+                   kernel_all_within(k->ahead, k->all_ahead, k->positions, "ahead") ||
+                   kernel_all_within(k->first, k->bars, k->positions, "first") ||
+                   kernel_all_within(k->rest_after, k->bars, k->bars, "rest_after") ||
+                   kernel_all_within(k->entry, k->bars, k->positions, "entry") ||
+                   kernel_all_within(k->start_position, k->starts, k->positions, "start_position")
                ? -1
                : 0;
 }
@@ -851,7 +167,7 @@ checked(Kernel *k)
 static int
 gathered(Kernel *k)
 {
-    if (grow(&k->at, k->positions, sizeof(Place)))
+    if (kernel_grow(&k->at, k->positions, sizeof(Place)))
         return -1;
     for (Py_ssize_t i = 0; i < k->positions; i++)
         k->at[i] = (Place){k->x[i],       k->wanted_before[i], k->wanted_through[i], k->bar[i],
@@ -867,16 +183,16 @@ room_to_work(Kernel *k)
         PyErr_SetString(PyExc_ValueError, "too many positions");
         return -1;
     }
-    if (grow(&k->out, k->bars, sizeof(WaysOut)))
+    if (kernel_grow(&k->out, k->bars, sizeof(WaysOut)))
         return -1;
     memset(k->out, 0, (size_t)k->bars * sizeof(WaysOut));
-    if (grow(&k->seen, k->bars, sizeof(int32_t)) ||
-        grow(&k->best, k->bars, sizeof(double)) ||
-        grow(&k->leader, k->bars, sizeof(int32_t)))
+    if (kernel_grow(&k->seen, k->bars, sizeof(int32_t)) ||
+        kernel_grow(&k->best, k->bars, sizeof(double)) ||
+        kernel_grow(&k->leader, k->bars, sizeof(int32_t)))
         return -1;
     memset(k->seen, 0, (size_t)k->bars * sizeof(int32_t));
     /* Zeroed by the system where it is touched: most tempi of most positions never are. */
-    k->slot = calloc((size_t)slots, sizeof(int32_t));
+    k->slot = PyMem_Calloc((size_t)slots, sizeof(int32_t));
     if (k->slot == NULL)
         PyErr_NoMemory();
     return k->slot == NULL ? -1 : 0;
@@ -962,7 +278,7 @@ Kernel_dealloc(PyObject *self)
                       k->leader, k->of_cells, k->cell_bucket};
     for (size_t n = 0; n < sizeof blocks / sizeof *blocks; n++)
         PyMem_Free(blocks[n]);
-    free(k->slot);
+    PyMem_Free(k->slot);
     PyObject_GC_Del(self);
     Py_DECREF(type);
 }
@@ -1007,7 +323,7 @@ static int
 go_back(int16_t *cells, Py_ssize_t count, PyObject *pointers)
 {
     Py_buffer view;
-    if (pointers == NULL || table(pointers, &view, "h", -1, "back"))
+    if (pointers == NULL || kernel_table(pointers, &view, "h", -1, "back"))
         return -1;
     const int16_t *back = view.buf;
     Py_ssize_t end = view.len / 2;

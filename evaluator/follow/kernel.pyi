@@ -1,4 +1,4 @@
-"""`kernel.c`, compiled; see `compiled`."""
+"""`kernel.c` and `step.c`, compiled; see `compiled`."""
 
 from collections.abc import Callable, Mapping
 

@@ -15,6 +15,7 @@ from evaluator.history.progress import Day, Progress, Stubborn
 from evaluator.report.places import amount, bar_numbers, listed
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Sheet, paragraph
+from evaluator.show.spreadsheet import cell_text
 
 SCHEMA: Final = "evaluator.history/1"
 PICTURE: Final = range(10, 41)
@@ -25,8 +26,6 @@ MOST_DAYS: Final = 30
 """Days that are drawn; the earlier ones are counted."""
 TOLD_BARS: Final = 8
 """Bars that stay wrong of which each is told."""
-DANGEROUS: Final = ("=", "+", "-", "@", "\t", "\r")
-"""With these a spreadsheet begins a formula."""
 
 
 def page(found: Sequence[Progress], sheet: Sheet) -> Iterator[Line]:
@@ -132,12 +131,12 @@ def to_csv(entries: Iterable[Entry]) -> str:
         rows.writerow(
             (
                 _moment(entry.played_at),
-                _safe(entry.student),
-                _safe(entry.title),
-                entry.part,
-                _safe(entry.chart_file),
-                _safe(entry.take_file),
-                _safe(entry.rubric),
+                cell_text(entry.student),
+                cell_text(entry.title),
+                cell_text(entry.part),
+                cell_text(entry.chart_file),
+                cell_text(entry.take_file),
+                cell_text(entry.rubric),
                 *(_rounded(entry.marks[name]) for name in PARTS),
                 _rounded(entry.bpm),
                 " ".join(str(number) for number, kinds in sorted(entry.bars.items()) if kinds),
@@ -150,10 +149,6 @@ def _moment(seconds: float) -> str:
     from datetime import datetime
 
     return datetime.fromtimestamp(seconds).isoformat(sep=" ", timespec="seconds")
-
-
-def _safe(text: str) -> str:
-    return f"'{text}" if text.startswith(DANGEROUS) else text
 
 
 def _rounded(mark: float | None) -> float | None:

@@ -3,8 +3,8 @@
 Nothing. The bars of the way that a gap in the recording touches count as not followed, and
 the two after it: the ear takes up the song in the middle of a bar, and only from the next
 bar line on, or the one after that, is the beat sure. Nor does it count what the form seems
-to have done between the bar before the gap and those: bars that are missing there may have
-been played.
+to have done from the bar before the gap until a line after it: bars that are missing there may
+have been played, and which of like bars is being played shows a while later than the beat.
 """
 
 from collections.abc import Sequence
@@ -20,6 +20,8 @@ TOUCH = 0.01
 """Seconds; bar lines are no more exact than this."""
 TAKING_UP = 2
 """Bars after a gap in which the beat is found again."""
+PLACED_AGAIN = 4
+"""Bars after a gap in which the place in the song is."""
 
 
 def unheard(path: Path, gaps: Sequence[Gap]) -> Path:
@@ -60,9 +62,9 @@ def _touches(bar: PlayedBar, gap: Gap) -> bool:
 
 
 def _within(finding: FormFinding, path: Path, gap: Gap) -> bool:
-    """Whether a finding lies between the bar before a gap and the bar after it."""
+    """Whether a finding lies between the bar before a gap and the line after it."""
     before = [bar.start for bar in path.bars if bar.start <= gap.start]
     after = [bar.start for bar in path.bars if bar.start >= gap.end - TOUCH]
     first = before[-1] if before else 0.0
-    last = after[TAKING_UP - 1] if len(after) >= TAKING_UP else float("inf")
+    last = after[PLACED_AGAIN - 1] if len(after) >= PLACED_AGAIN else float("inf")
     return first - TOUCH <= finding.at <= last + TOUCH

@@ -16,6 +16,9 @@ def not_judged(span: Span, expected: str) -> SpanVerdict:
 
 def over_the_bar(spans: Sequence[Span], verdicts: Sequence[SpanVerdict]) -> PartVerdict:
     """Mean of the judged spans, each by its length."""
+    if len(verdicts) == 1:
+        (only,) = verdicts
+        return PartVerdict(None if only.word == "not judged" else only.score, only.word, (only,))
     word = min((verdict.word for verdict in verdicts), key=WORST.index)
     judged = [
         (float(span.beats), verdict.score)

@@ -18,6 +18,9 @@ from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY, Part, Rubric
 
 LONGEST: Final = 200
 """Characters of a name or a description: they stand in every report."""
+LARGEST: Final = 20_000
+"""Characters of a rubric; a long one has two thousand. `tomllib` takes four times as long for
+a dotted key of twice the parts: minutes for one of a million characters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,9 @@ def read_rubric(text: str, *, file: str = "") -> Rubric:
 
     Raises `RubricError` with every mistake.
     """
+    if len(text) > LARGEST:
+        message = f"this rubric has {len(text)} signs; a rubric has at most {LARGEST}"
+        raise RubricError((Mistake(file, 1, 1, "", message),))
     lines = text.splitlines()
     try:
         document = tomllib.loads(text)

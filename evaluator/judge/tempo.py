@@ -7,7 +7,9 @@ not unsteady, swaying from bar to bar is.
 """
 
 from collections.abc import Sequence
-from statistics import fmean, median, pstdev
+from statistics import fmean, median
+
+import numpy as np
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import Tempo
@@ -26,4 +28,4 @@ def judge_tempo(graph: BarGraph, bars: Sequence[tuple[float, float, float]]) -> 
         side = max(1, round(COURSE_BEATS / bars[index][0]) // 2)
         around = ratios[max(0, index - side) : index + side + 1]
         rest.append(ratio / fmean(around) - 1.0)
-    return Tempo(graph.bpm, graph.bpm * median(ratios), 100.0 * pstdev(rest))
+    return Tempo(graph.bpm, graph.bpm * median(ratios), 100.0 * float(np.std(rest)))

@@ -23,7 +23,7 @@ from evaluator.report.model import Pass
 
 def excerpt(graph: BarGraph, bars: Sequence[int]) -> BarGraph:
     """The bars of a passage, with the `or` lines of lines that are wholly in it, as a song."""
-    kept = sorted({*bars, *_alternatives(graph, bars)})
+    kept = kept_of(graph, bars)
     place = {old: new for new, old in enumerate(kept)}
     ways = [tuple(place[to] for to in graph.successors[old] if to in place) for old in kept]
     leaving = [
@@ -41,6 +41,11 @@ def excerpt(graph: BarGraph, bars: Sequence[int]) -> BarGraph:
         finals=tuple(dict.fromkeys((last, *leaving))),
         written=tuple(place[old] for old in bars),
     )
+
+
+def kept_of(graph: BarGraph, bars: Sequence[int]) -> tuple[int, ...]:
+    """The bars of the song that are in the excerpt, in the order in which that counts them."""
+    return tuple(sorted({*bars, *_alternatives(graph, bars)}))
 
 
 def looped(passage: BarGraph) -> BarGraph:

@@ -43,7 +43,7 @@ def note(start: int, end: int, *, key: int, velocity: int, channel: int) -> tupl
 
 def text(tick: int, kind: int, words: str, *, rank: int = 0) -> Event:
     """A track's name or a marker; one of rank 1 stands after the others of its tick."""
-    return Event(tick, rank, _meta(kind, words.encode("utf-8")))
+    return Event(tick, rank, _meta(kind, words.encode("utf-8", errors="replace")))
 
 
 def tempo(tick: int, seconds_per_quarter: float) -> Event:

@@ -79,6 +79,10 @@ REMARKS: Final = {
     ),
     "repairs": "The recording needed repair. {repairs}",
     "one hand": "Only the {hand} hand is judged.",
+    "within": (
+        "The take goes through the song; only the passage that was asked for is judged, where it "
+        "comes in it."
+    ),
     "hand alone": "Only the {hand} hand was played, and only that is judged.",
 }
 

@@ -1,22 +1,16 @@
 """How does a class go into a spreadsheet?
 
 One row a file, in CSV (RFC 4180) that spreadsheets of every country open rightly: UTF-8
-with a byte order mark, every text in quotation marks. A text that a spreadsheet would
-take for a formula (OWASP, CSV Injection: beginning with = + - @, a tab or a line end)
-gets an apostrophe before it, as spreadsheets themselves mark texts.
+with a byte order mark, every text in quotation marks, and none of them a formula.
 """
 
 import csv
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from evaluator.report.class_report import ClassReport, ClassTake, Student
-from evaluator.show.sanitise import clean
-
-ENCODING: Final = "utf-8-sig"
-FORMULAS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-"""Also in the full-width forms that spreadsheets in East Asia take for the others."""
+from evaluator.show.spreadsheet import cell_text
 
 Cell = str | float | int | None
 
@@ -40,15 +34,21 @@ COLUMNS: Final[dict[str, Callable[[ClassTake], Cell]]] = {
 LAST: Final = ("best", "latest", "rubric", "how the mark came about", "notes")
 
 
-def gradebook(report: ClassReport) -> bytes:
-    """The file: a row of names, then one row for each file, by student and file."""
-    text = io.StringIO(newline="")
-    rows = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
-    rows.writerow([*COLUMNS, *LAST])
+def gradebook(report: ClassReport) -> Iterator[bytes]:
+    """The file: a row of names, then one row for each file, by student and file.
+
+    Row by row, since a class may be large.
+    """
+    yield "\N{BYTE ORDER MARK}".encode() + _row([*COLUMNS, *LAST])
     for student in report.students:
         for take in student.takes:
-            rows.writerow([_safe(cell) for cell in _cells(report, student, take)])
-    return text.getvalue().encode(ENCODING, errors="replace")
+            yield _row([_safe(cell) for cell in _cells(report, student, take)])
+
+
+def _row(cells: Sequence[Cell]) -> bytes:
+    text = io.StringIO(newline="")
+    csv.writer(text, quoting=csv.QUOTE_NONNUMERIC).writerow(cells)
+    return text.getvalue().encode("utf-8", errors="replace")
 
 
 def _cells(report: ClassReport, student: Student, take: ClassTake) -> Iterator[Cell]:
@@ -78,8 +78,4 @@ def _safe(cell: Cell) -> Cell:
     """A text that stays a text; nothing stays an empty cell."""
     if cell is None:
         return ""
-    if not isinstance(cell, str):
-        return cell
-    # Before the signs that nobody sees are taken out, and after.
-    text = clean(cell)
-    return f"'{text}" if cell.startswith(FORMULAS) or text.lstrip().startswith(FORMULAS) else text
+    return cell_text(cell) if isinstance(cell, str) else cell

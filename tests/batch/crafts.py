@@ -57,3 +57,7 @@ def lost(piece: int) -> tuple[int, int]:
 def slow(bench: int, piece: int) -> tuple[int, int]:
     time.sleep(0.1)
     return piece, bench + piece
+
+
+def fails(bench: int, piece: int) -> tuple[int, int]:
+    raise RuntimeError("no such piece")

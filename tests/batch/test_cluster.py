@@ -16,8 +16,8 @@ from evaluator.batch.class_run import ClassSetting, HandedIn, grade_class
 from evaluator.batch.cluster import AHEAD, Cluster, ClusterError
 from evaluator.batch.pool import Craft
 from evaluator.judge.rubric import STEADY
-from tests.batch.crafts import add, die_on_five, lost, prepare, slow
-from tests.batch.dask_cluster import ROOT, Running, cluster, end, wait_until
+from tests.batch.crafts import add, die_on_five, fails, lost, prepare, slow
+from tests.batch.dask_cluster import ROOT, Running, children, cluster, end, wait_until
 from tests.cli.commands import CHART, evaluator, refused, take
 from tests.playing import WrongBass
 
@@ -96,6 +96,22 @@ def test_another_program_on_the_workers_is_refused(
         list(Cluster(running.address).in_order(Craft(prepare, add, lost), 0, range(3)))
 
 
+def test_another_dask_at_the_scheduler_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    import distributed
+
+    def refuses(*words: object, **options: object) -> None:
+        raise ImportError("Mismatched versions found")
+
+    monkeypatch.setattr(distributed, "Client", refuses)
+    with pytest.raises(ClusterError, match="runs another version of Dask; install the same"):
+        list(Cluster("there:8786").in_order(Craft(prepare, add, lost), 0, range(3)))
+
+
+def test_a_fault_in_a_worker_is_told_and_not_waited_for(running: Running) -> None:
+    with pytest.raises(ClusterError, match="A worker of the cluster failed: no such piece"):
+        list(Cluster(running.address).in_order(Craft(prepare, fails, lost), 0, range(3)))
+
+
 def test_no_worker_at_all_is_not_waited_for_for_ever(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -145,7 +161,11 @@ def test_a_client_that_is_killed_goes_on_where_it_stopped(
     crew = ("--cluster", running.address) if where == "cluster" else ("--jobs", "2")
     client = started(tmp_path, *WORDS, *crew)
     wait_until(lambda: lines(tmp_path) >= 5)
-    end(client)
+    workers = children(client.pid)
+    os.kill(client.pid, signal.SIGKILL)
+    client.wait(timeout=60)
+    # Nobody is left behind who waits for work.
+    wait_until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in workers))
     before = lines(tmp_path)
     assert 5 <= before < 40
     done = evaluator(tmp_path, *WORDS, *crew)

@@ -6,12 +6,15 @@ warping of as many strikes (`tests.bench.warping`), else a fixed piece of Python
 """
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from importlib.util import find_spec
 
 import mido
 
+from evaluator.chart.graph import BarGraph
 from evaluator.follow import follow
+from evaluator.follow.compiled import follower
+from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
 from evaluator.grading import Song, prepare
 from evaluator.judge import judge
@@ -22,14 +25,13 @@ from evaluator.report.json import to_json
 from evaluator.show.terminal import print_report
 from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
-from evaluator.take.strike import strikes
+from evaluator.take.strike import Strike, strikes
 from tests.bench.grade import CHART, four_minutes
-from tests.bench.live import pushed
+from tests.bench.live import long_song
 from tests.bench.table import Row, beside, processor, yardstick
 from tests.bench.warping import beside_librosa
 
 PYTHON = "plain Python"
-STRIKES = 100
 
 
 def stages(turns: int) -> Iterator[Row]:
@@ -56,9 +58,9 @@ def stages(turns: int) -> Iterator[Row]:
     yield beside("judge 100 bars", (work, own), reference=PYTHON, turns=turns)
     work = processor(lambda: reported(song, take, path, judgement))
     yield beside("report and plan", (work, own), reference=PYTHON, turns=turns)
-    yield beside(
-        f"live, {STRIKES} strikes", (strike, own), reference=PYTHON, turns=max(3, turns // 3)
-    )
+    graph, struck = long_song()
+    work = processor(lambda: listened(graph, struck))
+    yield beside(f"live, {len(struck)} strikes", (work, own), reference=PYTHON, turns=turns)
 
 
 def reported(song: Song, take: Take, path: Path, judgement: Judgement) -> None:
@@ -69,7 +71,8 @@ def reported(song: Song, take: Take, path: Path, judgement: Judgement) -> None:
     to_json(report)
 
 
-def strike() -> float:
-    """Seconds of so many strikes into the follower of a song of 200 bars."""
-    took = pushed()
-    return STRIKES * sum(took) / len(took)
+def listened(graph: BarGraph, struck: Sequence[Strike]) -> None:
+    """Every strike into a follower as it would come from the piano."""
+    following = follower(lay_out(graph))
+    for strike in struck:
+        following.push(strike)

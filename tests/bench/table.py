@@ -8,6 +8,7 @@ more than the noise of both runs is called slower or faster.
 Units: seconds; noise as a share of the ratio.
 """
 
+import gc
 import json
 import math
 import platform
@@ -24,12 +25,12 @@ LEAST = 0.05
 """Share by which a ratio may always differ: a processor's caches fall out differently from
 one start to the next, which no turn within a run shows."""
 SURE = 3.0
-"""Times the noise of both runs together from which on a difference is one."""
+"""Times the noise of both runs together; from so much more on a difference is one."""
 NORMAL = 1.4826 * 1.2533
 """From the median deviation to the standard error of a median, of normal scatter."""
 FEW, UNKNOWN = 3, 0.1
 """Of fewer turns nothing is known of the noise, which is taken for so much."""
-SORTED = 4_000
+SORTED = 20_000
 """Words that the yardstick sorts."""
 
 
@@ -80,12 +81,20 @@ def _noise(pairs: Sequence[tuple[float, float]]) -> float:
 
 
 def processor(work: Callable[[], object]) -> Run:
-    """A run within this process, by the seconds of the processor."""
+    """A run within this process, by the seconds of the processor.
+
+    As in `timeit` no garbage is looked for meanwhile, since it would be that of other runs.
+    """
 
     def run() -> float:
+        gc.collect()
+        gc.disable()
         begun = process_time()
-        work()
-        return process_time() - begun
+        try:
+            work()
+            return process_time() - begun
+        finally:
+            gc.enable()
 
     return run
 
@@ -105,7 +114,7 @@ def change(row: Row, before: Row | None) -> tuple[str, bool]:
     if before is None or before.reference != row.reference:
         return "new", False
     share = row.ratio / before.ratio - 1.0
-    doubt = max(LEAST, SURE * math.hypot(row.noise, before.noise))
+    doubt = LEAST + SURE * math.hypot(row.noise, before.noise)
     if abs(share) <= doubt:
         return f"as before ({before.ratio:.3g})", False
     word = "SLOWER" if share > 0 else "faster"

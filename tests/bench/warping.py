@@ -7,7 +7,8 @@
 - The follower alone on 100 bars and 700 strikes, against `librosa.sequence.dtw` on a cost
   matrix made of a 12 x 700 and a 12 x 1600 one, as plain warping of strikes to a chart of
   four places a beat would need. Both take turns in this process, so that a busy machine
-  slows both alike; read the ratio. librosa's loop is compiled before.
+  slows both alike; read the ratio. librosa's loop is compiled before. Then the same by the
+  step in Python, which follows where the kernel could not be compiled.
 - A take ten times as long: ratio of times, with the chart ten times as long as well, and
   with one that stays as it is, its last line being played on and on (`x2+`).
 
@@ -28,6 +29,10 @@ import numpy as np
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import follow
+from evaluator.follow.compiled import kernel
+from evaluator.follow.follow import trace
+from evaluator.follow.follower import Follower
+from evaluator.follow.grid import lay_out
 from evaluator.take.model import make_take
 from evaluator.take.strike import Strike, strikes
 from tests.playing import play
@@ -113,14 +118,25 @@ def beside_librosa() -> tuple[Callable[[], object], Callable[[], object]]:
 def against_librosa(runs: int) -> None:
     """Time both in turn."""
     print("\n100 bars, 700 strikes; 12 x 700 by 12 x 1600")
-    works = beside_librosa()
+    graph, heard = song(1)
+    works = (*beside_librosa(), lambda: in_python(graph, heard))
     for work in works:
         work()
-    pairs = [tuple(timed(work) for work in works) for _ in range(runs)]
-    ours, theirs = ([pair[side] for pair in pairs] for side in (0, 1))
-    _show("follower", ours)
+    turns = [tuple(timed(work) for work in works) for _ in range(runs)]
+    ours, theirs, plain = ([turn[side] for turn in turns] for side in range(3))
+    _show("follower" if kernel else "follower, NO KERNEL", ours)
     _show("librosa.sequence.dtw", theirs)
     _show_ratio("ratio, at most 1.0", ours, theirs)
+    _show("step in Python", plain)
+    _show_ratio("ratio to librosa's", plain, theirs)
+
+
+def in_python(graph: BarGraph, heard: Sequence[Strike]) -> None:
+    """Follow by the step in Python."""
+    follower = Follower(lay_out(graph))
+    for strike in heard:
+        follower.push(strike)
+    trace(follower)
 
 
 def ten_times_longer(runs: int) -> None:

@@ -5,6 +5,7 @@ made in the same order; only the logarithm is another library's, whence the 1e-9
 """
 
 import gc
+import tracemalloc
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -263,14 +264,40 @@ def test_what_cannot_be_compared_is_no_hypothesis() -> None:
     assert blocks == (b"",) * 7
 
 
-def test_a_kernel_goes_with_its_follower() -> None:
+def test_nothing_is_left_of_a_kernel() -> None:
     grid = lay_out(song(FOUR))
-    gc.collect()
-    before = len(gc.get_objects())
-    for _ in range(20):
-        followed = CompiledFollower(grid)
-        for strike in struck(1.0, 2.0, 9.0):
-            followed.push(strike)
-    del followed
-    gc.collect()
-    assert len(gc.get_objects()) < before + 50
+
+    def left_after(times: int) -> int:
+        for _ in range(times):
+            followed = CompiledFollower(grid)
+            for strike in struck(1.0, 2.0, 9.0):
+                followed.push(strike)
+            with pytest.raises(ValueError, match="position"):
+                followed._kernel.step(1.0, 0.0, HEARD, PLACE, whole(-1), *FLOATS)
+            with pytest.raises(ValueError, match="ahead"):
+                made(ahead=whole(1, 2, 3))
+        del followed
+        gc.collect()
+        return tracemalloc.get_traced_memory()[0]
+
+    tracemalloc.start()
+    try:
+        settled = left_after(5)
+        assert left_after(20) - settled < TABLES
+    finally:
+        tracemalloc.stop()
+
+
+TABLES = 4000
+"""Bytes, fewer than those of one kernel's tables."""
+
+
+@pytest.mark.parametrize(
+    ("count", "backs"),
+    [(-1, []), (40_000, []), (3, [np.zeros(2, np.int16)]), (1, [np.zeros(1)])],
+    ids=str,
+)
+def test_ancestors_that_do_not_exist_are_refused(count: int, backs: list[Any]) -> None:
+    assert compiled.kernel is not None
+    with pytest.raises(ValueError, match=r"too many|beyond|type"):
+        compiled.kernel.ancestors(count, backs)

@@ -18,6 +18,7 @@ import sys
 import tempfile
 from hashlib import sha1
 from pathlib import Path
+from typing import NoReturn
 
 import atheris
 
@@ -43,7 +44,10 @@ def main() -> None:
     parser.add_argument("--into", type=Path, help="folder for what was tried and what broke")
     parser.add_argument("--merge", type=Path, help="folder whose new inputs are to be kept")
     parser.add_argument("--stint", action="store_true", help=argparse.SUPPRESS)
+    parser.add_argument("--inner", nargs=argparse.REMAINDER, help=argparse.SUPPRESS)
     given = parser.parse_args()
+    if given.inner is not None:  # libFuzzer calls itself when it merges
+        _hand_over(given.target, given.inner)
     scratch = Path(tempfile.mkdtemp(prefix="fuzz-"))
     found: Path = given.into or scratch / "found"
     found.mkdir(parents=True, exist_ok=True)
@@ -67,16 +71,23 @@ def _stints(target: str, seconds: int, found: Path) -> int:
 
 
 def _search(target: str, words: list[str], scratch: Path) -> None:
+    """Let libFuzzer begin with the seeds, with the options of every search."""
+    options = [f"-max_len={LONGEST[target]}", "-timeout=10", "-rss_limit_mb=4096"]
+    options += ["-print_final_stats=1", "-verbosity=0", *_words(scratch, target)]
+    _hand_over(target, [*options, *words, str(_seeds(scratch, target))])
+
+
+def _hand_over(target: str, words: list[str]) -> NoReturn:
     """Hand the search to libFuzzer, which ends the process."""
     promise = PROMISES[target]
 
     def once(raw: bytes) -> None:
         promise(raw)
 
-    options = [f"-max_len={LONGEST[target]}", "-timeout=10", "-rss_limit_mb=4096"]
-    options += ["-print_final_stats=1", "-verbosity=0", *_words(scratch, target)]
-    atheris.Setup([sys.argv[0], *options, *words, str(_seeds(scratch, target))], once)
+    itself = f"{sys.executable} -m tests.fuzz {target} --inner"
+    atheris.Setup([itself, *words], once)
     atheris.Fuzz()
+    raise AssertionError("libFuzzer came back")
 
 
 def _words(folder: Path, target: str) -> list[str]:

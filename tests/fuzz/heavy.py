@@ -130,5 +130,5 @@ HEAVY: Final[Mapping[str, Reader]] = {
     "midi": Reader(_read_notes, MIDI, 20_000_000),
     "chart": Reader(read_chart, CHART, 1_000_000),
     "roster": Reader(read_roster, ROSTER, 1_000_000),
-    "rubric": Reader(read_rubric, RUBRIC, 1_000_000),
+    "rubric": Reader(read_rubric, RUBRIC, 20_000),
 }

@@ -20,7 +20,7 @@ from tests.report.class_builders import SONG, foreign, take
 
 
 def rows(*takes: ClassTake) -> list[dict[str, str]]:
-    content = gradebook(build_class(SONG, takes, STEADY))
+    content = b"".join(gradebook(build_class(SONG, takes, STEADY)))
     assert content.startswith(b"\xef\xbb\xbf")
     return list(csv.DictReader(io.StringIO(content.decode("utf-8-sig"), newline="")))
 
@@ -92,5 +92,7 @@ def test_names_with_commas_quotes_and_line_ends_stay_one_cell() -> None:
 
 
 def test_every_text_is_in_quotation_marks_so_that_no_semicolon_parts_it() -> None:
-    content = gradebook(build_class(SONG, [take("Anna;=1+1")], STEADY)).decode("utf-8-sig")
+    content = b"".join(gradebook(build_class(SONG, [take("Anna;=1+1")], STEADY))).decode(
+        "utf-8-sig"
+    )
     assert '"Anna;=1+1"' in content

@@ -14,7 +14,9 @@ Units: seconds of the take; percent; bars are indices of played bars.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import fmean, median, pstdev
+from statistics import fmean, median
+
+import numpy as np
 
 from evaluator.judge.touch.playing import HALF_WINDOW, Playing, Step
 
@@ -77,7 +79,7 @@ def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
     usual = median(pace for pace, _ in windows)
     slow, fast = max(windows), min(windows)
     return Wander(
-        percent=100.0 * pstdev([math.log(pace) for pace, _ in windows]),
+        percent=100.0 * float(np.std(np.log([pace for pace, _ in windows]))),
         slowest=usual / slow[0],
         fastest=usual / fast[0],
         slow_bar=slow[1],

@@ -1,0 +1,99 @@
+"""What is said of a take does not depend on what does not matter.
+
+The same playing after a silence, in another octave, at another tempo, with its hands on
+tracks or channels of their own, as format 0 or 1: the verdicts on its chords and its form
+stay what they were. Nobody needs to know which verdicts are right for that; it is a check
+of its own kind (metamorphic testing: Chen, Cheung and Yiu 1998).
+
+Bars that sound alike stand for each other here: of four bars of D of which three were
+played, nobody can tell which one is missing, and a hair's breadth may decide it.
+"""
+
+import json
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+import pytest
+
+from evaluator.grading import Song, grade_take, prepare
+from evaluator.report.json import fields
+from evaluator.take.sound_file import read_take
+from tests.bench.students import FEW, MANY, simulate
+from tests.end_to_end.rewriting import MOVED, REWRITTEN, Playing, plain
+
+ROOT: Final = Path(__file__).parents[2]
+RECORDED: Final = sorted(
+    path.relative_to(ROOT / "recordings").as_posix()
+    for path in (ROOT / "recordings").rglob("*.mid")
+)
+TIDY: Final = {"tidy, few faults": (4, FEW), "tidy, many faults": (5, MANY)}
+TRIED: Final = [name for name in RECORDED if "student" in name or "short-tail" in name]
+TRIED_ALL: Final = [*TRIED, *TIDY]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """What a report says of chords and form, and all the rest of it."""
+
+    chords: tuple[object, ...]
+    form: tuple[object, ...]
+    rest: str
+
+    def same_music(self, other: "Verdicts") -> bool:
+        return (self.chords, self.form) == (other.chords, other.form)
+
+
+def verdicts(song: Song, midi: bytes) -> Verdicts:
+    """Of a take; the file itself is left out of the rest."""
+    report = fields(grade_take(song, midi))
+    del report["take"]
+    chords = tuple((bar["section"], _words(bar["chord"])) for bar in report["bars"])
+    form = tuple((one["kind"], one["count"], one["section"], one["tail"]) for one in report["form"])
+    return Verdicts(chords, form, json.dumps(report))
+
+
+def _words(chord: dict[str, Any] | None) -> object:
+    """Of each chord of a bar: what was expected, and the word for what was played."""
+    return chord and [(span["expected"], span["word"]) for span in chord["spans"]]
+
+
+def recorded(name: str) -> tuple[str, bytes]:
+    """Chart and file of a take that comes with the program."""
+    song = "kettle_lane" if name.startswith("class/") else name.partition("-")[0]
+    chart = (ROOT / "charts" / f"{song}.txt").read_text(encoding="utf-8")
+    return chart, (ROOT / "recordings" / name).read_bytes()
+
+
+@lru_cache
+def played(name: str) -> tuple[Song, Playing, Verdicts]:
+    if name in TIDY:
+        seed, faults = TIDY[name]
+        take = simulate(seed, "tidy", faults=faults)
+        chart, raw = take.chart_text, take.midi_bytes
+    else:
+        chart, raw = recorded(name)
+    song, playing = prepare(chart), plain(read_take(raw))
+    return song, playing, verdicts(song, playing.midi)
+
+
+@pytest.mark.parametrize("name", TRIED_ALL)
+@pytest.mark.parametrize("relation", REWRITTEN)
+def test_another_file_of_the_same_sound_gets_the_same_report(name: str, relation: str) -> None:
+    song, playing, before = played(name)
+    assert verdicts(song, REWRITTEN[relation](playing).midi) == before
+
+
+@pytest.mark.parametrize("name", TRIED_ALL)
+@pytest.mark.parametrize("relation", MOVED)
+def test_the_same_music_elsewhere_gets_the_same_verdicts(name: str, relation: str) -> None:
+    song, playing, before = played(name)
+    after = verdicts(song, MOVED[relation](playing).midi)
+    assert (after.chords, after.form) == (before.chords, before.form)
+
+
+def test_the_comparison_can_tell_one_take_from_another() -> None:
+    before, after = (played(f"kettle_lane-{one}.mid")[2] for one in ("student", "short-tail"))
+    assert not before.same_music(after)
+    assert before.rest != after.rest
