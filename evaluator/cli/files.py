@@ -9,6 +9,7 @@ finds half a report.
 import errno
 import os
 import stat
+import time
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
@@ -114,13 +115,16 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
 
     What is no ordinary file (a pipe, a device) is written to as it is.
     """
-    target = Path(os.path.realpath(path))
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    beside: Path | None = None
     try:
+        target = Path(os.path.realpath(path))
+        _check_writable(target)
         if target.exists() and not target.is_file():
             with target.open("wb") as file:
                 file.writelines(pieces)
             return
+        # Not under the target's own name, which may be as long as names can be.
+        beside = target.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
         with beside.open("xb") as file:
             file.writelines(pieces)
             file.flush()
@@ -131,12 +135,57 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
     except BrokenPipeError:
         raise
     except (OSError, ValueError) as error:
-        with suppress(OSError, ValueError):
-            beside.unlink(missing_ok=True)
+        if beside is not None:
+            with suppress(OSError):
+                beside.unlink(missing_ok=True)
         raise FileError(f"{shown(path)} could not be written: {reason(error)}.") from None
 
 
-def check_not_input(path: str, inputs: list[str]) -> None:
+def _check_writable(target: Path) -> None:
+    """A file that its owner has locked stays: renaming would not ask. Raises `OSError`."""
+    if target.is_dir():
+        raise IsADirectoryError(errno.EISDIR, "")
+    if target.exists() and not os.access(target, os.W_OK):
+        raise PermissionError(errno.EACCES, "")
+
+
+def check_apart(*targets: str | None) -> None:
+    """Refuse to write two things into one file. Raises `UsageError`."""
+    # Several things may go into one pipe.
+    files = [
+        path for path in targets if path and (os.path.isfile(path) or not os.path.exists(path))
+    ]
+    named = [os.path.realpath(path) for path in files]
+    if len(set(named)) < len(named):
+        raise UsageError("Two outputs would be written to the same place. Give them two names.")
+
+
+def check_no_input_among_pages(folder: str, inputs: Iterable[str]) -> None:
+    """Refuse to write pages where one could stand in the place of an input. Raises `UsageError`."""
+    try:
+        with os.scandir(folder) as entries:
+            there = [entry.path for entry in entries if entry.name.casefold().endswith(".html")]
+    except (OSError, ValueError):
+        return
+    pages = {place for path in there if (place := _place(path)) is not None}
+    for given in inputs:
+        if pages and _place(given) in pages:
+            raise UsageError(
+                f"{shown(given)} is given to be read; a page could be written over it. "
+                "Give another folder for the pages."
+            )
+
+
+def _place(path: str) -> tuple[int, int] | None:
+    """What is the same for all names of a file."""
+    try:
+        found = os.stat(path)
+    except (OSError, ValueError):
+        return None
+    return found.st_dev, found.st_ino
+
+
+def check_not_input(path: str, inputs: Iterable[str]) -> None:
     """Refuse to write a report over a chart or a take. Raises `UsageError`."""
     for given in inputs:
         try:
@@ -189,6 +238,8 @@ REASONS: Final = {
     errno.ENOTDIR: "a part of its path is a file, not a folder",
     errno.EISDIR: "it is a folder",
     errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "your share of the disk is used up",
+    errno.EFBIG: "it would be larger than files may be here",
     errno.EROFS: "the disk can only be read",
     errno.ENAMETOOLONG: "the name is too long",
     errno.ELOOP: "its links go round in a circle",

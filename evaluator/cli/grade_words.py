@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from evaluator.cli.files import check_not_input
+from evaluator.cli.files import check_apart, check_no_input_among_pages, check_not_input, shown
 from evaluator.cli.helping import HelpFormatter, Parser
 from evaluator.errors import UsageError
 
@@ -57,7 +57,9 @@ class Wanted:
         """Refuse to write over what is read. Raises `UsageError`."""
         for path in (self.json, self.csv):
             if path is not None and path != STANDARD_OUTPUT:
-                check_not_input(path, list(inputs))
+                check_not_input(path, inputs)
+        if self.html is not None:
+            check_no_input_among_pages(self.html, inputs)
 
 
 def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
@@ -82,6 +84,7 @@ def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
         history=not options.no_history,
     )
     given = [options.chart, *options.takes, *filter(None, (options.rubric, options.roster))]
+    check_apart(wanted.json, wanted.csv)
     wanted.check_targets(given)
     return options.chart, options.takes, wanted
 
@@ -123,8 +126,13 @@ def parser() -> argparse.ArgumentParser:
     )
     add("--hand", choices=("left", "right"), help="judge one hand alone (else it is heard)")
     add("--bars", metavar="A-B", help="the takes are of these bars, played round and round")
-    add("--section", metavar="NAME", help="the takes are of this section, round and round")
-    add("--student", metavar="NAME", help="whose takes these are, whatever their names")
+    add(
+        "--section",
+        metavar="NAME",
+        type=shown,
+        help="the takes are of this section, round and round",
+    )
+    add("--student", metavar="NAME", type=shown, help="whose takes these are, whatever their names")
     add("--no-history", action="store_true", help="keep nothing in the history")
     add("--reports", action="store_true", help="show each report of a class, too")
     where = parser.add_mutually_exclusive_group()

@@ -35,7 +35,9 @@ def add_to(commands: Any) -> None:
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument("--bars", metavar="A-B", help="only these bars, as the report counts them")
-    parser.add_argument("--section", metavar="NAME", help="only this section, such as `Chorus 2`")
+    parser.add_argument(
+        "--section", metavar="NAME", type=shown, help="only this section, such as `Chorus 2`"
+    )
     parser.add_argument(
         "--tempo",
         metavar="BPM",

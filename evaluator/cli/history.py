@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from evaluator.cli.files import read_chart_text, shown, write_text
+from evaluator.cli.files import check_apart, check_not_input, read_chart_text, shown, write_text
 from evaluator.cli.helping import HelpFormatter, Parser
 from evaluator.errors import UsageError
 
@@ -43,6 +43,10 @@ def run(words: Sequence[str]) -> int:
 
     chart = None if text is None else hash_of(text.encode("utf-8"))
     file = history_file()
+    check_apart(options.json, options.csv)
+    for target in (options.json, options.csv):
+        if target not in (None, STANDARD_OUTPUT):
+            check_not_input(target, [str(file), *filter(None, [options.chart])])
     if options.forget:
         return _forget(options, file, chart)
     found = entries(file, chart=chart, student=options.student)
@@ -123,7 +127,7 @@ def parser() -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", nargs="?", help="only takes of this chart")
-    parser.add_argument("--student", metavar="NAME", help="only this student's takes")
+    parser.add_argument("--student", metavar="NAME", type=shown, help="only this student's takes")
     parser.add_argument("--json", metavar="FILE", help="write it as JSON; - for stdout")
     parser.add_argument("--csv", metavar="FILE", help="write every take as a row; - for stdout")
     parser.add_argument("--forget", action="store_true", help="delete these takes from the history")

@@ -3,6 +3,7 @@
 import argparse
 from typing import Final
 
+from evaluator.cli.files import shown
 from evaluator.cli.helping import HelpFormatter, Parser
 
 EXAMPLE: Final = """\
@@ -46,7 +47,9 @@ def parser() -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
-    parser.add_argument("--port", metavar="NAME", help="the piano's port, or a part of its name")
+    parser.add_argument(
+        "--port", metavar="NAME", type=shown, help="the piano's port, or a part of its name"
+    )
     parser.add_argument(
         "--count-in",
         metavar="BARS",
@@ -69,7 +72,7 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--plain", action="store_true", help="a line a bar in plain words, no picture"
     )
-    parser.add_argument("--student", metavar="NAME", help="who plays, for the history")
+    parser.add_argument("--student", metavar="NAME", type=shown, help="who plays, for the history")
     parser.add_argument("--no-history", action="store_true", help="keep nothing in the history")
     parser.add_argument(
         "--replay", metavar="TAKE", help="listen to a recorded take instead of a piano"

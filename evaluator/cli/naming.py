@@ -11,9 +11,9 @@ from evaluator.cli.files import shown
 if TYPE_CHECKING:
     from evaluator.batch.students import Roster
 
-LONGEST: Final = 80
-"""Characters of a page's name; file systems take 255 bytes."""
-RESERVED: Final = re.compile(r"(con|prn|aux|nul|(com|lpt)[0-9])$")
+LONGEST: Final = 200
+"""Bytes of a page's name; file systems take 255."""
+RESERVED: Final = re.compile(r"(con|prn|aux|nul|(com|lpt)[0-9¹²³])$")
 """Names that are devices on Windows (Microsoft, Naming Files, Paths, and Namespaces)."""
 CLASS_PAGE: Final = "index"
 _NO_WORD: Final = re.compile(r"[^\w]+")
@@ -39,7 +39,8 @@ def page_name(path: str, taken: set[str]) -> str:
     It is added to `taken`, where names stand without their capitals.
     """
     stem = re.split(r"[/\\]", shown(path))[-1].rpartition(".")[0] or shown(path)
-    plain = _NO_WORD.sub("-", stem).strip("-_")[:LONGEST] or "take"
+    plain = _NO_WORD.sub("-", stem).strip("-_") or "take"
+    plain = plain.encode()[:LONGEST].decode(errors="ignore")
     if RESERVED.match(plain.casefold()):
         plain = f"take-{plain}"
     name, number = plain, 2

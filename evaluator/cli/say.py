@@ -5,23 +5,22 @@ steer the terminal are taken out, and those that it does not have are written ot
 """
 
 import sys
-from typing import TextIO
 
 
 def say(text: str) -> None:
     """One or more lines on the standard output, at once."""
     if sys.stdout is not None:
-        print(_plain(text, sys.stdout), flush=True)
+        print(_plain(text, sys.stdout.encoding), flush=True)
 
 
 def say_error(text: str, *, who: str = "evaluator: ") -> None:
     """One message of one or more lines on the error stream, after the name of who says it."""
     if sys.stderr is not None:
-        print(_plain(f"{who}{text}", sys.stderr), file=sys.stderr)
+        print(_plain(f"{who}{text}", sys.stderr.encoding), file=sys.stderr)
 
 
-def _plain(text: str, stream: TextIO) -> str:
+def _plain(text: str, encoding: str | None) -> str:
     from evaluator.show.glyphs import fitted
     from evaluator.show.sanitise import clean_lines
 
-    return fitted(clean_lines(text), stream.encoding or "utf-8")
+    return fitted(clean_lines(text), encoding or "utf-8")

@@ -30,6 +30,14 @@ RESTART_COST = 1.5
 RESTART_BAR_COST = 0.25
 """For each bar that it plays again."""
 BREAK_COST = 0.5
+PRICES: dict[FormKind, tuple[float, float]] = {
+    "missing": (FINDING_COST, BAR_COST),
+    "extra": (FINDING_COST, BAR_COST),
+    "restart": (RESTART_COST, RESTART_BAR_COST),
+    "break": (BREAK_COST, 0.0),
+    "choice": (0.0, 0.0),
+}
+"""What a finding costs, and each of its bars in addition."""
 SHORTEST = 16
 """Bars: in a shorter take one slip does not cost more than in this one."""
 
@@ -82,12 +90,8 @@ def form_mark(form: Sequence[FormFinding], played: int) -> float:
     """100 less the bars' worth of what went wrong with the form, against those played."""
     cost = 0.0
     for finding in form:
-        if finding.kind in ("missing", "extra"):
-            cost += FINDING_COST + BAR_COST * finding.count
-        elif finding.kind == "restart":
-            cost += RESTART_COST + RESTART_BAR_COST * finding.count
-        elif finding.kind == "break":
-            cost += BREAK_COST
+        once, each = PRICES[finding.kind]
+        cost += once + each * finding.count
     return 100.0 * max(0.0, 1.0 - cost / max(played, SHORTEST))
 
 

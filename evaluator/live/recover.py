@@ -8,6 +8,7 @@ program writes it was left behind by a crash or a power cut: its take is written
 
 import os
 import re
+import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -15,12 +16,14 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from evaluator.live.journal import read_journal
+from evaluator.live.journal import MAGIC, is_journal, read_journal
 from evaluator.live.record import TICKS
 from evaluator.live.sound_file import recorded, to_midi
 from evaluator.live.writer import in_use
 
 SUFFIX: Final = ".journal"
+LONGEST: Final = 180
+"""Bytes of a song's name in the name of a file; file systems take 255 in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +37,8 @@ class Saved:
 
 def journal_for(folder: Path, song: str, now: datetime) -> Path:
     """A free name for the journal of a take: date, time, song."""
-    plain = re.sub(r"[^\w-]+", "_", song).strip("_") or "take"
-    stem = f"{now:%Y-%m-%d_%H-%M-%S}_{plain}"
+    plain = re.sub(r"[^\w-]+", "_", song).strip("_").encode()[:LONGEST].decode(errors="ignore")
+    stem = f"{now:%Y-%m-%d_%H-%M-%S}_{plain or 'take'}"
     path = folder / f"{stem}{SUFFIX}"
     number = 2
     while path.exists() or path.with_suffix(".mid").exists():
@@ -67,7 +70,7 @@ def finish(journal: Path) -> Saved | None:
 def recover(folder: Path) -> Iterator[Saved]:
     """Finish the journals in a folder that nobody writes any more. Raises `OSError`."""
     for journal in sorted(folder.glob(f"*{SUFFIX}")):
-        if in_use(journal):
+        if in_use(journal) or not _is_ours(journal):
             continue
         saved = finish(journal)
         with suppress(OSError):
@@ -76,9 +79,16 @@ def recover(folder: Path) -> Iterator[Saved]:
             yield saved
 
 
+def _is_ours(journal: Path) -> bool:
+    """Whether this program wrote it, if only its beginning; another may use the same ending."""
+    with journal.open("rb") as file:
+        raw = file.read(64)
+    return is_journal(raw) or MAGIC.encode().startswith(raw)
+
+
 def write_whole(path: Path, raw: bytes) -> None:
     """Write a file so that nobody ever finds half of it. Raises `OSError`."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    beside = path.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
     try:
         with beside.open("xb") as file:
             file.write(raw)

@@ -38,7 +38,7 @@ class JournalWriter:
 
     def write_text(self, text: str) -> None:
         """Add whole lines. Raises `OSError`."""
-        raw = text.encode()
+        raw = text.encode(errors="replace")
         while raw:
             raw = raw[self._file.write(raw) :]
         self._dirty.set()

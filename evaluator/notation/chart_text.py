@@ -66,7 +66,7 @@ def write_chart(score: Score, *, name: str) -> ImportedChart:
     liner = Liner(score, flats=key is not None and key.flats)
     blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
     remarks += liner.remarks
-    rows = [f"title: {_plain(score.title) or name}"]
+    rows = [f"title: {_plain(score.title) or _plain(name) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := _plain(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
     rows += [f"meter: {meter}", f"tempo: {tempo}"]

@@ -1,4 +1,4 @@
-"""Whatever a song, a section, its words, a file, a student or a rubric is called, it is only a name.
+"""Whatever a song, a section, its words, a file, a student or a rubric is called: only a name.
 
 Every text of `hostile` stands in every place where a text can come from, all at once, and is
 looked for in everything that the commands write. Escape sequences after ECMA-48, formulas

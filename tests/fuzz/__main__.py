@@ -52,7 +52,9 @@ def main() -> None:
     found: Path = given.into or scratch / "found"
     found.mkdir(parents=True, exist_ok=True)
     if given.merge:
-        _search(given.target, ["-merge=1", str(CORPUS / given.target), str(given.merge)], scratch)
+        # A file is worth keeping for code that no smaller one reaches, not for how often it does.
+        words = ["-merge=1", "-use_counters=0", str(CORPUS / given.target), str(given.merge)]
+        _search(given.target, words, scratch)
     elif given.stint:
         words = [f"-max_total_time={given.seconds}", f"-artifact_prefix={found}/broken-"]
         _search(given.target, [*words, str(found), str(CORPUS / given.target)], scratch)

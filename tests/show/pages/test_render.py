@@ -59,7 +59,7 @@ def test_without_jinja2_the_user_is_told_what_to_install(monkeypatch: pytest.Mon
     take = graded()
     _environment.cache_clear()
     monkeypatch.setitem(sys.modules, "jinja2", None)
-    with pytest.raises(UsageError, match="extra `pages`"):
+    with pytest.raises(UsageError, match="pip install jinja2"):
         take_page(take)
     _environment.cache_clear()
 
