@@ -71,7 +71,7 @@ class Costs:
     """Notes of one strike are no independent witnesses."""
     trust_pattern: float = 1.0
     """The same in a chart with patterns, which says exactly what is to be struck."""
-    echo: float = 0.4
+    echo: float = 0.3
     """Weight of a further strike under one sign of the chart: mostly the same notes again."""
     bass: float = 0.6
     """Weight of the lowest note as a bass, in addition."""
@@ -101,7 +101,7 @@ class Costs:
     """Beginning at a line inside a section."""
     start_bar: float = 5.0
     """Beginning at any other bar: a few bars in, one for each factor e."""
-    end_early: float = 6.0
+    end_early: float = 7.0
     """Ending at a bar with which the song may not end."""
     noodling: float = 3.0
     """Strikes before the song, and the same for strikes after it: most takes hold none."""

@@ -19,9 +19,10 @@ from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
 
 GOOD_FIT = 0.25
-"""A take that fits so well in the likeliest key is not tried in others."""
-CLEARER = 0.1
-"""Another key must fit better by so much."""
+"""A take that fits so well in the likeliest key, or in the chart's own, is not tried in more."""
+CLEARER = 0.25
+"""Another key than the chart's must fit better by so much: wrong chords change the key that is
+likeliest, and a take that fits in its own key is not transposed."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 FULL_GAIN = 2.5
@@ -31,14 +32,19 @@ FULL_GAIN = 2.5
 def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
     """The path of a take through a song; no bars if not even a part of it fits."""
     grid = lay_out(graph)
-    keys = _likely_keys(grid, strikes)
-    best = follow_in(grid, strikes, keys[0])
-    if best.fit >= GOOD_FIT or not strikes:
+    first, *others = _likely_keys(grid, strikes)
+    best = follow_in(grid, strikes, 0)
+    if (first == 0 and best.fit >= GOOD_FIT) or not strikes:
         return best
-    for transposed in keys[1:]:
+    needed = best.fit + CLEARER
+    for transposed in (first, *others):
+        if transposed == 0:
+            continue
         other = follow_in(grid, strikes, transposed)
-        if other.fit > best.fit + CLEARER:
-            best = other
+        if other.fit > needed:
+            best, needed = other, other.fit
+        if transposed == first and best.fit >= GOOD_FIT:
+            break
     return best
 
 

@@ -33,7 +33,8 @@ REST_GOING_ON = 8.0
 """The same where the song may go on after that bar, since a halt must not end the take, and
 while there are still notes: time enough to hear whether the song is being played again."""
 REST_UNSURE = 30.0
-"""The same after less than half of the song: practising its end is no playing through it."""
+"""The same after less than half of the song, since practising its end is no playing through it,
+and where the last bar was reached over missing ones: in a tail they may be yet to come."""
 ENOUGH = 0.5
 """Share of the song."""
 HELD_LONGEST = 15.0
@@ -251,7 +252,8 @@ class Session:
         rest = max(REST, 0.5 * (last.end - last.start))
         if graph.successors[last.bar] or at - self._last_note < rest:
             rest = max(rest, REST_GOING_ON)
-        if len({bar.bar for bar in path.bars}) < ENOUGH * len(graph.written):
+        little = len({bar.bar for bar in path.bars}) < ENOUGH * len(graph.written)
+        if little or last.entry == "jump":
             rest = max(rest, REST_UNSURE)
         return rest
 

@@ -25,8 +25,7 @@ POLICY: Final = (
     "base-uri 'none'; form-action 'none'"
 )
 NO_JINJA: Final = (
-    "Pages need the package jinja2, which is not installed. "
-    "Install it with: pip install jinja2"
+    "Pages need the package jinja2, which is not installed. Install it with: pip install jinja2"
 )
 
 
