@@ -13,8 +13,9 @@ from contextlib import contextmanager, suppress
 from typing import BinaryIO, Final
 
 from evaluator.batch.journal import Journal, JournalError
-from evaluator.cli.files import FileError, reason, shown
+from evaluator.cli.files import FileError, shown
 from evaluator.cli.grade_words import STANDARD_OUTPUT, Wanted
+from evaluator.errors.system import reason
 
 ENDING: Final = ".unfinished"
 
