@@ -28,8 +28,8 @@ from tests.fuzz.seeds import LONGEST, SEEDS, WORDS
 
 CORPUS = Path(__file__).with_name("corpus")
 STINT = 60
-"""Seconds for which one process searches. Under atheris arrays of numpy are never given
-back, some two megabytes a graded take; without it the same takes need no memory at all."""
+"""Seconds for which one process searches. Under atheris arrays of numpy are not given back, two
+megabytes a graded take where the follower's step is not compiled; without it nothing grows."""
 
 
 def main() -> None:
