@@ -143,7 +143,12 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
 
 
 def _check_writable(target: Path) -> None:
-    """A file that its owner has locked stays: renaming would not ask. Raises `OSError`."""
+    """A file that its owner has locked stays: renaming would not ask. Raises `OSError`.
+
+    `target` is a real path; a link that is left in it leads round in a circle.
+    """
+    if target.is_symlink():
+        raise OSError(errno.ELOOP, "")
     if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, "")
     if target.exists() and not os.access(target, os.W_OK):

@@ -1,4 +1,4 @@
-"""Disks that take no more: by a limit that any system has, and a real one where it may be mounted."""
+"""Disks that take no more: by a limit that any system has, and a real one where it may be."""
 
 import os
 import subprocess
