@@ -242,3 +242,11 @@ def test_a_line_lost_before_an_or_line_is_missing_from_where_it_was_left() -> No
         if one.kind == "missing"
     )
     assert (missing.bars, missing.detail) == ((3, 4), "line")
+
+
+def test_a_jump_into_an_or_line_loses_the_bars_before_its_place() -> None:
+    graph = song(HEAD + "[A]\n| D | A |\n| G | Bm7 | Em7 |\nor | G | Em7 | D |\n[B]\n| A |\n")
+    other = [bar.index for bar in graph.bars if bar.alternative]
+    bars = [*order(graph, 1, 2, 3), other[2], *order(graph, 6)]
+    (missing,) = (one for one in take(graph=graph, bars=bars).form if one.kind == "missing")
+    assert (missing.bars, missing.count) == ((4,), 1)
