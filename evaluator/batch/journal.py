@@ -13,8 +13,10 @@ its key and its place.
 import os
 from collections import deque
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from hashlib import sha256
+from io import UnsupportedOperation
 from time import monotonic
 from typing import BinaryIO, Final
 
@@ -63,7 +65,8 @@ class Journal:
         self._places[key] = place
         self._order.append(place)
         if monotonic() - self._synced >= SYNC_SECONDS:
-            os.fsync(self._file.fileno())
+            with suppress(UnsupportedOperation):  # it is in memory
+                os.fsync(self._file.fileno())
             self._synced = monotonic()
 
     def documents(self) -> Iterator[str]:

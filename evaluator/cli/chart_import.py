@@ -35,7 +35,7 @@ def add_to(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Raises `FileError` for a score that cannot be read and a chart that is there already."""
-    if options.output and os.path.lexists(options.output):
+    if options.output is not None and os.path.lexists(options.output):
         raise FileError(
             f"{shown(options.output)} is there already, and a chart is handwork: "
             "give another name, or move it away."
@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
         raise
     except ScoreError as error:
         raise FileError(f"{shown(options.score)}: {error}") from error
-    if options.output:
+    if options.output is not None:
         write_text(options.output, chart.text)
     elif sys.stdout is not None:
         from evaluator.show.page import sheet_for

@@ -26,7 +26,7 @@ def add_to(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Raises `ChartError` with every mistake of the chart."""
-    if options.html:
+    if options.html is not None:
         check_not_input(options.html, [options.chart])
     text = read_chart_text(options.chart)
     from evaluator.chart import compile_chart, parse_chart
@@ -34,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
 
     chart = parse_chart(text, file=shown(options.chart))
     stand = stand_chart(chart, compile_chart(chart))
-    if options.html:
+    if options.html is not None:
         from evaluator.show.pages.chart import chart_page
 
         write_text(options.html, chart_page(stand))

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from evaluator.errors import EvaluatorError, UsageError
+from evaluator.errors.system import reason
 
 Role = Literal["chart", "take", "score", "rubric", "roster"]
 
@@ -142,7 +143,12 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
 
 
 def _check_writable(target: Path) -> None:
-    """A file that its owner has locked stays: renaming would not ask. Raises `OSError`."""
+    """A file that its owner has locked stays: renaming would not ask. Raises `OSError`.
+
+    `target` is a real path; a link that is left in it leads round in a circle.
+    """
+    if target.is_symlink():
+        raise OSError(errno.ELOOP, "")
     if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, "")
     if target.exists() and not os.access(target, os.W_OK):
@@ -229,28 +235,6 @@ def _read(path: str, role: Role) -> bytes:
 
 def _is_midi(raw: bytes) -> bool:
     return raw.startswith(b"MThd") or (raw.startswith(b"RIFF") and raw[8:12] == b"RMID")
-
-
-REASONS: Final = {
-    errno.EACCES: "you have no permission",
-    errno.EPERM: "you have no permission",
-    errno.ENOENT: "its folder does not exist",
-    errno.ENOTDIR: "a part of its path is a file, not a folder",
-    errno.EISDIR: "it is a folder",
-    errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "your share of the disk is used up",
-    errno.EFBIG: "it would be larger than files may be here",
-    errno.EROFS: "the disk can only be read",
-    errno.ENAMETOOLONG: "the name is too long",
-    errno.ELOOP: "its links go round in a circle",
-}
-
-
-def reason(error: OSError | ValueError) -> str:
-    """Why the system refused, in words that go on after a colon."""
-    if isinstance(error, OSError):
-        return REASONS.get(error.errno or 0, (error.strerror or "the system refused").lower())
-    return "that is not a file name"
 
 
 def _not_there(path: str, role: Role) -> str:

@@ -10,9 +10,12 @@ from typing import Any, Final
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_bytes
 from evaluator.cli.helping import HelpFormatter
+from evaluator.errors import UsageError
 
 BPM: Final = (20.0, 400.0)
 MOST_TIMES: Final = 100
+MOST_BARS: Final = 5_000
+"""As many as a chart has: hours, and half a megabyte."""
 
 EXAMPLE: Final = """\
 examples:
@@ -72,6 +75,11 @@ def run(options: argparse.Namespace) -> int:
     graph = read_chart(text, file=shown(options.chart))
     bars = passage(graph, bars=options.bars, section=options.section)
     hands = HANDS if options.hands == "both" else (options.hands,)
+    if len(bars) * options.times > MOST_BARS:
+        raise UsageError(
+            f"The guide would be {len(bars) * options.times} bars long, more than the {MOST_BARS} "
+            "that are written: give a shorter passage, or fewer --times."
+        )
     playing = Playing(options.tempo, hands, options.times, options.click)
     write_bytes(options.output, guide(graph, bars, playing))
     if sys.stdout is not None:

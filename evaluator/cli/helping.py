@@ -5,8 +5,9 @@ terminal. An example is a line to be copied: it stays as it is, however long.
 """
 
 import argparse
+import sys
 import textwrap
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 EXAMPLES: Final = "example"
 """How a paragraph with lines to be copied begins."""
@@ -20,6 +21,12 @@ class Parser(argparse.ArgumentParser):
         from evaluator.show.sanitise import clean_lines
 
         super().error(clean_lines(message))
+
+    def print_help(self, file: Any = None) -> None:
+        """Write the help. Raises `OSError` where it cannot be, which argparse would not tell."""
+        stream = file or sys.stdout
+        if stream is not None:
+            stream.write(self.format_help())
 
 
 class HelpFormatter(argparse.HelpFormatter):

@@ -19,6 +19,7 @@ from evaluator.cli.listen_words import parser
 from evaluator.cli.say import say, say_error
 from evaluator.cli.which_piano import port_name
 from evaluator.errors import UsageError
+from evaluator.errors.system import reason
 
 if TYPE_CHECKING:
     from evaluator.grading import Song
@@ -73,8 +74,8 @@ def _folder(name: str) -> Path:
 
 
 def _unwritable(name: str, error: OSError) -> FileError:
-    reason = (error.strerror or "the system refused").lower()
-    return FileError(f"Takes cannot be saved in {shown(name)}: {reason}. Give another --save.")
+    why = reason(error)
+    return FileError(f"Takes cannot be saved in {shown(name)}: {why}. Give another --save.")
 
 
 def _recover(folder: Path) -> None:
@@ -152,9 +153,8 @@ def _saved(journal: Path) -> "Saved | None":
     try:
         return finish(journal)
     except OSError as error:
-        reason = (error.strerror or "the system refused").lower()
         raise FileError(
-            f"The take could not be written: {reason}. It is not lost: "
+            f"The take could not be written: {reason(error)}. It is not lost: "
             f"{shown(str(journal))} holds it, and `evaluator grade` reads that."
         ) from None
 

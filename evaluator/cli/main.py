@@ -71,7 +71,9 @@ def main(words: Sequence[str] | None = None) -> int:
         say_error("stopped")
         return STOPPED
     except OSError as error:
-        say_error(f"the output could not be written: {error.strerror}")
+        from evaluator.errors.system import reason
+
+        say_error(f"the output could not be written: {reason(error)}")
         _drop_output()
         return UNREADABLE
 

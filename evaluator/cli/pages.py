@@ -8,6 +8,7 @@ from importlib.util import find_spec
 
 from evaluator.cli.files import FileError, shown
 from evaluator.errors import UsageError
+from evaluator.errors.system import reason
 
 
 def ready_for_pages(folder: str) -> None:
@@ -18,6 +19,6 @@ def ready_for_pages(folder: str) -> None:
         raise UsageError(NO_JINJA)
     try:
         os.makedirs(folder, exist_ok=True)
-    except (OSError, ValueError):
-        why = "a file has that name" if os.path.isfile(folder) else "the system refused"
+    except (OSError, ValueError) as error:
+        why = "a file has that name" if os.path.isfile(folder) else reason(error)
         raise FileError(f"The folder {shown(folder)} could not be made: {why}.") from None

@@ -6,15 +6,16 @@ it lies in their folder, so that it goes with them. A run that only prints has n
 what it puts aside is gone with it.
 """
 
+import io
 import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import BinaryIO, Final
 
 from evaluator.batch.journal import Journal, JournalError
-from evaluator.cli.files import FileError, reason, shown
+from evaluator.cli.files import FileError, shown
 from evaluator.cli.grade_words import STANDARD_OUTPUT, Wanted
+from evaluator.errors.system import reason
 
 ENDING: Final = ".unfinished"
 
@@ -24,7 +25,7 @@ def journal_for(wanted: Wanted) -> Iterator[Journal]:
     """The journal of a run, deleted when all goes well. Raises `FileError`."""
     place = place_for(wanted)
     if place is None:
-        with tempfile.TemporaryFile() as file:
+        with _aside() as file:
             yield Journal(file)
         return
     with _opened(place) as file:
@@ -37,6 +38,16 @@ def journal_for(wanted: Wanted) -> Iterator[Journal]:
             ) from None
         yield journal
         _delete(place, file)
+
+
+def _aside() -> BinaryIO:
+    """A file that nobody else sees; in memory where no disk has room for one."""
+    import tempfile
+
+    try:
+        return tempfile.TemporaryFile()
+    except OSError:
+        return io.BytesIO()
 
 
 def place_for(wanted: Wanted) -> str | None:

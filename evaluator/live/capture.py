@@ -5,6 +5,7 @@ itself: because the piano is gone, and then the new one waits for it to come bac
 because the library under it crashed.
 """
 
+import os
 import subprocess
 import sys
 from contextlib import suppress
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import IO, Final
 
 from evaluator.errors import EvaluatorError
+from evaluator.errors.system import reason
 from evaluator.live.clock import host_clock
 from evaluator.live.journal import Entry, LineSplitter, head
 from evaluator.live.recorder import ENDED, UNWRITABLE, Task
@@ -26,6 +28,12 @@ TRIES: Final = 5
 
 class CaptureError(EvaluatorError):
     """Nothing can be recorded any more; what was is in the journal."""
+
+
+def _system(status: int) -> str:
+    """Why the journal could not be written, by how the recorder ended."""
+    number = UNWRITABLE.index(status)
+    return reason(OSError(number, os.strerror(number)))
 
 
 class Capture:
@@ -80,9 +88,10 @@ class Capture:
             self.ended = True
             return
         self._short = self._short + 1 if host_clock() - self._began < SHORT_LIFE else 0
-        if status == UNWRITABLE or self._short >= TRIES:
+        if status in UNWRITABLE or self._short >= TRIES:
             self.ended = True
-            raise CaptureError(f"Nothing more can be recorded: {self._last_words()}.")
+            why = _system(status) if status in UNWRITABLE else self._last_words()
+            raise CaptureError(f"Nothing more can be recorded: {why}.")
         self._start()
 
     def _last_words(self) -> str:

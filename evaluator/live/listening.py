@@ -3,8 +3,8 @@
 One loop of ten milliseconds: what the recorder wrote goes to the session, what the
 session wants goes to the recorder, and ten times a second at most the screen is shown the
 page if it has changed. Whatever breaks here breaks above the recorder: a screen that
-fails is replaced by lines of plain text, and if following fails the take is recorded to
-its end all the same and judged from its file.
+fails is replaced by lines of plain text, an output that takes nothing more by nothing, and
+if following fails the take is recorded to its end all the same and judged from its file.
 """
 
 import time
@@ -51,13 +51,16 @@ class Listening:
         self._screen, self._other = screens
         self._clock = clock
         self._follows = True
+        self._unshown: OSError | None = None
+        """Why nothing can be shown any more."""
         self._shown: LivePage | None = None
         self._shown_at = -1.0
 
     def run(self, stopped: Callable[[], bool]) -> None:
         """Until the song is over, the replay has ended, or the player stops it.
 
-        Raises `CaptureError` if nothing can be recorded any more.
+        Raises `CaptureError` if nothing can be recorded any more, and at the end what the
+        system said (`OSError`) if not everything could be shown.
         """
         while True:
             over = self.step() or stopped()
@@ -66,6 +69,8 @@ class Listening:
             time.sleep(PERIOD)
         self._guarded(lambda: self.session.finish(self._clock()))
         self._show(at_once=True)
+        if self._unshown is not None:
+            raise self._unshown
 
     def step(self) -> bool:
         """One turn; whether the song or the replay is over."""
@@ -99,21 +104,32 @@ class Listening:
         except Exception:  # noqa: BLE001 - the recording must go on whatever it is
             self.troubles.append(traceback.format_exc())
             self._follows = False
-            self._screen = self._other
-            self._screen.tell(FOLLOWING_BROKE)
+            self._change_over(FOLLOWING_BROKE)
 
     def _show(self, *, at_once: bool = False) -> None:
         """Show the page if it has changed and the last one has stood long enough."""
-        if not self._follows or (not at_once and host_clock() - self._shown_at < FRAME):
+        if not self._follows or self._unshown is not None:
+            return
+        if not at_once and host_clock() - self._shown_at < FRAME:
             return
         try:
             page = self.session.page(self._clock())
             if page != self._shown:
                 self._screen.show(page)
                 self._shown, self._shown_at = page, host_clock()
+        except OSError as error:
+            # Whoever plays goes on playing.
+            self._unshown = error
         except Exception:
             if self._screen is self._other:
                 raise
             self.troubles.append(traceback.format_exc())
-            self._screen = self._other
-            self._screen.tell(SCREEN_BROKE)
+            self._change_over(SCREEN_BROKE)
+
+    def _change_over(self, why: str) -> None:
+        """To the other screen."""
+        self._screen = self._other
+        try:
+            self._screen.tell(why)
+        except OSError as error:
+            self._unshown = error

@@ -50,9 +50,9 @@ REPLAYED: Final = 3.0
 
 ENDED: Final = 0
 GONE: Final = 3
-UNWRITABLE: Final = 4
-"""Exit status: told to end, or the replay is over; the port is gone; the journal cannot
-be written."""
+UNWRITABLE: Final = range(100, 256)
+"""Exit status: told to end, or the replay is over; the port is gone; the journal cannot be
+written, where the place in the range is the system's number of the error."""
 
 REALTIME: Final = 0xF8
 """Status bytes from here on are the clock and the heartbeat of a piano."""
@@ -151,8 +151,8 @@ def main() -> int:
             return _replay(task, orders, writer)
         return _record(task, orders, writer)
     except OSError as error:
-        sys.stderr.write(f"{error}\n")
-        return UNWRITABLE
+        # Not in words: they would go to the same disk.
+        return min(UNWRITABLE.start + (error.errno or 0), UNWRITABLE[-1])
 
 
 def _record(task: Task, orders: Orders, writer: JournalWriter) -> int:

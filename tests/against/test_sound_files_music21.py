@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from evaluator.take.sound_file import read_take
-from tests.against.test_sound_files_mido import assert_same_notes, mido_notes, notes_of
+from tests.against.readers import notes_of, notes_of_mido, same_notes
 
 _SPEC = importlib.util.find_spec("music21")
 assert _SPEC is not None
@@ -21,4 +21,4 @@ def test_all_of_them_are_there() -> None:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_a_file_gives_the_notes_that_mido_reads(path: Path) -> None:
     raw = path.read_bytes()
-    assert_same_notes(notes_of(read_take(raw)), mido_notes(raw))
+    assert same_notes(notes_of(read_take(raw)), notes_of_mido(raw))

@@ -7,7 +7,7 @@
 
 It begins with the seeds and with the kept corpus and ends after the time, or with exit
 status 1 and beyond at the first broken promise: an exception that is not ours, an assertion,
-an input that takes longer than ten seconds. The input is then a file of the folder that was
+an input that takes longer than half a minute. The input is then a file of the folder that was
 named; with its mending it goes into the corpus under a name that says what it was. The search
 is libFuzzer's, called by atheris (Apache License 2.0), which is offered built for Linux alone.
 """
@@ -28,8 +28,8 @@ from tests.fuzz.seeds import LONGEST, SEEDS, WORDS
 
 CORPUS = Path(__file__).with_name("corpus")
 STINT = 60
-"""Seconds for which one process searches. Under atheris arrays of numpy are never given
-back, some two megabytes a graded take; without it the same takes need no memory at all."""
+"""Seconds for which one process searches. Under atheris arrays of numpy are not given back, two
+megabytes a graded take where the follower's step is not compiled; without it nothing grows."""
 
 
 def main() -> None:
@@ -74,7 +74,7 @@ def _stints(target: str, seconds: int, found: Path) -> int:
 
 def _search(target: str, words: list[str], scratch: Path) -> None:
     """Let libFuzzer begin with the seeds, with the options of every search."""
-    options = [f"-max_len={LONGEST[target]}", "-timeout=10", "-rss_limit_mb=4096"]
+    options = [f"-max_len={LONGEST[target]}", "-timeout=30", "-rss_limit_mb=4096"]
     options += ["-print_final_stats=1", "-verbosity=0", *_words(scratch, target)]
     _hand_over(target, [*options, *words, str(_seeds(scratch, target))])
 

@@ -20,6 +20,8 @@ from tests.fuzz.heavy import HEAVY
 OFTEN = 100
 LITTLE = 1.15
 """More than twice the work: a sort, a table that grows."""
+A_BYTE = 40
+"""Lines of Python for one byte of a MIDI file at most; a note of seven bytes takes 120."""
 
 FAMILIES = [(kind, name) for kind, reader in HEAVY.items() for name in reader.families]
 
@@ -61,6 +63,15 @@ def test_twice_the_input_is_at_most_twice_the_work(kind: str, name: str) -> None
         steps(reader.read, given)  # what is worked out once, such as imports and chords, is known
     first, second, fourth = (steps(reader.read, make(OFTEN * times)) for times in (1, 2, 4))
     assert grows_evenly(first, second, fourth)
+
+
+@pytest.mark.parametrize("name", HEAVY["midi"].families)
+def test_no_byte_of_a_midi_file_is_much_work(name: str) -> None:
+    """Keys that are held must not be looked through for every message that follows."""
+    reader = HEAVY["midi"]
+    short, long = (reader.families[name](OFTEN * times) for times in (1, 2))
+    more = steps(reader.read, long) - steps(reader.read, short)
+    assert more <= A_BYTE * (len(long) - len(short))
 
 
 def test_a_reader_that_goes_back_to_the_beginning_would_be_caught() -> None:

@@ -222,3 +222,31 @@ def test_an_open_range_played_on_and_on_is_one_choice_with_the_bars_it_took() ->
     assert [(one.kind, one.detail) for one in choices] == [("choice", "times")] * 2
     assert [one.bars for one in choices] == [(4, 4), (8,)]
     assert [one.section for one in choices] == ["A", "B"]
+
+
+def test_a_restart_where_no_legal_way_leads_counts_the_bars_between() -> None:
+    # Out of the `or` line, whose way on leads past the bar that it is taken up with.
+    graph = song(HEAD + "[A]\n| D | A | G | A |\nor | D | Em7 |\n[B]\n| G | A |\n")
+    other = [bar.index for bar in graph.bars if bar.alternative]
+    bars = [other[0], *order(graph, 4, 5, 6)]
+    (restart,) = take(Restart(1, 2.0, 2.0), graph=graph, bars=bars).form[-1:]
+    assert (restart.kind, restart.count) == ("restart", 2)
+
+
+def test_a_line_lost_before_an_or_line_is_missing_from_where_it_was_left() -> None:
+    graph = song(HEAD + "[A]\n| D | A |\n| G | Bm7 |\n| Em7 | D |\nor | A | G |\n")
+    other = [bar.index for bar in graph.bars if bar.alternative]
+    (missing,) = (
+        one
+        for one in take(graph=graph, bars=[*order(graph, 1, 2), *other]).form
+        if one.kind == "missing"
+    )
+    assert (missing.bars, missing.detail) == ((3, 4), "line")
+
+
+def test_a_jump_into_an_or_line_loses_the_bars_before_its_place() -> None:
+    graph = song(HEAD + "[A]\n| D | A |\n| G | Bm7 | Em7 |\nor | G | Em7 | D |\n[B]\n| A |\n")
+    other = [bar.index for bar in graph.bars if bar.alternative]
+    bars = [*order(graph, 1, 2, 3), other[2], *order(graph, 6)]
+    (missing,) = (one for one in take(graph=graph, bars=bars).form if one.kind == "missing")
+    assert (missing.bars, missing.count) == ((4,), 1)

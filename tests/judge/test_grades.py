@@ -160,3 +160,17 @@ def test_a_note_struck_as_the_last_bar_ends_stays_in_it() -> None:
     found = judged(song(HEAD + VERSE), replace(performance, notes=(*performance.notes, more)))
     assert found.bars[-1].chord.word == "right"
     assert found.bars[-1].rhythm.faults == ()
+
+
+def test_what_the_follower_took_for_an_ornament_is_judged_with_its_bar() -> None:
+    graph = song(HEAD + VERSE)
+    performance = play(graph, faults=[Added(3, 1.0, "left")])
+    found = take_of(performance)
+    path = truth_path(graph, performance, strikes(found))
+    bar = path.bars[2]
+    odd = next(placed.strike for placed in bar.strikes if placed.beat == 1.0)
+    kept = tuple(placed for placed in bar.strikes if placed.strike != odd)
+    with_it = replace(bar, strikes=kept, ornaments=(odd,))
+    path = replace(path, bars=(*path.bars[:2], with_it, *path.bars[3:]))
+    faults = judge(graph, found, strikes(found), path).bars[2].rhythm.faults
+    assert [(one.kind, one.beat) for one in faults] == [("added", 1.0)]

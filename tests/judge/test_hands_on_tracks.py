@@ -53,7 +53,7 @@ def test_tracks_that_cross_now_and_then_are_still_the_hands() -> None:
 
 
 def test_tracks_that_cross_again_and_again_are_not_the_hands() -> None:
-    found = split(*[OPEN] * 8, *[CROSSED] * 2)
+    found = split(*[OPEN] * 8, *[CROSSED] * 2, *[OPEN] * 2)
     assert of(found, 0, "left") != (48, 60)
     assert of(found, 9, "left") != (48, 64)
 

@@ -9,7 +9,7 @@ from evaluator.chart import BarGraph, read_chart
 from evaluator.judge import Judgement
 from evaluator.judge.verdict import SpanVerdict
 from tests.judge.songs import HEAD, VERSE, judged, order, song, take
-from tests.playing import Lacking, Note, Performance, Restart, WrongBass, WrongChord, play
+from tests.playing import Lacking, Missed, Note, Performance, Restart, WrongBass, WrongChord, play
 
 WRITTEN = """title: Thimble Song
 key: Eb major
@@ -165,3 +165,49 @@ def test_at_no_chord_the_bass_is_called_so() -> None:
         (0.0, "N.C.", "", "not judged")
     ] * 2
     assert (found.chord.score, found.bass.score) == (None, None)
+
+
+LATE = """title: Late Thimble
+key: C major
+tempo: 60
+[A]
+        | C / F /   | C   |
+  right | . . A4 C5 | C5  |
+  left  | C3 - F2 - | C3  |
+"""
+
+
+def test_a_written_hand_that_rests_under_the_first_chord_is_judged_under_the_second() -> None:
+    graph = read_chart(LATE)
+    spans = judged(graph, play(graph)).bars[0].chord.spans
+    assert [said(one) for one in spans] == [(0.0, "C", "", "not judged"), (2.0, "F", "F", "right")]
+
+
+def test_a_bass_that_was_not_struck_is_called_nothing() -> None:
+    faults = (Missed(3, 0.0, "left"), Missed(3, 2.0, "left"))
+    found = take(*faults).bars[2].bass.spans[0]
+    assert (*said(found), found.score) == (0.0, "B", "", "not played", 0.0)
+
+
+def test_a_brushed_key_is_told_beside_an_incomplete_chord_of_a_pattern() -> None:
+    # D without its A, each time with a soft and short E beside the D.
+    performance = with_right_hand(1, 62, 66)
+    more = [
+        Note(note.onset, note.onset + 0.05, 64, 30, "right")
+        for note in performance.notes
+        if note.hand == "right" and note.pitch == 62 and note.onset < 3.4
+    ]
+    notes = sorted((*performance.notes, *more), key=lambda note: (note.onset, note.pitch))
+    found = chord(replace(performance, notes=tuple(notes)))
+    assert (found.word, set(found.slips)) == ("incomplete", {"E"})
+
+
+def test_a_hand_of_which_nothing_is_wanted_adds_what_it_plays() -> None:
+    alone = song(HEAD.replace("left  | x . . . x . . .", "left  | . . . . . . . .") + VERSE)
+    found = judged(alone, play(song(HEAD + VERSE))).bars[1]
+    assert [(one.kind, one.beat, one.hand) for one in found.rhythm.faults] == [
+        ("added", 0.0, "left"),
+        ("added", 2.0, "left"),
+    ]
+    assert found.bass.word == "not judged"
+    assert found.chord.word == "right"

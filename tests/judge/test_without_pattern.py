@@ -157,9 +157,9 @@ def test_what_lasts_longest_tells_and_not_what_is_struck_oftenest() -> None:
     assert chord(heard(replace(performance, notes=performance.notes + short)), 1).word == "right"
 
 
-def test_a_chord_without_its_third_is_incomplete_and_one_without_its_fifth_is_not() -> None:
+def test_a_chord_needs_its_root_and_its_third_and_not_its_fifth() -> None:
     performance = play(song(PLAIN))
-    for missing, word in ((4, "incomplete"), (7, "right")):
+    for missing, word in ((0, "incomplete"), (4, "incomplete"), (7, "right")):
         kept = tuple(
             note
             for note in performance.notes
