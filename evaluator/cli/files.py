@@ -207,7 +207,15 @@ def check_not_input(path: str, inputs: Iterable[str]) -> None:
 
 def shown(path: str) -> str:
     """A file name as text; bytes that are none become a replacement sign."""
-    return os.fsencode(path).decode("utf-8", errors="replace")
+    try:
+        return os.fsencode(path).decode("utf-8", errors="replace")
+    except UnicodeEncodeError:  # a text that is no name in this locale
+        return path.encode("utf-8", errors="replace").decode("utf-8")
+
+
+def inside(folder: str, name: str) -> str:
+    """The path of a file with a name of the program's own, in a locale of any encoding."""
+    return os.path.join(folder, os.fsdecode(name.encode("utf-8")))
 
 
 def _read(path: str, role: Role) -> bytes:

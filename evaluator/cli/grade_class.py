@@ -18,7 +18,7 @@ from evaluator.batch.journal import Journal, graded
 from evaluator.batch.pool import Crew, Local, workers_for
 from evaluator.batch.sharing import Sharing
 from evaluator.cli.collect import handed_in
-from evaluator.cli.files import shown, write_text
+from evaluator.cli.files import inside, shown, write_text
 from evaluator.cli.folders import Found, find_takes
 from evaluator.cli.grade_words import Wanted
 from evaluator.cli.put import put
@@ -150,7 +150,7 @@ def _take_in(outcome: Outcome, wanted: Wanted, *, follows: bool) -> None:
             print()
         print_report(outcome.report, sys.stdout, plain=wanted.plain)
     if outcome.page and wanted.html is not None:
-        write_text(os.path.join(wanted.html, outcome.take.page), outcome.page)
+        write_text(inside(wanted.html, outcome.take.page), outcome.page)
 
 
 def _tell(report: ClassReport, found: Found, wanted: Wanted) -> None:

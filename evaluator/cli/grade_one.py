@@ -4,7 +4,6 @@ The report on it, on the screen and in the files that are wanted. Nothing that o
 needs is loaded: somebody waits for this at the piano.
 """
 
-import os
 import sys
 from collections.abc import Iterator
 from time import time
@@ -12,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from evaluator.batch.safely import safely
 from evaluator.batch.students import student_of
-from evaluator.cli.files import FileError, read_take_bytes, shown, write_text
+from evaluator.cli.files import FileError, inside, read_take_bytes, shown, write_text
 from evaluator.cli.grade_words import Wanted
 from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
 from evaluator.cli.put import put
@@ -76,7 +75,7 @@ def _write(graded: Graded, path: str, student: str, wanted: Wanted) -> None:
         from evaluator.show.pages import take_page
 
         page = take_page(graded, student=student)
-        write_text(os.path.join(wanted.html, page_name(path, {CLASS_PAGE})), page)
+        write_text(inside(wanted.html, page_name(path, {CLASS_PAGE})), page)
     if wanted.json is not None:
         from evaluator.report.json import to_json
 
