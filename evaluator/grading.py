@@ -164,7 +164,8 @@ def _judged(
 
 
 def _way(song: Song, graph: BarGraph, heard: tuple[Strike, ...], given: Given) -> Path:
-    return unheard(follow_hand(graph, heard) if song.hand else follow(graph, heard), given[0])
+    gaps = given[0]
+    return unheard(follow_hand(graph, heard) if song.hand else follow(graph, heard, gaps), gaps)
 
 
 def _judged_on(

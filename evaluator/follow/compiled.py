@@ -60,9 +60,6 @@ class CompiledFollower(Follower):
         bars = np.flatnonzero(price < self._dearest_leap)
         return bars.astype(np.int32), price[bars]
 
-    def _restarting(self, bar: int) -> Floats:
-        return self.form.restarting(bar)
-
 
 ROUNDING = 1e-6
 """Nats beyond a bound, so that no rounding leaves out what is just within it."""

@@ -81,9 +81,11 @@ class Costs:
     """At a bar line to a bar that may not legally follow, one bar away."""
     tail: float = 4.5
     """The same within a tail, whose bars are hard to count."""
+    last_again: float = 3.1
+    """Striking the last bar of the song once more, in a chart with patterns."""
     restart: float = 7.0
     """Breaking off, and after a halt taking up again at the same bar."""
-    skip_ahead: float = 3.0
+    skip_ahead: float = 6.0
     """Taking up again further on than where it broke off, in addition."""
     farther: float = 1.2
     """For each factor e of distance in bars."""
@@ -93,6 +95,8 @@ class Costs:
     """The same from the end of a line to the start of one: whole lines are lost more easily."""
     away_line_pattern: float = -2.0
     """The same in a chart with patterns, where every strike bears witness."""
+    away_line_again: float = 0.0
+    """The same for taking up again at a line after breaking off, there."""
     away_section_pattern: float = -1.0
     """At most this for the distance from the end of a section to the start of one, there."""
     start_section: float = 5.0

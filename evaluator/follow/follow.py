@@ -16,6 +16,7 @@ from evaluator.follow.grid import Floats, Grid, lay_out
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.timing import stays
 from evaluator.follow.trace import best_chain, visits
+from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
 GOOD_FIT = 0.25
@@ -29,18 +30,21 @@ FULL_GAIN = 2.5
 """Nats per strike of an ordinary take of the right song."""
 
 
-def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
-    """The path of a take through a song; no bars if not even a part of it fits."""
+def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()) -> Path:
+    """The path of a take through a song; no bars if not even a part of it fits.
+
+    `gaps`: when nothing could be heard, so that the player may have gone on.
+    """
     grid = lay_out(graph)
     first, *others = _likely_keys(grid, strikes)
-    best = follow_in(grid, strikes, 0)
+    best = follow_in(grid, strikes, 0, gaps)
     if (first == 0 and best.fit >= GOOD_FIT) or not strikes:
         return best
     needed = best.fit + CLEARER
     for transposed in (first, *others):
         if transposed == 0:
             continue
-        other = follow_in(grid, strikes, transposed)
+        other = follow_in(grid, strikes, transposed, gaps)
         if other.fit > needed:
             best, needed = other, other.fit
         if transposed == first and best.fit >= GOOD_FIT:
@@ -48,9 +52,12 @@ def follow(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
     return best
 
 
-def follow_in(grid: Grid, strikes: Sequence[Strike], transposed: int) -> Path:
+def follow_in(
+    grid: Grid, strikes: Sequence[Strike], transposed: int, gaps: Sequence[Gap] = ()
+) -> Path:
     """The path of a take that sounds so many semitones above the chart."""
     follower = new_follower(grid, transposed=transposed)
+    follower.gaps = gaps
     for strike in strikes:
         follower.push(strike)
     return trace(follower, transposed)

@@ -16,6 +16,7 @@ Carrying a beat and a tempo along each path is the alpha-beta tracker of the tex
 Units: seconds of the take, written seconds along the song, costs in nats (`costs.py`).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +26,7 @@ from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
 from evaluator.follow.grid import APART, Floats, Grid, Ints, Whole
 from evaluator.follow.hearing import Hearing
+from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
 START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT = range(6)
@@ -101,6 +103,9 @@ class Follower:
         """Every way to begin."""
         self._cells = _no_cells()
         self._in_breath = 0
+        self._deaf = False
+        self.gaps: Sequence[Gap] = ()
+        """When nothing could be heard, as far as it is known."""
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
         self.onward_room = _onward_room(grid)
@@ -112,6 +117,7 @@ class Follower:
         if self.times:
             on = strike.time - self.times[-1] < BREATH
             self._in_breath = self._in_breath + 1 if on else 0
+            self._deaf = any(self.times[-1] < gap.end <= strike.time for gap in self.gaps)
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
@@ -258,6 +264,10 @@ class Follower:
         """Whether a player who is due at a place of the line has left a bar, or is about to."""
         return due - self._bar_end[bar] > -EARLIEST_LEAP
 
+    def _restarting(self, bar: int) -> Floats:
+        """(N,) price of taking up at the beginning of each bar after having been in this one."""
+        return self.form.heard_again(bar) if self._deaf else self.form.restarting(bar)
+
     def _restarts(self, time: float) -> list[Ways]:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
         cells, grid = self._cells, self.grid
@@ -269,7 +279,7 @@ class Follower:
             return []
         leaders = _first_few(grid.bar[cells.position[:LEADERS]].tolist(), 1)
         bars = grid.bar[cells.position[leaders]].tolist()
-        price = np.array([self.form.restarting(bar) for bar in bars])
+        price = np.array([self._restarting(bar) for bar in bars])
         price += cells.cost[leaders][:, None]
         row = price.argmin(axis=0)
         price, source = price.min(axis=0), np.array(leaders)[row]

@@ -29,6 +29,7 @@ class Form:
         self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
         self.leaving = lru_cache(maxsize=4096)(self._leaving)
         self.restarting = lru_cache(maxsize=4096)(self._restarting)
+        self.heard_again = lru_cache(maxsize=64)(self._heard_again)
 
     def starting(self) -> Floats:
         """(N,) price of beginning the take with each bar."""
@@ -53,6 +54,8 @@ class Form:
         price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar)
         for target, count in self._within_tail(bar):
             price[target] = self.costs.tail + self.costs.farther * np.log(count)
+        if bar in self._graph.finals and self._graph.has_patterns:
+            price[bar] = self.costs.last_again
         price[list(self._graph.successors[bar])] = 0.0
         return price
 
@@ -70,8 +73,6 @@ class Form:
                 lost += 1
             found.append((target, max(lost, 1)))
             reached, lost = {bar}, 0
-        if bar in graph.finals and graph.has_patterns:
-            found.append((bar, 1))  # the last chord once more
         back = here
         while back >= 0 and graph.bars[graph.written[back]].tail:
             found.append((graph.written[back], here - back + 1))
@@ -85,13 +86,23 @@ class Form:
         price[ahead > 0] += self.costs.skip_ahead
         return price
 
+    def _heard_again(self, bar: int) -> Floats:
+        """(N,) price from anywhere in a bar to the beginning of each, where nothing could be
+        heard in between and the player may have gone on."""
+        ahead = self.place - self.place[bar]
+        price: Floats = self.costs.restart + self.costs.farther * self._log[np.abs(ahead) + 1]
+        price[ahead < 0] += self.costs.skip_ahead
+        return price
+
     def _far(self, bars: Ints, leaving: int | None = None) -> Floats:
         """Price of a distance in bars, from 1, to each bar, from anywhere or the end of a bar.
 
         Whole lines are lost more easily, and whole sections however long they are.
         """
         costs, witnessed = self.costs, self._graph.has_patterns
-        lines = costs.away_line_pattern if witnessed else costs.away_line
+        lines = costs.away_line
+        if witnessed:
+            lines = costs.away_line_again if leaving is None else costs.away_line_pattern
         line_ends = leaving is None or leaving in self._line_end
         away = np.where(self._line_start & line_ends, lines, costs.away)
         price: Floats = costs.farther * self._log[bars] + away * (bars > 2)

@@ -87,7 +87,7 @@ def _jump(song: Song, path: Path, index: int, once: _Once, frontier: int) -> lis
     bar, at = path.bars[index].bar, path.bars[index].start
     order, first = once.order, once.slot[index]
     if song.rank(bar) > song.rank(frontier):
-        lost = song.between(frontier, {bar})
+        lost = None if song.parts_sections(frontier, bar) else song.between(frontier, {bar})
         if lost is None:
             lost = song.nominally_between(frontier, bar)
         if not lost:

@@ -52,6 +52,15 @@ class Song:
                 queue.append(following)
         return None
 
+    def parts_sections(self, before: int, after: int) -> bool:
+        """Whether the one ends a section and the other begins one: whole sections lie between."""
+        behind = self.nominally_between(before, after) or (after,)
+        section = self._section
+        starts = self.nominally_between(None, after) or ()
+        return section(behind[0]) != section(before) and (
+            not starts or section(starts[-1]) != section(after)
+        )
+
     @staticmethod
     def _walked(came: dict[int, int], start: int, goal: int) -> tuple[int, ...]:
         way: list[int] = []

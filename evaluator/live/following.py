@@ -88,8 +88,9 @@ class Following:
             self._group()
         self._together.append((onset, pitch, velocity))
 
-    def step(self, now: float) -> None:
-        """Take in the strikes that are over by now."""
+    def step(self, now: float, gaps: Sequence[Gap] = ()) -> None:
+        """Take in the strikes that are over by now; there were these gaps so far."""
+        self._follower.gaps = gaps
         if self._together and now > self._together[0][0]:
             self._group()
         self._struck(self._grouper.due(now))
@@ -111,11 +112,13 @@ class Following:
 
     def _try_keys(self) -> None:
         """Follow anew from the beginning if the take turns out to be in another key."""
-        shift = follow(self.graph, self.strikes).transposed
+        gaps = self._follower.gaps
+        shift = follow(self.graph, self.strikes, gaps).transposed
         if shift == self._transposed:
             return
         self._transposed = shift
         self._follower = follower(self._grid, transposed=shift)
+        self._follower.gaps = gaps
         for strike in self.strikes:
             self._follower.push(strike)
 

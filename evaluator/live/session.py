@@ -154,7 +154,7 @@ class Session:
         if not self.record.begun or self._state not in ("playing", "away"):
             return
         at = self.record.seconds(now)
-        self.following.step(at)
+        self.following.step(at, self.record.gaps)
         if self.following.due_to_judge(at):
             self._judge(now)
         if self._state == "playing" and self._is_over(at, now):

@@ -105,8 +105,16 @@ def test_lines_are_no_more_easily_lost_where_no_pattern_bears_witness() -> None:
     assert price[16] == pytest.approx(COSTS.jump + COSTS.farther * math.log(8) + COSTS.away_line)
 
 
-def test_the_last_bar_is_struck_once_more_as_easily_as_one_of_a_tail() -> None:
-    assert form(LINES).leaving(23)[23] == miscounted(1)
+def test_the_last_bar_is_struck_once_more_more_easily_than_any_other() -> None:
+    assert form(LINES).leaving(23)[23] == COSTS.last_again
+    assert form(LINES).leaving(22)[22] > COSTS.last_again
+
+
+def test_where_nothing_was_heard_the_player_has_likely_gone_on() -> None:
+    price = form(LINES).heard_again(9)
+    assert price[9:12].tolist() == sorted(price[9:12])
+    assert price[13] == pytest.approx(COSTS.restart + COSTS.farther * math.log(5))
+    assert price[5] == pytest.approx(price[13] + COSTS.skip_ahead)
 
 
 def test_taking_up_again_costs_by_the_distance_and_more_ahead() -> None:
@@ -115,7 +123,7 @@ def test_taking_up_again_costs_by_the_distance_and_more_ahead() -> None:
     assert price[9] == pytest.approx(again)
     assert price[8] == pytest.approx(again + COSTS.farther * back)
     assert price[10] == pytest.approx(again + COSTS.farther * ahead + COSTS.skip_ahead)
-    assert price[4] == pytest.approx(again + COSTS.farther * math.log(6) + COSTS.away_line_pattern)
+    assert price[4] == pytest.approx(again + COSTS.farther * math.log(6) + COSTS.away_line_again)
 
 
 def test_a_later_section_is_begun_more_easily_than_a_line_and_a_line_than_a_bar() -> None:
