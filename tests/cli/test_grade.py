@@ -269,7 +269,7 @@ def test_a_full_disk_is_told(folder: Path) -> None:
             words, cwd=folder, stdout=full, stderr=subprocess.PIPE, timeout=60, check=False
         )
     assert done.returncode == 1
-    assert b"the output could not be written: No space left" in done.stderr
+    assert b"the output could not be written: the disk is full" in done.stderr
     assert b"Traceback" not in done.stderr
 
 

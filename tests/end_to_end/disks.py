@@ -9,7 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-FULL: Final = ("the disk is full", "it would be larger than files may be here")
+FULL: Final = (
+    "the disk is full",
+    "it would be larger than files may be here",
+    "the disk can only be read",
+)
 """What is said of them."""
 
 
@@ -68,6 +72,19 @@ def mounted(desk: Path, room: int) -> Iterator[Disk]:
         with (folder / "filler").open("wb", buffering=0) as filler:
             free = os.statvfs(folder).f_bavail * os.statvfs(folder).f_bsize
             filler.write(bytes(free - room))
+        yield Disk(folder, desk)
+    finally:
+        subprocess.run(["umount", "--lazy", str(folder)], check=True)
+
+
+@contextmanager
+def read_only(desk: Path, _: int) -> Iterator[Disk]:
+    """A file system in memory that is only there to be read."""
+    folder = desk / "disk"
+    folder.mkdir()
+    _mount(folder, 16)
+    try:
+        subprocess.run(["mount", "-o", "remount,ro", str(folder)], check=True)
         yield Disk(folder, desk)
     finally:
         subprocess.run(["umount", "--lazy", str(folder)], check=True)

@@ -1,9 +1,9 @@
-"""What becomes of files and takes when the disk takes no more?
+"""What becomes of files and takes when the disk takes no more, or nothing at all?
 
 Nothing that was there is harmed, nothing half is left, a sentence says why, and of a take
 that is being played nothing is lost that was written before. Tried with a limit on the size
-of files, and on a full file system in memory where one may be mounted; `/dev/full` stands
-for an output into a file on such a disk.
+of files, and on file systems in memory, full or read-only, where one may be mounted;
+`/dev/full` stands for an output into a file on such a disk.
 """
 
 import os
@@ -16,15 +16,17 @@ import pytest
 
 from evaluator.take.sound_file import read_take
 from tests.cli.commands import CHART, take
-from tests.end_to_end.disks import FULL, Disk, limited, may_mount, mounted
+from tests.end_to_end.disks import FULL, Disk, limited, may_mount, mounted, read_only
 from tests.playing import WrongBass
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="has neither of these means")
 
-KINDS = {"limit": limited} | ({"mounted": mounted} if may_mount() else {})
+MOUNTS = may_mount()
+KINDS = {"limit": limited} | ({"mounted": mounted} if MOUNTS else {})
+CLOSED = KINDS | ({"read-only": read_only} if MOUNTS else {})
 
 
-@pytest.fixture(params=KINDS.values(), ids=KINDS.keys())
+@pytest.fixture(params=CLOSED.values(), ids=CLOSED.keys())
 def full(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Disk]:
     """A disk without room for anything, with an old file on it, and a lesson beside it."""
     _lesson(tmp_path)

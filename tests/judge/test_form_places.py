@@ -250,3 +250,10 @@ def test_a_jump_into_an_or_line_loses_the_bars_before_its_place() -> None:
     bars = [*order(graph, 1, 2, 3), other[2], *order(graph, 6)]
     (missing,) = (one for one in take(graph=graph, bars=bars).form if one.kind == "missing")
     assert (missing.bars, missing.count) == ((4,), 1)
+
+
+def test_bars_that_came_again_count_once_however_they_were_broken_off() -> None:
+    # Back to bar 1, on to bar 2, there broken off and taken up at bar 1 once more.
+    numbers = (1, 2, 3, 4, 1, 2, 1, 2, 3, 4, *range(5, 28))
+    told = found(*numbers, faults=(Restart(6, 2.0, 2.0),))
+    assert [(one.kind, one.count) for one in told] == [("extra", 4), ("restart", 2)]

@@ -211,3 +211,13 @@ def test_a_hand_of_which_nothing_is_wanted_adds_what_it_plays() -> None:
     ]
     assert found.bass.word == "not judged"
     assert found.chord.word == "right"
+
+
+@pytest.mark.parametrize(("strikes", "score"), [(1, 0.95), (2, 0.9), (3, 0.9)])
+def test_brushed_keys_never_cost_more_than_two(strikes: int, score: float) -> None:
+    performance = with_right_hand(1, 62, 66, 69)
+    times = sorted({n.onset for n in performance.notes if n.hand == "right" and n.onset < 3.4})
+    brushed = [Note(at, at + 0.05, 64, 30, "right") for at in times[:strikes]]
+    notes = sorted((*performance.notes, *brushed), key=lambda note: (note.onset, note.pitch))
+    one = chord(replace(performance, notes=tuple(notes)))
+    assert (one.word, len(one.slips), one.score) == ("right", strikes, pytest.approx(score))
