@@ -46,6 +46,7 @@ COLUMNS: Final = (
     Column("Rhythm", _mark("rhythm")),
     Column("Form", _mark("form")),
     Column("Min", lambda take: f"{take.minutes:.1f}"),
+    Column("Touch", _mark("touch")),
 )
 """In the order in which they are kept when the terminal is narrow."""
 BARS_WIDTH: Final = 7

@@ -23,6 +23,7 @@ COLUMNS: Final[dict[str, Callable[[ClassTake], Cell]]] = {
     "bass": lambda take: take.marks.bass if take.marks else None,
     "rhythm": lambda take: take.marks.rhythm if take.marks else None,
     "form": lambda take: take.marks.form if take.marks else None,
+    "touch": lambda take: take.marks.touch if take.marks else None,
     "passed": lambda take: _yes(take.passed) if take.marks else None,
     "bars missing": lambda take: take.missing if take.marks else None,
     "bars extra": lambda take: take.extra if take.marks else None,

@@ -12,8 +12,8 @@ from tests.report.builders import PERFECT, judgement, report, right_bar, song
 SONG = song()
 
 
-def marks(overall: float) -> Marks:
-    return replace(PERFECT, overall=overall)
+def marks(overall: float, touch: float | None = None) -> Marks:
+    return replace(PERFECT, overall=overall, touch=touch)
 
 
 def take(
@@ -24,11 +24,12 @@ def take(
     form: Iterable[FormFinding] = (),
     order: Iterable[int] | None = None,
     overall: float = 90.0,
+    touch: float | None = None,
     graph: BarGraph = SONG,
     complete: bool = True,
 ) -> ClassTake:
     """One graded take; `spoiled` replaces verdicts by the number of the played bar."""
-    judged = judgement(graph, order, spoiled=spoiled, form=form, marks=marks(overall))
+    judged = judgement(graph, order, spoiled=spoiled, form=form, marks=marks(overall, touch))
     told = report(judged, graph, complete=complete)
     return class_take(graph, judged, told, student=student, file=file or f"{student}.mid")
 

@@ -60,6 +60,21 @@ def test_a_row_has_the_best_marks_and_the_next_the_latest() -> None:
     assert "latest: Anna 2.mid\n" in text
 
 
+def test_the_touch_stands_with_the_other_marks() -> None:
+    text = shown(class_of(take("Anna Appleby", touch=83.5)))
+    titles = ["Student", "Mark", "Chord", "Bass", "Rhythm", "Form", "Touch", "Bars", "Min"]
+    assert row("Student", text) == titles
+    assert row("Anna Appleby", text)[2:] == ["90.0", "100", "100", "100", "100", "84", "0.0"]
+
+
+def test_the_touch_is_the_first_to_go_where_the_terminal_is_narrow() -> None:
+    widths = range(79, 40, -1)
+    gone = [
+        set(row("Student", shown(width=79))) - set(row("Student", shown(width=w))) for w in widths
+    ]
+    assert next(titles for titles in gone if titles) == {"Touch"}
+
+
 def test_bars_too_many_stand_in_the_row() -> None:
     assert "+1" in row("Carl", shown())
 

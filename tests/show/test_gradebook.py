@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from evaluator.judge.rubric import STEADY
+from evaluator.judge.rubric import PARTS, STEADY
 from evaluator.report.class_build import build_class
 from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import unread_take
@@ -33,6 +33,16 @@ def test_a_row_tells_the_marks_and_how_they_came_about() -> None:
     assert (row["bars missing"], row["bars extra"], row["restarts"]) == ("0", "2", "0")
     assert row["rubric"] == "steady"
     assert row["how the mark came about"].startswith("chord 100 x 0.35 + ")
+
+
+def test_every_part_of_the_mark_has_its_column() -> None:
+    (row,) = rows(take("Anna", touch=83.5))
+    assert {part: row[part] for part in PARTS} == dict.fromkeys(PARTS, "100.0") | {"touch": "83.5"}
+
+
+def test_a_touch_that_cannot_be_told_is_an_empty_cell() -> None:
+    (row,) = rows(take("Anna"))
+    assert row["touch"] == ""
 
 
 def test_nothing_is_lost() -> None:

@@ -68,7 +68,7 @@ class TakeRow:
     which: str
     """`best`, `latest`, both or neither, where there are several."""
     marks: tuple[float | None, ...] | None
-    """Overall, chord, bass, rhythm, form; None where nothing is marked."""
+    """Overall, chord, bass, rhythm, form, touch; None where nothing is marked."""
     passed: bool
     notes: str
 
@@ -156,16 +156,16 @@ def _rows(student: Student) -> Iterator[TakeRow]:
             file=take.file,
             href=f"./{quote(take.page, safe='')}" if take.page else "",
             which=listed(which),
-            marks=_five(take.marks),
+            marks=_six(take.marks),
             passed=take.passed,
             notes="; ".join(_notes(take)),
         )
 
 
-def _five(marks: Marks | None) -> tuple[float | None, ...] | None:
+def _six(marks: Marks | None) -> tuple[float | None, ...] | None:
     if marks is None:
         return None
-    return (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form)
+    return (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form, marks.touch)
 
 
 def _notes(take: ClassTake) -> Iterator[str]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.judge.verdict import Marks
 from evaluator.report.class_build import build_class
 from evaluator.report.class_report import ClassReport, ClassTake
 from evaluator.report.class_take import class_take, unread_take
@@ -84,6 +85,25 @@ def test_files_without_a_take_and_absent_students_are_told(takes: list[ClassTake
     shown = text(page)
     assert "Edda Fenn not marked photo.mid: could not be read; It is a photograph" in shown
     assert "Nothing came from <bdi>Dov Ember</bdi>." in page
+
+
+def test_every_part_of_the_mark_has_its_column(takes: list[ClassTake]) -> None:
+    page = class_page(report([replace(takes[0], marks=Marks(91.3, 96, 95, 94, 93, 82))]))
+    (roll,) = re.findall(r'<table class="roll">(.*?)</table>', page, flags=re.S)
+    assert "Student Mark Chord Bass Rhythm Form Touch Ada Brook 91 96 95 94 93 82" in text(roll)
+
+
+def test_every_row_of_the_marks_is_as_wide_as_the_head(takes: list[ClassTake]) -> None:
+    lost = unread_take(student="Edda Fenn", file="photo.mid", problem="It is a photograph.")
+    again = replace(takes[2], student="Ada Brook", file="Ada Brook - sunday.mid")
+    page = class_page(report([*takes, again, lost]))
+    (roll,) = re.findall(r'<table class="roll">(.*?)</table>', page, flags=re.S)
+    rows = re.findall(r"<tr[^>]*>(.*?)</tr>", roll, flags=re.S)
+    spans = [
+        sum(int(span or 1) for span in re.findall(r'<t[hd](?:[^>]*colspan="(\d+)")?', row))
+        for row in rows
+    ]
+    assert set(spans) == {7}
 
 
 def test_a_mark_below_the_pass_mark_is_starred_and_said(takes: list[ClassTake]) -> None:
