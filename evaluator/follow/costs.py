@@ -67,7 +67,7 @@ class Costs:
     """Weight of the metre in a chart without patterns."""
 
     # Pitch.
-    trust: float = 0.33
+    trust: float = 0.4
     """Notes of one strike are no independent witnesses."""
     trust_pattern: float = 1.0
     """The same in a chart with patterns, which says exactly what is to be struck."""
@@ -103,9 +103,9 @@ class Costs:
     """Beginning at a later section."""
     start_line: float = 7.0
     """Beginning at a line inside a section."""
-    start_bar: float = 5.0
+    start_bar: float = 8.0
     """Beginning at any other bar: a few bars in, one for each factor e."""
-    end_early: float = 7.0
+    end_early: float = 8.0
     """Ending at a bar with which the song may not end."""
     noodling: float = 3.0
     """Strikes before the song, and the same for strikes after it: most takes hold none."""
