@@ -30,6 +30,9 @@ SLANT = 0.10
 LEAST_SCATTER = 0.020
 """A take that is exact to less than this is weighed as if it were not."""
 ROUNDS = 3
+TILE = 2.5
+"""In halves of the window. Places are counted from the middle of their tile, so that the sums
+of an hour are as exact as those of a minute; a window lies over two tiles at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,8 @@ class Course:
     line: tuple[float, float]
     """Time at the middle, and seconds of the take for a written second."""
     at: Floats
+    tiles: Floats
+    """(n,) number of the tile in which each point lies."""
     sums: Floats
     """(8, n + 1) running sums over the points; see `_running`."""
 
@@ -50,13 +55,12 @@ class Course:
         where = (places - self.middle) / self.reach
         first = np.searchsorted(self.at, where - 1.0 - 1e-9)
         last = np.searchsorted(self.at, where + 1.0 + 1e-9, side="right")
-        s0, s1, s2, s3, s4, r0, r1, r2 = self.sums[:, last] - self.sums[:, first]
-        q = where
-        q2, q3, q4 = _powers(q)
-        m1, m2 = s1 - q * s0, s2 - 2 * q * s1 + q2 * s0
-        m3 = s3 - 3 * q * s2 + 3 * q2 * s1 - q3 * s0
-        m4 = s4 - 4 * q * s3 + 6 * q2 * s2 - 4 * q3 * s1 + q4 * s0
-        t1, t2 = r1 - q * r0, r2 - 2 * q * r1 + q2 * r0
+        tile = self.tiles[np.minimum(first, len(self.tiles) - 1)]
+        split = np.clip(np.searchsorted(self.tiles, tile, side="right"), first, last)
+        begin, middle, end = (self.sums[:, point] for point in (first, split, last))
+        s0, m1, m2, m3, m4, r0, t1, t2 = _seen_from(
+            where - _middle(tile), middle - begin
+        ) + _seen_from(where - _middle(tile + 1.0), end - middle)
         slope = self.line[1] * self.reach
         # The normal equations of level, slant and bend, the latter two held to zero by what
         # is usual of them; solved for the level alone, by Cramer's rule.
@@ -82,13 +86,15 @@ def fit_course(
     at = (places - middle) / reach
     off = times - line[0] - line[1] * (places - middle)
     trust = weights
-    course = Course(middle, reach, line, at, _running(at, off, trust))
+    tiles: Floats = np.floor(at / TILE)
+    local = at - _middle(tiles)
+    course = Course(middle, reach, line, at, tiles, _running(local, off, trust))
     for _ in range(ROUNDS):
         distance = np.abs(times - course.times(places))
         scale = 6.0 * max(median(distance.tolist()), LEAST_SCATTER)
         trust = weights * np.clip(1.0 - (distance / scale) ** 2, 0.0, 1.0) ** 2
         trust = np.maximum(trust, 1e-3 * weights)
-        course = Course(middle, reach, line, at, _running(at, off, trust))
+        course = Course(middle, reach, line, at, tiles, _running(local, off, trust))
     return course
 
 
@@ -103,6 +109,20 @@ def _line(
     rise = (weights * (places - centre) * (times - mean)).sum()
     slope = float((rise + reach**2 * pace) / (spread + reach**2))
     return float(mean - slope * centre), slope
+
+
+def _middle(tile: Floats) -> Floats:
+    return (tile + 0.5) * TILE
+
+
+def _seen_from(q: Floats, sums: Floats) -> Floats:
+    """Moments (8, n) about the middle of a tile as those about places beside it."""
+    s0, s1, s2, s3, s4, r0, r1, r2 = sums
+    q2, q3, q4 = _powers(q)
+    m1, m2 = s1 - q * s0, s2 - 2 * q * s1 + q2 * s0
+    m3 = s3 - 3 * q * s2 + 3 * q2 * s1 - q3 * s0
+    m4 = s4 - 4 * q * s3 + 6 * q2 * s2 - 4 * q3 * s1 + q4 * s0
+    return np.stack([s0, m1, m2, m3, m4, r0, r1 - q * r0, r2 - 2 * q * r1 + q2 * r0])
 
 
 def _powers(base: Floats) -> tuple[Floats, Floats, Floats]:

@@ -47,6 +47,17 @@ def test_slow_wandering_of_the_tempo_is_followed() -> None:
     assert np.abs(due(times) - times).max() < 0.035
 
 
+def test_an_hour_is_as_exact_as_a_minute() -> None:
+    """Moments of a window taken as differences of sums over everything would lose it."""
+    places = np.arange(24_000) * 0.15
+    times = places + 0.4 * np.sin(places / 19.2 * 2 * np.pi)
+    course = fit_course(places, times, np.ones(len(places)), reach=REACH, pace=1.0)
+    apart = course.times(places) - times
+    # Between the ends the same wave comes again every 19.2 seconds, 128 points.
+    later = 128 * 170
+    assert apart[640 + later : 1280 + later] == pytest.approx(apart[640:1280], abs=1e-5)
+
+
 def test_nobody_is_late_in_a_ritardando() -> None:
     performance = play(song())
     begins = performance.truth.bars[-2].start
