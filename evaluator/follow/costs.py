@@ -77,8 +77,10 @@ class Costs:
     """Weight of the lowest note as a bass, in addition."""
 
     # Form.
-    jump: float = 8.0
+    jump: float = 7.0
     """At a bar line to a bar that may not legally follow, one bar away."""
+    jump_pattern: float = 8.0
+    """The same in a chart with patterns."""
     tail: float = 4.5
     """The same within a tail, whose bars are hard to count."""
     last_again: float = 3.1

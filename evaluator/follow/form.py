@@ -22,6 +22,7 @@ class Form:
     def __init__(self, graph: BarGraph, costs: Costs) -> None:
         self._graph, self.costs = graph, costs
         self.place = places(graph)
+        self._jump = costs.jump_pattern if graph.has_patterns else costs.jump
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
         self._section_start = np.array([opens_section(bar) for bar in graph.bars])
         self._line_end = _before(graph, self._line_start)
@@ -51,7 +52,7 @@ class Form:
     def _leaving(self, bar: int) -> Floats:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1
-        price = self.costs.jump + self._far(np.maximum(np.abs(ahead), 1), bar)
+        price = self._jump + self._far(np.maximum(np.abs(ahead), 1), bar)
         for target, count in self._within_tail(bar):
             price[target] = self.costs.tail + self.costs.farther * np.log(count)
         if bar in self._graph.finals and self._graph.has_patterns:

@@ -128,7 +128,7 @@ def test_in_another_key() -> None:
 
 def test_at_other_prices() -> None:
     graph = song(LINES)
-    dear = Costs(cells=20, beam=9.0, echo=0.9, missed=0.7, pull=0.2, jump=2.0, restart=1.0)
+    dear = Costs(cells=20, beam=9.0, echo=0.9, missed=0.7, pull=0.2, jump_pattern=2.0, restart=1.0)
     bars = [*range(9), *range(4, 14), *range(8, 20)]
     taken = heard(play(graph, bars, jitter_ms=30, spread_ms=8, seed=4))
     assert_same(*both(graph, taken, costs=dear))

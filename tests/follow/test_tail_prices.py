@@ -67,10 +67,10 @@ def test_a_tail_with_which_the_song_begins_may_be_played_from_its_first_bar_agai
 
 def test_beyond_the_tail_a_jump_is_a_jump() -> None:
     price = form(TAIL).leaving(7)
-    assert price[9] == pytest.approx(COSTS.jump)
-    assert price[10] == pytest.approx(COSTS.jump + COSTS.farther * math.log(2))
-    assert price[11] == pytest.approx(COSTS.jump + COSTS.farther * math.log(3) + COSTS.away)
-    assert price[3] == pytest.approx(COSTS.jump + COSTS.farther * math.log(5) + COSTS.away)
+    assert price[9] == pytest.approx(COSTS.jump_pattern)
+    assert price[10] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(2))
+    assert price[11] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(3) + COSTS.away)
+    assert price[3] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(5) + COSTS.away)
 
 
 @pytest.mark.parametrize(
@@ -88,14 +88,14 @@ def test_a_far_jump_is_cheaper_from_the_end_of_a_line_to_the_beginning_of_one(
 ) -> None:
     bars = abs(to - bar - 1)
     found = form(LINES).leaving(bar)[to]
-    assert found == pytest.approx(COSTS.jump + COSTS.farther * math.log(bars) + away)
+    assert found == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(bars) + away)
 
 
 @pytest.mark.parametrize(("bar", "to"), [(7, 0), (7, 16), (15, 0), (23, 16)])
 def test_whole_sections_are_lost_or_doubled_at_one_price_however_long_they_are(
     bar: int, to: int
 ) -> None:
-    assert form(LINES).leaving(bar)[to] == COSTS.jump + COSTS.away_section_pattern
+    assert form(LINES).leaving(bar)[to] == COSTS.jump_pattern + COSTS.away_section_pattern
 
 
 def test_lines_are_no_more_easily_lost_where_no_pattern_bears_witness() -> None:
