@@ -56,11 +56,21 @@ def test_a_tempo_is_told_in_beats_of_the_meter():
     assert "tempo: 240\n" in imported(jig).text
 
 
-def test_a_missing_tempo_and_title_are_filled_in_and_said():
-    chart = imported(score(C, title=""))
-    assert "title: boat\n" in chart.text
-    assert any("no tempo" in remark for remark in chart.remarks)
-    assert "# the score says no tempo" in chart.text
+def test_a_missing_title_is_filled_in():
+    assert "title: boat\n" in imported(score(C, title="")).text
+
+
+@pytest.mark.parametrize(("meter", "bar", "tempo"), [("4/4", C, 100), ("6/8", note("C5", 3), 200)])
+def test_a_tempo_that_the_score_does_not_state_is_told_to_be_assumed(meter, bar, tempo):
+    chart = imported(score(bar, meter=meter))
+    assert chart.remarks[0].startswith(f"the score says no tempo; {tempo} is assumed")
+    assert f"\ntempo: {tempo}\n# {chart.remarks[0]}\n" in chart.text
+
+
+def test_a_stated_tempo_is_not_told_to_be_assumed():
+    chart = imported(score(words("", tempo=72) + C))
+    assert "tempo: 72\n" in chart.text
+    assert "assumed" not in chart.text + " ".join(chart.remarks)
 
 
 @pytest.mark.parametrize(
