@@ -7,9 +7,10 @@ from fractions import Fraction
 import pytest
 
 from evaluator.chart import Bar, BarGraph, Meter, read_chart
-from evaluator.notation import ImportedChart, MissingLibraryError, ScoreError, import_score
+from evaluator.notation import ImportedChart, MissingLibraryError, import_score
 from tests.notation.sheets import (
     attributes,
+    choir,
     chord,
     note,
     packed,
@@ -276,15 +277,31 @@ def test_a_melody_without_chords_is_the_right_hands():
     assert exact(graph.bars[0], "right") == [(0, (72,)), (2, (79,))]
 
 
-def test_four_voices_without_chords_are_refused():
-    parts = "".join(f'<score-part id="P{n}"><part-name/></score-part>' for n in range(4))
-    bodies = "".join(
-        f'<part id="P{n}"><measure number="1">{attributes()}{note()}</measure></part>'
-        for n in range(4)
-    )
-    raw = f"<score-partwise><part-list>{parts}</part-list>{bodies}</score-partwise>"
-    with pytest.raises(ScoreError, match="4 parts"):
-        imported(raw.encode())
+def test_the_chords_of_four_voices_are_found_in_their_notes_together():
+    soprano = (note("E5", 2, words="1:row") + note("D5", 2, words="1:on"), note("E5"))
+    alto = (note("C5", 2) + note("B4", 2), note("C5"))
+    tenor = (note("G4"), note("G4"))
+    bass = (note("C3", 2) + note("G3", 2), note("E3"))
+    chart = imported(choir(soprano, alto, tenor, bass))
+    assert "| C G | C/E |\n  row on\n" in chart.text
+    assert "  right " not in chart.text
+    assert any("in the notes of 4 parts" in remark for remark in chart.remarks)
+
+
+def test_a_chord_of_several_voices_goes_on_as_a_bar_again():
+    assert texts(choir(*[(note(key), note(key)) for key in ("E5", "C5", "G3")])) == "C/G | %"
+
+
+def test_a_transposing_part_counts_as_it_sounds():
+    transposed = "<transpose><chromatic>-2</chromatic></transpose></attributes>"
+    clarinet = note("F#5")
+    raw = choir((clarinet,), (note("C5"),), (note("A3"),)).decode()
+    first, after = raw.split("</attributes>", 1)
+    assert texts(f"{first}{transposed}{after}".encode()) == "Am"
+
+
+def test_voices_that_are_silent_have_no_chord():
+    assert texts(choir(*[(note("rest"), note("C4")) for _ in range(3)])).startswith("N.C. | ")
 
 
 def test_signs_of_the_chart_in_titles_and_names_are_taken_out():
