@@ -20,8 +20,8 @@ def add_to(commands: Any) -> None:
         "import",
         help="make a chart of a MusicXML score",
         description="Make a chart of a MusicXML score: a lead sheet gives chords and words, "
-        "a piano score its notes. What the score does not say is told: read the chart through "
-        "before it is handed out.",
+        "a piano score its notes, a choir or a quartet the chords of all parts together. What the "
+        "score does not say is told: read the chart through before it is handed out.",
         epilog="example: evaluator chart import kettle_lane.musicxml -o lane.txt",
         formatter_class=HelpFormatter,
         allow_abbrev=False,

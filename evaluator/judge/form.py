@@ -46,7 +46,7 @@ def judge_form(
     frontier = path.bars[0].bar
     for index in range(1, len(path.bars)):
         played = path.bars[index]
-        if played.entry == "choice":
+        if played.entry == "choice" or _goes_round(song, path, index):
             found += _choices(song, path, index)
         elif played.entry == "restart":
             found.append(_restart(song, path, index, frontier))
@@ -56,6 +56,12 @@ def judge_form(
         frontier = song.farther(frontier, played.bar)
     found += _ending(song, path, once, last_end)
     return tuple(_merged(found))
+
+
+def _goes_round(song: Song, path: Path, index: int) -> bool:
+    """Whether an open range at the song's end came again: no other way leads on from there."""
+    bar, before = path.bars[index].bar, path.bars[index - 1].bar
+    return path.bars[index].entry == "onward" and song.rank(bar) <= song.rank(before)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ __all__ = ["ImportedChart", "MissingLibraryError", "ScoreError", "export_chart",
 
 
 def import_score(raw: bytes, *, name: str) -> ImportedChart:
-    """The chart of a score: a lead sheet's chords and words, or the notes of two staves.
+    """The chart of a score: a lead sheet's chords and words, the notes of two staves, or the
+    chords that more parts sound together.
 
     `name` is the title where the score has none.
 

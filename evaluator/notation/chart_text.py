@@ -18,7 +18,9 @@ from evaluator.notation.score import Score, ScoreError
 from evaluator.notation.unroll import unroll
 from evaluator.theory.pitch import Key
 
-USUAL_BPM = 100.0
+ASSUMED_BPM = 100.0
+"""Quarter notes a minute where the score says nothing: a chart has to have a tempo, and a take
+may be half or twice as fast."""
 MOST_SECTIONS = 500
 
 
@@ -59,27 +61,29 @@ def write_chart(score: Score, *, name: str) -> ImportedChart:
     parts = passages(score, steps)
     if len(parts) > MOST_SECTIONS:
         raise ScoreError(f"This score falls into more than {MOST_SECTIONS} sections.")
-    remarks = list(score.remarks)
     meter = Counter(score.bars[step.bar].meter for step in steps).most_common(1)[0][0]
-    tempo = _tempo(score, meter, remarks)
+    tempo, assumed = _tempo(score, meter)
     key = next((bar.key for bar in score.bars if bar.key), None)
     liner = Liner(score, flats=key is not None and key.flats)
     blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
-    remarks += liner.remarks
+    # What is said of the tempo stands right under it.
+    remarks = (*assumed, *score.remarks, *liner.remarks)
     rows = [f"title: {_plain(score.title) or _plain(name) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := _plain(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
     rows += [f"meter: {meter}", f"tempo: {tempo}"]
     rows += [f"# {_plain(remark)}" for remark in remarks]
     rows += [row for block in _shortened(blocks) for row in ("", *block)]
-    return ImportedChart("\n".join(rows) + "\n", tuple(remarks))
+    return ImportedChart("\n".join(rows) + "\n", remarks)
 
 
-def _tempo(score: Score, meter: Meter, remarks: list[str]) -> str:
+def _tempo(score: Score, meter: Meter) -> tuple[str, tuple[str, ...]]:
+    """The tempo of the header; and where the score states none, that it is assumed."""
     bpm = next((bar.bpm for bar in score.bars if bar.bpm), None)
-    if bpm is None:
-        remarks.append(f"the score says no tempo; {USUAL_BPM:g} quarter notes a minute are written")
-    return _beats_a_minute(bpm or USUAL_BPM, meter)
+    if bpm is not None:
+        return _beats_a_minute(bpm, meter), ()
+    tempo = _beats_a_minute(ASSUMED_BPM, meter)
+    return tempo, (f"the score says no tempo; {tempo} is assumed: write the song's own for it",)
 
 
 def _beats_a_minute(bpm: float, meter: Meter) -> str:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from evaluator.chart.graph import Hand, Meter
 from evaluator.chart.header import header_name
 from evaluator.notation.cells import cell, ends_sounding
-from evaluator.notation.naming import name_harmonies
+from evaluator.notation.naming import halfway, name_harmonies
 from evaluator.notation.passages import Passage
 from evaluator.notation.score import Harmony, Score, ScoreBar
 from evaluator.notation.unroll import Step
@@ -93,7 +93,7 @@ class Liner:
         """The chords of a bar with the one that holds from before, by beats."""
         named = bar.harmonies
         if self._hands and not (self._has_chords and (named or self._held)):
-            half = bar.length / 2 if bar.meter.beats % 2 == 0 else Fraction(0)
+            half = halfway(bar)
             named = name_harmonies(
                 bar.hands, bar.length, half, flats=self._flats, before=self._named
             )

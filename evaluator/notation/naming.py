@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from evaluator.chart.graph import Hand
-from evaluator.notation.score import Harmony, Tone
+from evaluator.notation.score import Harmony, ScoreBar, Tone
 from evaluator.theory.naming import name_chord
 from evaluator.theory.symbol import parse_chord
 
@@ -70,6 +70,11 @@ def name_harmonies(
         if apart and sum(one[1] for one in named) / 2 > fit + _HALVES:
             return (Harmony(Fraction(0), named[0][0]), Harmony(half, named[1][0]))
     return (Harmony(Fraction(0), name),)
+
+
+def halfway(bar: ScoreBar) -> Fraction:
+    """Where a bar may have a second chord, in quarter notes; 0 where it may not."""
+    return bar.length / 2 if bar.meter.beats % 2 == 0 else Fraction(0)
 
 
 def _sound(hands: Mapping[Hand, Sequence[Tone]], start: Fraction, end: Fraction) -> _Sound | None:

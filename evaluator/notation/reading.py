@@ -7,7 +7,8 @@ it into endless recursion. Its cache is never read or written.
 """
 
 import warnings
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -16,8 +17,10 @@ from evaluator.notation.hands import read_hand
 from evaluator.notation.harmonies import read_harmonies
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
 from evaluator.notation.signs import heading, marks_of_all
+from evaluator.notation.voices import with_chords
 from evaluator.theory.pitch import Key, NoteName
 
+TOGETHER = "the chords were found in the notes of {parts} parts, at most two a bar: look them over"
 UNITS = (1, 2, 4, 8, 16, 32)
 MOST_BEATS = 32
 _FAULTS = (
@@ -60,20 +63,21 @@ def score_of(parsed: Any) -> Score:
     """A music21 stream (a score, or one part) as a `Score`.
 
     Raises:
-        ScoreError: a score without bars, or of many parts and neither piano nor chords.
+        ScoreError: a score without bars.
     """
     parts = _parts(parsed)
-    staves, chords, sung = _choose(parts)
+    chosen = _choose(parts)
     columns = [list(part.getElementsByClass("Measure")) for part in parts]
     count = max(map(len, columns))
     if not count:
         raise ScoreError("There is no bar in this score.")
     lead = columns[0] if len(columns[0]) == count else max(columns, key=len)
     remarks: list[str] = []
-    harmonies = read_harmonies(_measures(chords), remarks) if chords is not None else {}
-    hands = {hand: read_hand(_measures(staff), remarks) for hand, staff in staves.items()}
+    harmonies = read_harmonies(_measures(chosen.chords), remarks)
+    hands = {hand: read_hand(_measures(staff), remarks) for hand, staff in chosen.staves.items()}
+    voices = [read_hand(_measures(part), remarks) for part in chosen.voices]
     marks = marks_of_all(lead, parts)
-    words = _measures(sung) if sung is not None else []
+    words = _measures(chosen.sung)
     meter: Any = None
     bars = []
     for place, measure in enumerate(lead):
@@ -97,6 +101,9 @@ def score_of(parsed: Any) -> Score:
                 marks=marks[place],
             )
         )
+    if voices:
+        bars = list(with_chords(bars, voices))
+        remarks.append(TOGETHER.format(parts=len(parts)))
     title, by = _titles(parsed)
     return Score(title, by, tuple(bars), tuple(remarks))
 
@@ -111,11 +118,25 @@ def _parts(parsed: Any) -> list[Any]:
 
 
 def _measures(part: Any) -> list[Any]:
-    return list(part.getElementsByClass("Measure"))
+    return list(part.getElementsByClass("Measure")) if part is not None else []
 
 
-def _choose(parts: Sequence[Any]) -> tuple[dict[Hand, Any], Any, Any]:
-    """Staves of the hands, the part with the chords, the part with the words."""
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """What of a score is read for what."""
+
+    staves: Mapping[Hand, Any]
+    """Of the hands, whose notes are written."""
+    voices: Sequence[Any]
+    """The parts in whose notes the chords are found together, from the top."""
+    chords: Any
+    """The part with chord symbols; None without."""
+    sung: Any
+    """The part with the words; None without."""
+
+
+def _choose(parts: Sequence[Any]) -> _Chosen:
+    """A piano's two staves, else the chord symbols, else what all parts sound together."""
     # A symbol may count as false, having no tones: N.C.
     harmonic = [part for part in parts if len(part.recurse().getElementsByClass("Harmony"))]
     singing = [part for part in parts if any(n.lyrics for n in part.recurse().notesAndRests)]
@@ -124,15 +145,14 @@ def _choose(parts: Sequence[Any]) -> tuple[dict[Hand, Any], Any, Any]:
     if len(staves) < 2 and chords is None and len(parts) <= 2:
         staves = list(parts)
     if len(staves) >= 2:
-        return {"right": staves[0], "left": staves[1]}, chords, sung
+        return _Chosen({"right": staves[0], "left": staves[1]}, (), chords, sung)
     if chords is not None:
-        return {}, chords, sung
+        return _Chosen({}, (), chords, sung)
     if len(parts) == 1:
-        return {"right": parts[0]}, None, sung
-    raise ScoreError(
-        f"This score has {len(parts)} parts, none of them of two staves, and no chord symbols; "
-        "a chart can be made of a lead sheet or of a piano score."
-    )
+        return _Chosen({"right": parts[0]}, (), None, sung)
+    for part in parts:
+        part.toSoundingPitch(inPlace=True)  # a clarinet's C may be a B flat
+    return _Chosen({}, parts, None, sung)
 
 
 def _length(measures: Sequence[Any], meter: Any) -> Fraction:

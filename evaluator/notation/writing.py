@@ -11,8 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from importlib import import_module
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import Any
+from xml.etree.ElementTree import Element
 
 from evaluator.chart import compile_chart
 from evaluator.chart.graph import Bar, BarGraph, Hand
@@ -20,6 +21,7 @@ from evaluator.chart.model import Chart, Count, Line, WrittenBar
 from evaluator.notation.kinds import kind_of
 from evaluator.notation.score import MissingLibraryError
 from evaluator.notation.staff import Event, Staff, slashes
+from evaluator.notation.stretches import keep, put_in, stretches
 from evaluator.notation.voicing import Voicing, spelt_class
 from evaluator.theory.pitch import NoteName
 from evaluator.theory.symbol import ChordSymbol
@@ -38,13 +40,24 @@ def write_score(chart: Chart) -> bytes:
         ChartError: for a form that cannot be laid out.
     """
     try:
-        from music21.musicxml.m21ToXml import GeneralObjectExporter
+        from music21.musicxml.m21ToXml import ScoreExporter
     except ImportError as error:
         raise MissingLibraryError from error
     # Swung eighths are written straight, and the swing is said.
     straight = replace(chart, header=replace(chart.header, swing=Fraction(1)))
-    score = _Writer(chart, compile_chart(straight)).score()
-    xml: bytes = GeneralObjectExporter(score).parse()
+    writer = _Writer(chart, compile_chart(straight))
+    parts: list[list[Element]] = []
+    whole: Any = None
+    for stretch in stretches(writer.count):
+        score = writer.score(stretch.written)
+        # Every bar is full already, so that no copy with rests in the gaps is wanted.
+        score.makeNotation(inPlace=True)
+        exporter = ScoreExporter(score)
+        kept = keep(exporter.parse(), stretch)
+        whole = whole or exporter
+        parts = [[*so_far, *more] for so_far, more in zip_longest(parts, kept, fillvalue=())]
+    put_in(whole.xmlRoot, parts)
+    xml: bytes = whole.asBytes()
     return xml if chart.header.by else xml.replace(_NOBODY, b"")
 
 
@@ -74,52 +87,67 @@ class _Place:
 
 
 class _Writer:
+    """Makes scores of a chart's bars; what each hand plays is known for all of them."""
+
     def __init__(self, chart: Chart, graph: BarGraph) -> None:
         self._chart = chart
-        self._graph = graph
+        self._places = list(_places(chart, graph))
+        self._staves: dict[Hand, list[list[Event]]] = {}
+        if graph.has_patterns:
+            voicing = Voicing()
+            for hand in HANDS:
+                staff = Staff(hand, voicing)
+                self._staves[hand] = [staff.events(one.bar, one.written) for one in self._places]
 
-    def score(self) -> Any:
+    @property
+    def count(self) -> int:
+        return len(self._places)
+
+    def score(self, bars: range) -> Any:
+        """These bars, of all that are printed, as a score of their own."""
         score = _m21().stream.Score()
         header = self._chart.header
         score.metadata = _m21().metadata.Metadata(title=header.title, composer=header.by or None)
-        places = list(self._places())
-        if not self._graph.has_patterns:
+        if not self._staves:
             part = _m21().stream.Part()
-            self._fill(part, places, None)
+            self._fill(part, bars, None)
             score.insert(0, part)
             return score
-        voicing = Voicing()
         staves = []
         for hand in HANDS:
             staff = _m21().stream.PartStaff()
-            self._fill(staff, places, Staff(hand, voicing))
+            self._fill(staff, bars, hand)
             staves.append(staff)
             score.insert(0, staff)
         score.insert(0, _m21().layout.StaffGroup(staves, symbol="brace"))
         return score
 
-    def _places(self) -> Iterator[_Place]:
-        for bar in self._graph.bars:
-            if bar.copy or bar.alternative:
-                continue
-            section = self._chart.sections[bar.section_index]
-            line = section.lines[bar.line]
-            words = _share(line.ways[0].cue.split(), len(line.ways[0].bars))[bar.place]
-            written = line.ways[0].bars[bar.place]
-            yield _Place(bar, written, line, section.count_of(bar.line), words)
-
-    def _fill(self, part: Any, places: Sequence[_Place], staff: Staff | None) -> None:
-        """`staff` is None for the slashes of a lead sheet."""
+    def _fill(self, part: Any, bars: range, hand: Hand | None) -> None:
+        """`hand` is None for the slashes of a lead sheet."""
         before: Bar | None = None
-        upper = staff is None or staff.hand == "right"
-        for number, place in enumerate(places, 1):
-            measure = _m21().stream.Measure(number=number)
-            events = staff.events(place.bar, place.written) if staff else slashes(place.bar)
+        upper = hand != "left"
+        for at in bars:
+            place = self._places[at]
+            measure = _m21().stream.Measure(number=at + 1)
+            events = self._staves[hand][at] if hand else slashes(place.bar)
+            if before is None:
+                measure.clef = _m21().clef.TrebleClef() if upper else _m21().clef.BassClef()
             _write_signs(measure, place, before, self._chart, upper=upper)
             _write_notes(measure, events, place.words if upper else ())
             part.append(measure)
             before = place.bar
         _write_ties(part)
+
+
+def _places(chart: Chart, graph: BarGraph) -> Iterator[_Place]:
+    for bar in graph.bars:
+        if bar.copy or bar.alternative:
+            continue
+        section = chart.sections[bar.section_index]
+        line = section.lines[bar.line]
+        words = _share(line.ways[0].cue.split(), len(line.ways[0].bars))[bar.place]
+        written = line.ways[0].bars[bar.place]
+        yield _Place(bar, written, line, section.count_of(bar.line), words)
 
 
 def _write_signs(

@@ -1,7 +1,8 @@
 """Scores that nobody of this project wrote: the corpus of music21, read from the installed
 package. Order of bars of the two lead sheets: counted by hand from the repeat signs and
 endings in the files (bars 1 to 33, 2 to 31, 34 to 35; and 1 to 33, 2 to 32, 34). Chords
-of the first: read off the page, bar and beat.
+of the first: read off the page, bar and beat. Harmonies of the chorales: the Roman
+numeral analyses of the corpus (Andrew Jones).
 """
 
 import warnings
@@ -18,6 +19,7 @@ from evaluator.notation.guard import safe_score
 from evaluator.notation.reading import read_score, score_of
 from evaluator.notation.score import Score
 from evaluator.notation.unroll import unroll
+from evaluator.theory.symbol import parse_chord
 
 FOSTER = "leadSheet/fosterBrownHair"
 RAGTIME = "leadSheet/berlinAlexandersRagtime"
@@ -186,3 +188,33 @@ def test_the_harmonies_of_an_analysis_go_out_and_come_in_again() -> None:
     parsed = corpus.parse("bach/choraleAnalyses/riemenschneider011.rntxt", forceSource=True)
     text = write_chart(score_of(parsed), name="x").text
     assert facts(import_score(export_chart(parse_chart(text)), name="x").text) == facts(text)
+
+
+ANALYSED = {1: "bwv269", 2: "bwv347", 3: "bwv153.1", 4: "bwv86.6", 5: "bwv267"}
+"""Chorales of which the corpus has the four parts and somebody's analysis of the harmony."""
+
+
+def roots_in_bars(read: Score) -> Iterator[tuple[str, int]]:
+    """The roots that sound in each bar, by the number of the bar."""
+    held: int | None = None
+    for bar in read.bars:
+        number = bar.label.rstrip("abcX")
+        if held is not None and all(harmony.offset for harmony in bar.harmonies):
+            yield number, held
+        for harmony in bar.harmonies:
+            held = parse_chord(harmony.chord).root.pc if harmony.chord else None
+            if held is not None:
+                yield number, held
+
+
+def test_chords_found_in_four_parts_are_mostly_those_of_an_analyst() -> None:
+    """Two chords a bar at most cannot be all of a chorale's, but should be some of them."""
+    from music21 import corpus
+
+    found = []
+    for number, work in ANALYSED.items():
+        name = f"bach/choraleAnalyses/riemenschneider{number:03d}.rntxt"
+        analysis = set(roots_in_bars(score_of(corpus.parse(name, forceSource=True))))
+        found += [root in analysis for root in roots_in_bars(score(f"bach/{work}"))]
+    assert len(found) > 70
+    assert sum(found) / len(found) > 0.85

@@ -1,5 +1,7 @@
 """Were all the bars there, no fewer and no more? Common practice, no source."""
 
+import pytest
+
 from evaluator.judge.verdict import FormFinding
 from tests.judge.songs import HEAD, SONG, VERSE, order, song, take
 from tests.playing import Pause, Restart
@@ -99,6 +101,20 @@ def test_an_open_range_may_go_on_and_on() -> None:
     text = HEAD + "[A]\n| D | A |\n| Bm7 | x2+\n[B]\n| G | A |\n"
     (found,) = findings(1, 2, 3, 4, 4, 4, 5, 6, text=text)
     assert (found.kind, found.detail, found.bars) == ("choice", "times", (4, 4))
+
+
+@pytest.mark.parametrize(
+    ("line", "played", "again"),
+    [("| D | x2+", (3, 4, 4, 4), (4, 4)), ("| D | A | x1+", (3, 4, 3, 4, 3, 4), (3, 4, 3, 4))],
+)
+def test_an_open_range_at_the_end_of_the_song_may_go_on_and_on(
+    line: str, played: tuple[int, ...], again: tuple[int, ...]
+) -> None:
+    """There no bar follows but the line itself."""
+    text = HEAD + f"[A]\n| D | A |\n{line}\n"
+    (found,) = findings(1, 2, *played, text=text)
+    assert (found.kind, found.detail, found.bars) == ("choice", "times", again)
+    assert findings(1, 2, 3, 4, text=text) == ()
 
 
 def test_an_or_line_is_a_choice_and_named() -> None:

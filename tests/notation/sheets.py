@@ -81,6 +81,26 @@ def piano(*bars: tuple[str, str], meter: str = "4/4") -> bytes:
     return sheet(measures)
 
 
+def choir(*parts: tuple[str, ...]) -> bytes:
+    """A score of several parts: for each, from the top, its bars."""
+    listed = "".join(
+        f'<score-part id="P{number}"><part-name/></score-part>' for number in range(len(parts))
+    )
+    bodies = "".join(
+        f'<part id="P{number}">'
+        + "".join(
+            f'<measure number="{place}">{attributes() if place == 1 else ""}{bar}</measure>'
+            for place, bar in enumerate(bars, 1)
+        )
+        + "</part>"
+        for number, bars in enumerate(parts)
+    )
+    return (
+        '<score-partwise version="4.0"><work><work-title>Paper Boat</work-title></work>'
+        f"<part-list>{listed}</part-list>{bodies}</score-partwise>"
+    ).encode()
+
+
 def _on(staff: int, notes: str) -> str:
     return notes.replace("</note>", f"<staff>{staff}</staff></note>")
 

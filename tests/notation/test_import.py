@@ -7,9 +7,10 @@ from fractions import Fraction
 import pytest
 
 from evaluator.chart import Bar, BarGraph, Meter, read_chart
-from evaluator.notation import ImportedChart, MissingLibraryError, ScoreError, import_score
+from evaluator.notation import ImportedChart, MissingLibraryError, import_score
 from tests.notation.sheets import (
     attributes,
+    choir,
     chord,
     note,
     packed,
@@ -56,11 +57,21 @@ def test_a_tempo_is_told_in_beats_of_the_meter():
     assert "tempo: 240\n" in imported(jig).text
 
 
-def test_a_missing_tempo_and_title_are_filled_in_and_said():
-    chart = imported(score(C, title=""))
-    assert "title: boat\n" in chart.text
-    assert any("no tempo" in remark for remark in chart.remarks)
-    assert "# the score says no tempo" in chart.text
+def test_a_missing_title_is_filled_in():
+    assert "title: boat\n" in imported(score(C, title="")).text
+
+
+@pytest.mark.parametrize(("meter", "bar", "tempo"), [("4/4", C, 100), ("6/8", note("C5", 3), 200)])
+def test_a_tempo_that_the_score_does_not_state_is_told_to_be_assumed(meter, bar, tempo):
+    chart = imported(score(bar, meter=meter))
+    assert chart.remarks[0].startswith(f"the score says no tempo; {tempo} is assumed")
+    assert f"\ntempo: {tempo}\n# {chart.remarks[0]}\n" in chart.text
+
+
+def test_a_stated_tempo_is_not_told_to_be_assumed():
+    chart = imported(score(words("", tempo=72) + C))
+    assert "tempo: 72\n" in chart.text
+    assert "assumed" not in chart.text + " ".join(chart.remarks)
 
 
 @pytest.mark.parametrize(
@@ -266,15 +277,31 @@ def test_a_melody_without_chords_is_the_right_hands():
     assert exact(graph.bars[0], "right") == [(0, (72,)), (2, (79,))]
 
 
-def test_four_voices_without_chords_are_refused():
-    parts = "".join(f'<score-part id="P{n}"><part-name/></score-part>' for n in range(4))
-    bodies = "".join(
-        f'<part id="P{n}"><measure number="1">{attributes()}{note()}</measure></part>'
-        for n in range(4)
-    )
-    raw = f"<score-partwise><part-list>{parts}</part-list>{bodies}</score-partwise>"
-    with pytest.raises(ScoreError, match="4 parts"):
-        imported(raw.encode())
+def test_the_chords_of_four_voices_are_found_in_their_notes_together():
+    soprano = (note("E5", 2, words="1:row") + note("D5", 2, words="1:on"), note("E5"))
+    alto = (note("C5", 2) + note("B4", 2), note("C5"))
+    tenor = (note("G4"), note("G4"))
+    bass = (note("C3", 2) + note("G3", 2), note("E3"))
+    chart = imported(choir(soprano, alto, tenor, bass))
+    assert "| C G | C/E |\n  row on\n" in chart.text
+    assert "  right " not in chart.text
+    assert any("in the notes of 4 parts" in remark for remark in chart.remarks)
+
+
+def test_a_chord_of_several_voices_goes_on_as_a_bar_again():
+    assert texts(choir(*[(note(key), note(key)) for key in ("E5", "C5", "G3")])) == "C/G | %"
+
+
+def test_a_transposing_part_counts_as_it_sounds():
+    transposed = "<transpose><chromatic>-2</chromatic></transpose></attributes>"
+    clarinet = note("F#5")
+    raw = choir((clarinet,), (note("C5"),), (note("A3"),)).decode()
+    first, after = raw.split("</attributes>", 1)
+    assert texts(f"{first}{transposed}{after}".encode()) == "Am"
+
+
+def test_voices_that_are_silent_have_no_chord():
+    assert texts(choir(*[(note("rest"), note("C4")) for _ in range(3)])).startswith("N.C. | ")
 
 
 def test_signs_of_the_chart_in_titles_and_names_are_taken_out():
