@@ -3,7 +3,8 @@
 Legal ways are free. Any other way is a mistake of form: bars missing (forward), bars
 played again (back), or a restart. The price grows with the logarithm of the distance,
 since short slips are commoner than long ones, and is lower where a line begins, because
-that is where a reader's eye falls.
+that is where a reader's eye falls. In a chart with patterns, whose strikes are better
+witnesses, whole lines and sections are lost as easily as single bars.
 """
 
 from functools import lru_cache
