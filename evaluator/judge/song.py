@@ -115,7 +115,6 @@ class Song:
             key=lambda window: (
                 len(window) > 1 and self.unit(window) != "bars",
                 self._tails(window),
-                not self._tails(window) and window == tuple(order[first:last]),
                 window,
             ),
             default=tuple(order[first:last]),
