@@ -1,11 +1,12 @@
-"""On the machine that decides about changes, a test that is skipped counts as failed; and
-nobody's own history is written to.
+"""On the machine that decides about changes, a test that is skipped counts as failed; nobody's
+own history is written to; and Control-C stops what the tests start.
 
 A skip is right on a machine that lacks something, such as an optional library. Where
 everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in silence.
 """
 
 import os
+import signal
 from collections.abc import Generator
 from pathlib import Path
 from typing import TypeVar
@@ -14,6 +15,12 @@ import pytest
 
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 NO_SKIPS = bool(os.environ.get("EVALUATOR_NO_SKIPS"))
+
+
+def pytest_configure() -> None:
+    """A shell starts what is to run behind it deaf to Control-C, and its children inherit that."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.hookimpl(wrapper=True)
