@@ -15,7 +15,7 @@ from types import ModuleType
 import numpy as np
 
 from evaluator.follow import follower as plain
-from evaluator.follow.costs import Costs
+from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import Cells, Follower
 from evaluator.follow.grid import APART, Floats, Grid, Whole
 from evaluator.take.strike import Strike
@@ -30,10 +30,17 @@ except ImportError:
 class CompiledFollower(Follower):
     """Follows as `Follower` does, by the compiled step."""
 
-    def __init__(self, grid: Grid, *, costs: Costs | None = None, transposed: int = 0) -> None:
+    def __init__(
+        self,
+        grid: Grid,
+        *,
+        costs: Costs | None = None,
+        transposed: int = 0,
+        tempi: Floats = TEMPI,
+    ) -> None:
         if kernel is None:
             raise ImportError("the follower's kernel was not compiled")
-        super().__init__(grid, costs=costs, transposed=transposed)
+        super().__init__(grid, costs=costs, transposed=transposed, tempi=tempi)
         self._dearest_leap = self.costs.beam + self.costs.on_time + ROUNDING
         self._kernel = kernel.Kernel(*tables(self), self._leaving, self._restarting)
         self._cells = Cells(*(np.zeros(0, of) for of in TYPES))
@@ -69,10 +76,10 @@ TYPES = tuple(np.dtype(code) for code in ("i4", "f8", "f8", "f8", "f8", "i2", "i
 BACK = TYPES[5]
 
 
-def follower(grid: Grid, *, transposed: int = 0) -> Follower:
+def follower(grid: Grid, *, transposed: int = 0, tempi: Floats = TEMPI) -> Follower:
     """A follower with the fastest step that there is."""
     of = Follower if kernel is None else CompiledFollower
-    return of(grid, transposed=transposed)
+    return of(grid, transposed=transposed, tempi=tempi)
 
 
 def ancestors(count: int, backs: list[Whole]) -> Whole:

@@ -1,7 +1,8 @@
 """Which bars of the song were played in this take, in which order, and when?
 
 The whole-take form of following: every strike through the follower, one backtrack, and
-once more in another key if the take hardly fits the chart (the piano's transpose button).
+once more in another key if the take hardly fits the chart (the piano's transpose button),
+or from another tempo if the way goes astray again and again.
 """
 
 from collections.abc import Sequence
@@ -11,6 +12,7 @@ import numpy as np
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
+from evaluator.follow.costs import TEMPI
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Floats, Grid, lay_out
 from evaluator.follow.path import Path, PlayedBar
@@ -24,6 +26,11 @@ GOOD_FIT = 0.25
 CLEARER = 0.25
 """Another key than the chart's must fit better by so much: wrong chords change the key that is
 likeliest, and a take that fits in its own key is not transposed."""
+ASTRAY, ASTRAY_SHARE, POOR_FIT = 4, 0.08, 0.4
+"""Jumps and restarts, at least, and as a share of the bars or at a poor fit, from which single
+tempi are tried."""
+CERTAIN_TEMPI = range(0, len(TEMPI), 2)
+"""Half, 0.7, once, 1.4 times and double the written length of a beat."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 FULL_GAIN = 2.5
@@ -36,6 +43,10 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     `gaps`: when nothing could be heard, so that the player may have gone on.
     """
     grid = lay_out(graph)
+    return straighter(_in_its_key(grid, strikes, gaps), grid, strikes, gaps)
+
+
+def _in_its_key(grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
     first, *others = _likely_keys(grid, strikes)
     best = follow_in(grid, strikes, 0, gaps)
     if (first == 0 and best.fit >= GOOD_FIT) or not strikes:
@@ -52,11 +63,31 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     return best
 
 
+def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+    """A way that goes astray again and again, or a better one begun at one certain tempo.
+
+    A rhythm that fits two thirds of the tempo as well may mislead the first bars.
+    """
+    astray = sum(bar.entry in ("jump", "restart") for bar in path.bars)
+    often = path.fit < POOR_FIT or astray >= ASTRAY_SHARE * len(path.bars)
+    if astray < ASTRAY or not often:
+        return path
+    ways = [follow_in(grid, strikes, path.transposed, gaps, TEMPI[[at]]) for at in CERTAIN_TEMPI]
+    return max(path, *ways, key=lambda way: way.fit)
+
+
 def follow_in(
-    grid: Grid, strikes: Sequence[Strike], transposed: int, gaps: Sequence[Gap] = ()
+    grid: Grid,
+    strikes: Sequence[Strike],
+    transposed: int,
+    gaps: Sequence[Gap] = (),
+    tempi: Floats = TEMPI,
 ) -> Path:
-    """The path of a take that sounds so many semitones above the chart."""
-    follower = new_follower(grid, transposed=transposed)
+    """The path of a take that sounds so many semitones above the chart.
+
+    `tempi`: ratios of played to written length with which it may begin.
+    """
+    follower = new_follower(grid, transposed=transposed, tempi=tempi)
     follower.gaps = gaps
     for strike in strikes:
         follower.push(strike)

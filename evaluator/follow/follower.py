@@ -56,12 +56,12 @@ LONGEST_WAIT = 4.0
 """Seconds after which any silence is long enough to have broken off."""
 TEMPO_STEPS = 8
 """Tempo hypotheses of one position are told apart in steps of an octave's eighth."""
-_BUCKETS = 3 * TEMPO_STEPS
-TEMPO_BOUNDS = np.exp2(np.arange(_BUCKETS) / TEMPO_STEPS - 1.5)
-"""(24,) slowest ratio of each step; slower ones than the first are told apart no further."""
+_BUCKETS = 4 * TEMPO_STEPS
+TEMPO_BOUNDS = np.exp2(np.arange(_BUCKETS) / TEMPO_STEPS - 2)
+"""(32,) slowest ratio of each step; slower ones than the first are told apart no further."""
 START_DOUBT = 0.012
 """Relative variance of the ratio of played to written time at a start."""
-SLOWEST_FASTEST = (0.35, 2.9)
+SLOWEST_FASTEST = (0.25, 4.0)
 """Bounds of that ratio."""
 
 
@@ -91,7 +91,15 @@ lateness in seconds, 0 where the time is free (at a start the ratio). Arrays are
 class Follower:
     """Follows one take through one song; `push` each strike in order."""
 
-    def __init__(self, grid: Grid, *, costs: Costs | None = None, transposed: int = 0) -> None:
+    def __init__(
+        self,
+        grid: Grid,
+        *,
+        costs: Costs | None = None,
+        transposed: int = 0,
+        tempi: Floats = TEMPI,
+    ) -> None:
+        """`tempi`: ratios of played to written length of a beat that are tried at a start."""
         self.grid = grid
         self.costs = costs or Costs()
         self.form = Form(grid.graph, self.costs)
@@ -99,7 +107,7 @@ class Follower:
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
-        self.starts = self._begin()
+        self.starts = self._begin(tempi)
         """Every way to begin."""
         self._cells = _no_cells()
         self._in_breath = 0
@@ -149,14 +157,14 @@ class Follower:
             heard = np.where(same, heard * self.costs.echo, heard)
         return np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
 
-    def _begin(self) -> Ways:
-        """All ways to begin, at every tempo."""
+    def _begin(self, tempi: Floats) -> Ways:
+        """All ways to begin, at each of these tempi."""
         price = self.form.starting()
         where = np.concatenate((self.grid.first, self.grid.entry))
         where, index = np.unique(where, return_index=True)
-        tempo = 0.5 * (np.log(TEMPI) / TEMPO_SPREAD) ** 2
+        tempo = 0.5 * (np.log(tempi) / TEMPO_SPREAD) ** 2
         cost = (np.concatenate((price, price))[index][:, None] + tempo).ravel()
-        position, ratio = np.repeat(where, len(TEMPI)), np.tile(TEMPI, len(where))
+        position, ratio = np.repeat(where, len(tempi)), np.tile(tempi, len(where))
         return cost, position, np.full(len(cost), -1), np.full(len(cost), START), ratio
 
     def _ways(self, time: float) -> list[Ways]:

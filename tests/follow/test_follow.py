@@ -4,9 +4,14 @@ Common practice, no source: what is a mistake of form and what a legal choice fo
 the chart format.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from evaluator.follow import follow
+from evaluator.follow.costs import TEMPI
+from evaluator.follow.follow import follow_in, straighter
+from evaluator.follow.grid import lay_out
 from tests.follow.songs import (
     CHORUS,
     FOUR,
@@ -282,11 +287,12 @@ def test_the_last_bar_struck_once_more() -> None:
     assert numbers(graph, path) == [1, 2, 3, 4, 5, 5]
 
 
-def test_double_time_from_the_middle_on() -> None:
+@pytest.mark.parametrize("tempo", [0.8, 1.0, 1.45])
+def test_double_time_from_the_middle_on(tempo: float) -> None:
     graph = song(LINES)
     slow, fast = (
-        play(graph, order(graph, *range(1, 13))),
-        play(graph, order(graph, *range(13, 25)), tempo=2.0, start=0.0),
+        play(graph, order(graph, *range(1, 13)), tempo=tempo),
+        play(graph, order(graph, *range(13, 25)), tempo=2.0 * tempo, start=0.0),
     )
     fast = fast.later(slow.truth.bars[-1].end)
     both = Performance((*slow.notes, *fast.notes), (), slow.truth)
@@ -297,6 +303,26 @@ def test_double_time_from_the_middle_on() -> None:
     found = [bar.start for bar in path.bars]
     # The bar line of the change itself belongs to two tempi.
     assert found[:12] + found[13:] == pytest.approx(true[:12] + true[13:], abs=0.15)
+
+
+PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n" + LINES.partition("[Verse]\n")[2]
+
+
+def test_a_way_that_goes_astray_is_tried_from_other_tempi() -> None:
+    graph = song(PLAIN)
+    grid, taken = lay_out(graph), heard(play(song(LINES), jitter_ms=10, spread_ms=8, seed=1))
+    right = follow_in(grid, taken, 0, tempi=TEMPI[3:4])
+    lost = tuple(replace(bar, bar=bar.bar // 2, entry="jump") for bar in right.bars)
+    found = straighter(replace(right, bars=lost, fit=right.fit / 2), grid, taken, ())
+    assert numbers(graph, found) == WHOLE
+    assert found.fit == pytest.approx(right.fit, rel=0.05)
+
+
+def test_a_way_that_is_straight_is_left_alone() -> None:
+    graph = song(PLAIN)
+    grid, taken = lay_out(graph), heard(play(song(LINES), seed=1))
+    straight = follow_in(grid, taken, 0)
+    assert straighter(straight, grid, taken, ()) is straight
 
 
 def test_another_songs_take_fits_badly() -> None:
