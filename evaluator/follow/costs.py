@@ -116,10 +116,6 @@ class Costs:
     in_breath_most: float = 8.0
     """At most this for all of those."""
 
-    def loose(self, in_breath: int) -> float:
-        """Price of strikes outside the song, so many of them next to it without a silence."""
-        return self.noodling + min(self.in_breath * in_breath, self.in_breath_most)
-
 
 TEMPI = np.exp2(np.linspace(-1.0, 1.0, 9))
 """Ratios of played to written length of a beat that are tried at a start: half to double."""

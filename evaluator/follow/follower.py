@@ -20,7 +20,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
@@ -132,9 +131,7 @@ class Follower:
 
     def _outside(self) -> float:
         """Price of beginning now, for the strikes that came before."""
-        if not self.grid.graph.has_patterns:
-            return 0.0
-        return self.costs.loose(self._in_breath)
+        return self.form.outside(self._in_breath)
 
     def _step(self, strike: Strike) -> Cells:
         found = self._ways(strike.time)
@@ -233,7 +230,7 @@ class Follower:
     def _leaps(self, base: Floats, due: Floats, spread: Floats, limit: float) -> list[Ways]:
         """At a bar line, in time, along any way of the form but straight on."""
         grid, costs, cells = self.grid, self.costs, self._cells
-        bar = self._left(grid.bar[cells.position], due)
+        bar = self.left(grid.bar[cells.position], due)
         over = due - self._bar_end[bar]
         source = ((over > -EARLIEST_LEAP) & (over < self.onward_room[bar])).nonzero()[0]
         source = source[_first_few(bar[source].tolist(), LEAVING)]
@@ -260,17 +257,16 @@ class Follower:
         cost, target, late = cost.ravel()[keep], target.ravel()[keep], late.ravel()[keep]
         return [(cost, target, source, np.full(len(keep), LEAP), late)]
 
-    def _left(self, bar: Ints, due: Floats) -> Ints:
-        """The bars at whose ends the cells are now: bars of rest pass without a strike."""
+    def left(self, bar: Ints, due: Floats) -> Ints:
+        """(A,) the bars at whose ends players are who were in these and are due there now.
+
+        Bars of rest pass without a strike.
+        """
         behind = self.grid.rest_after[bar]
-        while (passed := (behind != bar) & self.is_over(behind, due)).any():
+        while (passed := (behind != bar) & (due - self._bar_end[behind] > -EARLIEST_LEAP)).any():
             bar = np.where(passed, behind, bar)
             behind = self.grid.rest_after[bar]
         return bar
-
-    def is_over(self, bar: Ints | int, due: Floats | float) -> NDArray[np.bool_] | bool:
-        """Whether a player who is due at a place of the line has left a bar, or is about to."""
-        return due - self._bar_end[bar] > -EARLIEST_LEAP
 
     def _restarting(self, bar: int) -> Floats:
         """(N,) price of taking up at the beginning of each bar after having been in this one."""

@@ -50,6 +50,16 @@ class Form:
         price[list(self._graph.finals)] = 0.0
         return price
 
+    def outside(self, in_breath: int) -> float:
+        """Price of strikes outside the song, so many of them next to it without a silence.
+
+        Nothing where no pattern says how a song goes on: an ending is played out freely there.
+        """
+        costs = self.costs
+        if not self._graph.has_patterns:
+            return 0.0
+        return costs.noodling + min(costs.in_breath * in_breath, costs.in_breath_most)
+
     def _leaving(self, bar: int) -> Floats:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1

@@ -111,13 +111,11 @@ def _cheapest_ends(
 
 def _left_over(follower: Follower) -> Floats:
     """Price of ending with each strike, for what comes after it."""
-    if not follower.grid.graph.has_patterns:
-        return np.zeros(len(follower.times))
     prices, in_breath = [0.0], 0
     times = follower.times
     for before, after in zip(times[-2::-1], times[:0:-1], strict=True):
         in_breath = in_breath + 1 if after - before < BREATH else 0
-        prices.append(follower.costs.loose(in_breath))
+        prices.append(follower.form.outside(in_breath))
     return np.array(prices[::-1])
 
 
@@ -185,11 +183,11 @@ def _leapt(before: Visit, link: Link, follower: Follower) -> tuple[list[int], fl
     ratio = float(step.ratio[last.cell])
     elapsed = follower.times[link.strike] - float(step.beat_time[last.cell])
     due = float(grid.x[last.position]) + elapsed / ratio
-    left, way = before.bar, []
-    behind = int(grid.rest_after[left])
-    while behind != left and follower.is_over(behind, due):
-        left, behind = behind, int(grid.rest_after[behind])
-        way.append(left)
+    left = int(follower.left(np.array([before.bar]), np.array([due]))[0])
+    way, passed = [], before.bar
+    while passed != left:
+        passed = int(grid.rest_after[passed])
+        way.append(passed)
     # Rests before the bar passed as well if its strike came so much later.
     over = due - float(grid.bar_x[left] + grid.bar_length[left])
     end = float(grid.bar_x[bar] + grid.bar_length[bar])

@@ -54,12 +54,9 @@ class Song:
 
     def parts_sections(self, before: int, after: int) -> bool:
         """Whether the one ends a section and the other begins one: whole sections lie between."""
-        behind = self.nominally_between(before, after) or (after,)
-        section = self._section
-        starts = self.nominally_between(None, after) or ()
-        return section(behind[0]) != section(before) and (
-            not starts or section(starts[-1]) != section(after)
-        )
+        written, section = self.graph.written, self._section
+        following, preceding = written[self._rank[before] + 1], written[self._rank[after] - 1]
+        return section(following) != section(before) and section(preceding) != section(after)
 
     @staticmethod
     def _walked(came: dict[int, int], start: int, goal: int) -> tuple[int, ...]:
