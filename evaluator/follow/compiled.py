@@ -163,6 +163,8 @@ def _numbers(costs: Costs) -> dict[str, float]:
         "astray": plain.ASTRAY,
         "pulling": plain.PULLING,
         "longest_wait": plain.LONGEST_WAIT,
+        "short_bar": costs.short,
+        "unhalted": costs.unhalted,
         "start_doubt": plain.START_DOUBT,
         "slowest": plain.SLOWEST_FASTEST[0],
         "fastest": plain.SLOWEST_FASTEST[1],

@@ -35,7 +35,7 @@ class Costs:
 
     beam: float = 16.0
     """Hypotheses dearer than the best by more than this are given up."""
-    cells: int = 200
+    cells: int = 400
     """At most so many hypotheses are kept alive."""
 
     # Time: a strike against where it is due.
@@ -59,7 +59,7 @@ class Costs:
     # Place: which strike stands here.
     again: float = 1.0
     """A further strike at the same position: a split chord, a repeated note."""
-    missed: float = 1.5
+    missed: float = 1.8
     """Each expected strike that was passed over."""
     ornament: float = 2.5
     """A strike that belongs to no position."""
@@ -79,9 +79,9 @@ class Costs:
     # Form.
     jump: float = 7.0
     """At a bar line to a bar that may not legally follow, one bar away."""
-    jump_pattern: float = 8.0
+    jump_pattern: float = 7.5
     """The same in a chart with patterns."""
-    tail: float = 4.5
+    tail: float = 5.0
     """The same within a tail, whose bars are hard to count."""
     last_again: float = 3.1
     """Striking the last bar of the song once more, in a chart with patterns."""
@@ -89,6 +89,10 @@ class Costs:
     """Breaking off, and after a halt taking up again at the same bar."""
     skip_ahead: float = 6.0
     """Taking up again further on than where it broke off, in addition."""
+    short: float = 8.5
+    """The next bar line comes beats before its time."""
+    unhalted: float = 9.0
+    """Breaking off and taking up the same bar again at once."""
     farther: float = 1.2
     """For each factor e of distance in bars."""
     away: float = 10.0
@@ -107,7 +111,7 @@ class Costs:
     """Beginning at a line inside a section."""
     start_bar: float = 8.0
     """Beginning at any other bar: a few bars in, one for each factor e."""
-    end_early: float = 8.0
+    end_early: float = 7.0
     """Ending at a bar with which the song may not end."""
     noodling: float = 3.0
     """Strikes before the song, and the same for strikes after it: most takes hold none."""

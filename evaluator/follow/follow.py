@@ -22,13 +22,14 @@ from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
 GOOD_FIT = 0.25
-"""A take that fits so well in the likeliest key, or in the chart's own, is not tried in more."""
+"""A take that fits so well in the likeliest key, or in the chart's own, is not tried in more,
+unless its way goes astray."""
 CLEARER = 0.25
 """Another key than the chart's must fit better by so much: wrong chords change the key that is
-likeliest, and a take that fits in its own key is not transposed."""
+likeliest, and a take that fits in its own key, and does not go astray in it, is not transposed."""
 ASTRAY, ASTRAY_SHARE, POOR_FIT = 4, 0.08, 0.4
-"""Jumps and restarts, at least, and as a share of the bars or at a poor fit, from which single
-tempi are tried."""
+"""Jumps and restarts, at least, and as a share of the bars or at a poor fit, from which more
+keys and single tempi are tried."""
 CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 """Half, 0.7, once, 1.4 times and double the written length of a beat."""
 OWN_KEY = 0.03
@@ -43,24 +44,40 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     `gaps`: when nothing could be heard, so that the player may have gone on.
     """
     grid = lay_out(graph)
-    return straighter(_in_its_key(grid, strikes, gaps), grid, strikes, gaps)
+    own = straighter(follow_in(grid, strikes, 0, gaps), grid, strikes, gaps)
+    path = _in_its_key(own, grid, strikes, gaps)
+    return path if path is own else straighter(path, grid, strikes, gaps)
 
 
-def _in_its_key(grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+    """The path in the chart's own key, or a better one in another."""
     first, *others = _likely_keys(grid, strikes)
-    best = follow_in(grid, strikes, 0, gaps)
-    if (first == 0 and best.fit >= GOOD_FIT) or not strikes:
+    best = own
+    if (first == 0 and _fits(best)) or not strikes:
         return best
-    needed = best.fit + CLEARER
+    lost = _astray(own)
     for transposed in (first, *others):
         if transposed == 0:
             continue
         other = follow_in(grid, strikes, transposed, gaps)
-        if other.fit > needed:
-            best, needed = other, other.fit
-        if transposed == first and best.fit >= GOOD_FIT:
+        doubted = best is own and not (lost and not _astray(other))
+        if other.fit > best.fit + (CLEARER if doubted else 0.0):
+            best = other
+        if transposed == first and _fits(best):
             break
     return best
+
+
+def _fits(path: Path) -> bool:
+    """Whether the key of the path is hardly in doubt."""
+    return path.fit >= GOOD_FIT and not _astray(path)
+
+
+def _astray(path: Path) -> bool:
+    """Whether the way jumps again and again."""
+    astray = sum(bar.entry in ("jump", "restart") for bar in path.bars)
+    often = path.fit < POOR_FIT or astray >= ASTRAY_SHARE * len(path.bars)
+    return astray >= ASTRAY and often
 
 
 def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
@@ -68,9 +85,7 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
 
     A rhythm that fits two thirds of the tempo as well may mislead the first bars.
     """
-    astray = sum(bar.entry in ("jump", "restart") for bar in path.bars)
-    often = path.fit < POOR_FIT or astray >= ASTRAY_SHARE * len(path.bars)
-    if astray < ASTRAY or not often:
+    if not _astray(path):
         return path
     ways = [follow_in(grid, strikes, path.transposed, gaps, TEMPI[[at]]) for at in CERTAIN_TEMPI]
     return max(path, *ways, key=lambda way: way.fit)

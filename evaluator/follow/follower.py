@@ -28,7 +28,7 @@ from evaluator.follow.hearing import Hearing
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
-START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT = range(6)
+START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT = range(7)
 """How a strike was reached."""
 
 NEAR = np.arange(-3, 3)
@@ -178,6 +178,7 @@ class Follower:
         found += self._halted(base, elapsed)
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
+        found += self._bar_lines(due)
         outside = self._outside()
         if limit > outside:
             cost, position, source, kind, ratio = self.starts
@@ -293,6 +294,23 @@ class Follower:
         count = len(cost)
         return [(cost, target, source, np.full(count, RESTART), np.zeros(count))]
 
+    def _bar_lines(self, due: Floats) -> list[Ways]:
+        """A bar line before its time: the bar was cut short, or is begun again without a halt."""
+        cells, grid, costs = self._cells, self.grid, self.costs
+        found: list[tuple[float, int, int, int]] = []
+        for place in _first_few(grid.bar[cells.position[:LEADERS]].tolist(), 1):
+            bar, cost = int(grid.bar[cells.position[place]]), float(cells.cost[place])
+            if not EARLIEST_LEAP <= due[place] - grid.bar_x[bar] < grid.bar_length[bar] - ASTRAY:
+                continue
+            into = [(to, SHORT, costs.short) for to in self.form.following(bar)]
+            for to, kind, price in (*into, (bar, RESTART, costs.unhalted)):
+                for target in dict.fromkeys((int(grid.first[to]), int(grid.entry[to]))):
+                    found.append((cost + price, target, place, kind))
+        if not found:
+            return []
+        prices, targets, sources, kinds = map(np.array, zip(*found, strict=True))
+        return [(prices, targets, sources, kinds, np.zeros(len(found)))]
+
     def _carried(self, time: float, ways: Ways) -> Cells:
         """The cheapest way to each position and tempo, with its new beat and tempo."""
         before, costs = self._cells, self.costs
@@ -345,8 +363,8 @@ class Follower:
         )
 
 
-_GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in range(6)])
-_MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in range(6)])
+_GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in range(7)])
+_MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in range(7)])
 
 
 def _first_few(bars: list[int], few: int) -> list[int]:

@@ -398,6 +398,49 @@ restarts(Kernel *k, const Moment *m)
     return failed;
 }
 
+/* To the beginning of a bar whose line comes before its time. */
+static void
+begin_early(Kernel *k, const Moment *m, int32_t i, int32_t to, int kind, double price)
+{
+    for (int entry = 0; entry < 2; entry++)
+        if (!entry || k->entry[to] != k->first[to])
+            add(k, m, (Way){.cost = m->cost[i] + price, .source = i, .kind = (int16_t)kind,
+                            .position = entry ? k->entry[to] : k->first[to]});
+}
+
+/* A bar cut short, or begun again without a halt, from one cell in it. */
+static int
+bar_line_from(Kernel *k, const Moment *m, int32_t i, int32_t bar)
+{
+    double into = m->due[i] - k->bar_x[bar];
+    if (!(k->number.earliest_leap <= into && into < k->bar_length[bar] - k->number.astray))
+        return 0;
+    const WaysOut *out = ways_out(k, bar);
+    if (out == NULL || room_for_ways(k, 2 * (out->count + 1)))
+        return -1;
+    for (Py_ssize_t n = 0; n < out->count; n++)
+        if (out->prices[n] == 0.0)
+            begin_early(k, m, i, out->bars[n], SHORT, k->number.short_bar);
+    begin_early(k, m, i, bar, RESTART, k->number.unhalted);
+    return 0;
+}
+
+/* A bar line before its time. */
+static int
+bar_lines(Kernel *k, const Moment *m)
+{
+    int failed = 0;
+    int32_t i;
+    for (i = 0; i < m->count && i < k->number.leaders && !failed; i++) {
+        int32_t bar = k->at[m->position[i]].bar;
+        if (k->seen[bar]++ == 0)
+            failed = bar_line_from(k, m, i, bar);
+    }
+    while (i--)
+        k->seen[k->at[m->position[i]].bar] = 0;
+    return failed;
+}
+
 /* Every way to place a strike. */
 static int
 all_ways(Kernel *k, Moment *m)
@@ -416,7 +459,8 @@ all_ways(Kernel *k, Moment *m)
                      k->number.on_time;
         k->cell_bucket[i] = bucket_of(k, m->ratio[i]);
     }
-    if (near(k, m) || passed_over(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m))
+    if (near(k, m) || passed_over(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m) ||
+        bar_lines(k, m))
         return -1;
     return m->limit > m->outside ? starting(k, m) : 0;
 }

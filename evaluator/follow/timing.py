@@ -13,7 +13,7 @@ from bisect import bisect_left
 from dataclasses import dataclass, field
 
 from evaluator.follow.grid import Grid
-from evaluator.follow.trace import Visit, is_halt
+from evaluator.follow.trace import Visit, begins_anew, is_halt
 
 ENOUGH = 6
 """Strikes on either side of a bar line that take part in the fit."""
@@ -63,6 +63,9 @@ def stays(visits: list[Visit], times: list[float], grid: Grid) -> list[Stay]:
         if following is not None and visits[number + 1].entry == "restart":
             end, beats = _broken_off(visit, times, grid, starts[number], tempo)
             end = min(end, starts[number + 1])
+        elif following is not None and _is_early(visits[number + 1]):
+            end = starts[number + 1]
+            beats = _beats_till(end, visit, times, grid, tempo)
         elif following is not None and following.first == bound.last:
             end = starts[number + 1]
         else:
@@ -83,12 +86,12 @@ def _unroll(
     for visit in visits:
         links = visit.links
         offset = grid.x[links[0].position] - grid.bar_x[visit.bar] if links else 0.0
-        anew = bool(links) and is_halt(links[0]) and offset < 1e-9
+        anew = bool(links) and (begins_anew(links[0]) or (is_halt(links[0]) and offset < 1e-9))
         bound = _Bounds(begin, len(stretches) - 1 + anew, len(stretches) - 1)
         for link in links:
             place = begin + float(grid.x[link.position] - grid.bar_x[visit.bar])
             time, open_stretch = times[link.strike], stretches[-1]
-            if is_halt(link):
+            if is_halt(link) or begins_anew(link):
                 silence = time - open_stretch.times[-1]
                 due = 0.0
                 if visit.entry != "restart" or link is not links[0]:
@@ -127,6 +130,21 @@ def _broken_off(
         beats = float(grid.beat[due])
         left = grid.x[due] - grid.x[last.position]
     return times[last.strike] + float(left) * tempo, beats
+
+
+def _is_early(visit: Visit) -> bool:
+    """Whether the bar before was cut short."""
+    return bool(visit.links) and begins_anew(visit.links[0])
+
+
+def _beats_till(end: float, visit: Visit, times: list[float], grid: Grid, tempo: float) -> float:
+    """Beats of a bar until it was cut short."""
+    bar = grid.graph.bars[visit.bar]
+    if not visit.links:
+        return float(bar.beats)
+    last = visit.links[-1]
+    since = (end - times[last.strike]) / (bar.seconds_per_beat * tempo)
+    return min(float(grid.beat[last.position]) + since, float(bar.beats))
 
 
 def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:

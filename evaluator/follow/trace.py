@@ -8,12 +8,26 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from evaluator.follow.follower import BREATH, LEAP, ORNAMENT, PAUSE, RESTART, START, Cells, Follower
+from evaluator.follow.follower import (
+    BREATH,
+    LEAP,
+    ORNAMENT,
+    PAUSE,
+    RESTART,
+    SHORT,
+    START,
+    Cells,
+    Follower,
+)
 from evaluator.follow.grid import Floats, Grid, is_rest
 from evaluator.follow.path import Entry, PlacedStrike
 
 IN_TIME = 0.25
 """Seconds about the bar line within which a new beginning is heard as going on."""
+SAME_PLACE = 0.26
+"""Beats within which two strikes stand at the same place of a bar."""
+MISSED_AT_END = 1.5
+"""A bar of which fewer strikes are left was played to its end, one of them missed perhaps."""
 RECENT, UNUSUAL = 8, 2.5
 """In a chart without patterns: a silence so many times the mean gap of the last strikes is
 no part of the playing."""
@@ -46,6 +60,8 @@ class Visit:
     entry: Entry
     links: list[Link] = field(default_factory=list)
     ornaments: list[int] = field(default_factory=list)
+    in_time: bool = False
+    """Begun anew just when the bar before it was due to end."""
 
     def placed(self, grid: Grid) -> tuple[PlacedStrike, ...]:
         return tuple(
@@ -134,18 +150,38 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
         if link.kind == START:
             found.extend(_silent_before(bar, grid))
             found.append(Visit(bar, "onward" if found else "start"))
+        elif link.kind == SHORT:
+            found.extend(_onward(found[-1].bar, [bar], grid))
         elif link.kind in (LEAP, RESTART):
             way, late = _leapt(found[-1], link, follower)
-            if link.kind == RESTART and not _in_time(found[-1], link, follower, late):
-                found.append(Visit(bar, "restart"))
+            in_time = _in_time(found[-1], follower, late)
+            if link.kind == RESTART and not (in_time and _played_out(found[-1], link, follower)):
+                found.append(Visit(bar, "restart", in_time=in_time))
             else:
                 found.extend(_onward(found[-1].bar, way, grid))
         elif bar != found[-1].bar:
             passed = on_line[rank[found[-1].bar] + 1 : rank[bar] + 1].tolist()
             found.extend(_onward(found[-1].bar, passed, grid))
         found[-1].links.append(link)
+    _hear_again(found, grid)
     found.extend(_silent_after(found[-1].bar, grid))
     return found
+
+
+def _hear_again(found: list[Visit], grid: Grid) -> None:
+    """A bar left in time was not broken off if no more of it is played when it comes again."""
+    for place, visit in enumerate(found):
+        if not visit.in_time:
+            continue
+        left = found[place - 1]
+        again = next((one for one in found[place:-1] if one.bar == left.bar), None)
+        if again is not None and _reach(again, grid) <= _reach(left, grid) + SAME_PLACE:
+            visit.entry = _entry(left.bar, visit.bar, grid)
+
+
+def _reach(visit: Visit, grid: Grid) -> float:
+    """Beat of the last strike."""
+    return max((float(grid.beat[link.position]) for link in visit.links), default=0.0)
 
 
 def _silent_before(bar: int, grid: Grid) -> list[Visit]:
@@ -206,16 +242,20 @@ def _onward(before: int, passed: list[int], grid: Grid) -> list[Visit]:
     return stays
 
 
-def _in_time(before: Visit, link: Link, follower: Follower, late: float) -> bool:
-    """Whether a new beginning came just when the bar before it had been played to its end."""
-    grid, last, times = follower.grid, before.links[-1], follower.times
+def _in_time(before: Visit, follower: Follower, late: float) -> bool:
+    """Whether a new beginning came just when the bar before it was due to end."""
+    last = before.links[-1]
     ratio = float(follower.steps[last.strike].ratio[last.cell])
-    beat = grid.graph.bars[before.bar].seconds_per_beat * ratio
-    if abs(late) > min(IN_TIME, beat / 2):
-        return False
+    beat = follower.grid.graph.bars[before.bar].seconds_per_beat * ratio
+    return abs(late) <= min(IN_TIME, beat / 2)
+
+
+def _played_out(before: Visit, link: Link, follower: Follower) -> bool:
+    """Whether the bar before a new beginning had been played to its end."""
+    grid, last, times = follower.grid, before.links[-1], follower.times
     if grid.graph.has_patterns:
         unplayed = follower.wanted_by_end[before.bar] - grid.wanted_through[last.position]
-        return bool(unplayed < 0.5)
+        return bool(unplayed < MISSED_AT_END)
     recent = times[max(last.strike - RECENT, 0) : last.strike + 1]
     usual = (recent[-1] - recent[0]) / max(len(recent) - 1, 1)
     return times[link.strike] - times[last.strike] < UNUSUAL * usual
@@ -231,3 +271,8 @@ def _entry(before: int, bar: int, grid: Grid) -> Entry:
 def is_halt(link: Link) -> bool:
     """Whether the strike came after a halt, or after breaking off."""
     return link.kind in (PAUSE, RESTART)
+
+
+def begins_anew(link: Link) -> bool:
+    """Whether a bar begins with the strike at another time than it was due."""
+    return link.kind in (RESTART, SHORT)

@@ -3,8 +3,8 @@
 Reads how each bar was reached. The bars played so far have a frontier, the farthest bar
 of the song that was reached; a jump back makes the bars up to the frontier come again
 (extra, or the price of a restart), a jump beyond it leaves bars out (missing: those on
-the shortest legal way). So bars that are skipped over while they come again are not
-missing, and a bar missing here with one doubled there are two findings.
+the shortest legal way). A passage that comes again as a whole but for a bar is extra, and
+the bar is missing from it; a bar missing here with one doubled there are two findings.
 
 Where neighbouring bars sound alike, a lost or doubled bar may be any of them: the bars
 are moved along the order of playing as far as the song sounds the same without them, as
@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
+from evaluator.judge.again import Again, coming_again
 from evaluator.judge.layout import moving_beat
 from evaluator.judge.song import Song
 from evaluator.judge.verdict import FormFinding, FormKind
@@ -44,14 +45,17 @@ def judge_form(
     once = _heard_once(song, path)
     found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0, patience)]
     frontier = path.bars[0].bar
+    passages: list[Again] = []
     for index in range(1, len(path.bars)):
         played = path.bars[index]
+        while passages and song.rank(passages[-1].limit) < song.rank(played.bar):
+            passages.pop()
         if played.entry == "choice" or _goes_round(song, path, index):
             found += _choices(song, path, index)
         elif played.entry == "restart":
             found.append(_restart(song, path, index, frontier))
         elif played.entry == "jump":
-            found += _jump(song, path, index, once, frontier)
+            found += _jump(song, path, index, once, frontier, passages)
         found += _halts(graph, path, index, patience)
         frontier = song.farther(frontier, played.bar)
     found += _ending(song, path, once, last_end)
@@ -89,30 +93,29 @@ def _heard_once(song: Song, path: Path) -> _Once:
     return _Once(order, slot)
 
 
-def _jump(song: Song, path: Path, index: int, once: _Once, frontier: int) -> list[FormFinding]:
+def _jump(
+    song: Song, path: Path, index: int, once: _Once, frontier: int, passages: list[Again]
+) -> list[FormFinding]:
+    """`passages`: those that are coming again, the innermost last."""
     bar, at = path.bars[index].bar, path.bars[index].start
+    before = path.bars[index - 1].bar
     order, first = once.order, once.slot[index]
-    if song.rank(bar) > song.rank(frontier):
+    if song.rank(bar) <= song.rank(before):
+        again = coming_again(song, order, first, before)
+        passages.append(again)
+        whole = [*order[:first], *again.bars, *order[again.after :]]
+        return [_counted(song, "extra", whole, (first, first + len(again.bars)), at)]
+    lost: tuple[int, ...] | None
+    if passages:
+        lost = passages[-1].lost.get(first)
+    else:
         lost = None if song.parts_sections(frontier, bar) else song.between(frontier, {bar})
         if lost is None:
             lost = song.nominally_between(frontier, bar)
-        if not lost:
-            return []
-        with_lost = [*order[:first], *lost, *order[first:]]
-        return [_counted(song, "missing", with_lost, (first, first + len(lost)), at)]
-    if song.rank(bar) > song.rank(path.bars[index - 1].bar):
-        return []  # forward, but only over bars that were coming again
-    last = first + 1
-    while last < len(order) and song.rank(order[last]) <= song.rank(frontier):
-        if _goes_back(song, order[last - 1], order[last]):
-            break
-        last += 1
-    return [_counted(song, "extra", order, (first, last), at)]
-
-
-def _goes_back(song: Song, before: int, bar: int) -> bool:
-    """Whether a bar comes again that the chart does not repeat."""
-    return song.rank(bar) <= song.rank(before) and bar not in song.graph.successors[before]
+    if not lost:
+        return []
+    with_lost = [*order[:first], *lost, *order[first:]]
+    return [_counted(song, "missing", with_lost, (first, first + len(lost)), at)]
 
 
 def _counted(

@@ -11,6 +11,7 @@ Units: seconds of the take for times; written seconds for places on the axis.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import zip_longest
 
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike
 from evaluator.follow.path import Path, PlayedBar
@@ -56,6 +57,16 @@ class LaidBar:
     """Where each span begins."""
     beat_seconds: float
     """Length of a beat as it was played."""
+    cut_short: bool
+    """Whether the next bar came before this one's beats were over, in the flow of playing."""
+
+    @property
+    def lost(self) -> tuple[ExpectedStrike, ...]:
+        """Expected strikes on the beats for which a bar cut short left no time."""
+        if not self.cut_short:
+            return ()
+        over = self.played.beats_played - 0.01
+        return tuple(strike for strike in self.bar.strikes if float(strike.beat) > over)
 
     def place_of(self, beat: float) -> float:
         return self.place + beat * self.bar.seconds_per_beat
@@ -77,7 +88,8 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
     laid: list[LaidBar] = []
     known: dict[int, tuple[float, tuple[float, ...]]] = {}
     place, stretch = 0.0, 0
-    for played in path.bars:
+    entries = [played.entry for played in path.bars[1:]]
+    for played, following in zip_longest(path.bars, entries):
         bar = graph.bars[played.bar]
         if played.entry == "restart" and laid:
             stretch += 1
@@ -87,9 +99,19 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
         if played.bar not in known:
             known[played.bar] = (float(bar.beats), tuple(float(span.beat) for span in bar.spans))
         beats, span_beats = known[played.bar]
-        beat_seconds = moving_beat(played)
+        cut_short = following not in (None, "restart") and played.beats_played < beats - 0.01
         laid.append(
-            LaidBar(bar, played, place, halt_place, stretch, beats, span_beats, beat_seconds)
+            LaidBar(
+                bar=bar,
+                played=played,
+                place=place,
+                halt_place=halt_place,
+                stretch=stretch,
+                beats=beats,
+                span_beats=span_beats,
+                beat_seconds=moving_beat(played),
+                cut_short=cut_short,
+            )
         )
         place += min(played.beats_played, beats) * bar.seconds_per_beat
     return tuple(laid)

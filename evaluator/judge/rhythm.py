@@ -120,9 +120,12 @@ def judge_rhythm(
             faults.append(StrikeFault(kind, beat, hand, round(1000 * off, 1)))
         else:
             hits += 1
+    lost = heard.laid.lost
+    faults += (StrikeFault("missed", float(strike.beat), strike.hand) for strike in lost)
+    let_off += 0 if ear.rubric.has("missed_strike") else len(lost)
     added, cost = _added(heard, ear)
     faults += added
-    total = len(wanted) - let_off + cost
+    total = len(wanted) + len(lost) - let_off + cost
     return RhythmVerdict(
         score=credit / total if total else None,
         hits=hits,

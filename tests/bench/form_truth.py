@@ -16,13 +16,21 @@ What nobody can hear is neither asked for nor held against whoever finds it:
 - bars missing or extra, found a bar or a run beside (as above), where a bar at the seam was
   played with another chord or bass than its own, so that it sounds like its neighbour;
 - a new beginning at a bar whose first strike was then missed: it sounds like a halt. Whoever
-  finds a break or a restart there is right.
+  finds a break or a restart there is right;
+- bars missing, extra or played again in time, where the way that was found goes through bars
+  that sound, one for one, like those that were played, and no more mistakes are told of it:
+  two lines lost among lines alike are one longer passage lost as well.
 """
 
+from collections.abc import Sequence
+
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.follow.path import Path
 from evaluator.judge.verdict import FormFinding
 from tests.playing import Missed, TrueForm, Truth, WrongBass, WrongChord
 
+COSTED = ("missing", "extra", "restart", "break")
+"""Mistakes of form; what else is found is a choice."""
 IN_TIME = 0.25
 """Seconds by which a new beginning may miss the bar line and still be one in time."""
 
@@ -88,8 +96,11 @@ class FormTruth:
         whole, count = list(self.order), len(true.bars)
         if len(numbers) != count:
             return False
+        bars = [self._index(number, at) for number in true.bars]
         if true.kind == "missing":
-            whole[at:at] = [self._index(number, at) for number in true.bars]
+            whole[at:at] = bars
+        else:  # whatever was lost or doubled among the bars that came again
+            whole[at:] = [*bars, *self._beyond(bars[-1], at)]
         sounds = [self.sounds[index] for index in whole]
         low = high = at
         while low > 0 and sounds[low - 1] == sounds[low - 1 + count]:
@@ -99,16 +110,37 @@ class FormTruth:
         windows = (whole[first : first + count] for first in range(low, high + 1))
         return numbers in {tuple(self.graph.bars[i].number for i in w) for w in windows}
 
+    def _beyond(self, last: int, at: int) -> list[int]:
+        """The bars played behind a passage that came again, whose last bar is given."""
+        rest = self.order[at:]
+        ranks = [self._rank[bar] for bar in rest]
+        behind = (place for place, rank in enumerate(ranks) if rank > self._rank[last])
+        return rest[next(behind, len(rest)) :]
+
+    def as_right(self, path: Path, told: Sequence[FormFinding]) -> bool:
+        """Whether the way found sounds like what was played, with no more mistakes."""
+        done = sum(true.kind in COSTED for true in self.truth.form)
+        sounds = [self.sounds[bar.bar] for bar in path.bars]
+        played = [self.sounds[bar.index] for bar in self.truth.bars]
+        return sounds == played and len(told) <= done
+
+    def is_of_bars(self, true: TrueForm) -> bool:
+        """Bars missing or extra, or broken off and played again in time."""
+        again = true.kind == "restart" and self._in_time(true)
+        return true.kind in ("missing", "extra") or again
+
     def _again_in_time(self, true: TrueForm, numbers: tuple[int, ...]) -> bool:
         at = self._place(true)
-        broken = self.truth.bars[at - 1]
+        first, broken = self.truth.bars[at].number, self.truth.bars[at - 1].number
+        return self._in_time(true) and numbers == tuple(range(first, broken + 1))
+
+    def _in_time(self, true: TrueForm) -> bool:
+        """Whether the silence was as long as the rest of the bar that was broken off."""
+        broken = self.truth.bars[self._place(true) - 1]
         bar = self.graph.bars[broken.index]
         beat = bar.seconds_per_beat / self.truth.tempo
         rest = (float(bar.beats) - broken.beats_played) * beat
-        if abs(true.halt - rest) > min(IN_TIME, beat / 2):
-            return False
-        first = self.truth.bars[at].number
-        return numbers == tuple(range(first, broken.number + 1))
+        return abs(true.halt - rest) <= min(IN_TIME, beat / 2)
 
     def _place(self, true: TrueForm) -> int:
         """Which bar of the take it is about: the first after the mistake."""

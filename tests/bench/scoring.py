@@ -27,7 +27,7 @@ from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge.verdict import BarVerdict, Judgement, SpanVerdict
 from evaluator.theory.symbol import parse_chord
-from tests.bench.form_truth import FormTruth, sound
+from tests.bench.form_truth import COSTED, FormTruth, sound
 from tests.playing import (
     Added,
     Early,
@@ -44,7 +44,6 @@ from tests.playing.mistakes import BarFault
 
 PLACED_WITHIN = 0.150
 """Seconds."""
-COSTED = ("missing", "extra", "restart", "break")
 AUDIBLE_MS = 120.0
 HEARD_WITHIN = {"missed": 0.13, "early": 0.13, "late": 0.13, "added": 0.3}
 """Beats between where a strike was wanted, or added, and where the judgement says."""
@@ -103,7 +102,7 @@ def score(name: str, graph: BarGraph, truth: Truth, path: Path, judgement: Judge
     """The counts of one take."""
     tally = Tally(takes=1)
     pairs = _score_bars(tally, name, graph, truth, path)
-    _score_form(tally, name, graph, truth, judgement)
+    _score_form(tally, name, FormTruth(graph, truth), path, judgement)
     heard = _heard(judgement, pairs)
     for place, true in enumerate(truth.bars):
         where = f"{name}: bar {true.number} (played {true.played})"
@@ -147,12 +146,10 @@ def _score_bars(
     return pairs
 
 
-def _score_form(
-    tally: Tally, name: str, graph: BarGraph, truth: Truth, judgement: Judgement
-) -> None:
-    form = FormTruth(graph, truth)
+def _score_form(tally: Tally, name: str, form: FormTruth, path: Path, judgement: Judgement) -> None:
     found = [finding for finding in judgement.form if finding.kind in COSTED]
-    for true in truth.form:
+    as_right = form.as_right(path, found)
+    for true in form.truth.form:
         if true.kind not in COSTED:
             continue
         hit = next((one for one in found if form.same(true, one)), None)
@@ -162,7 +159,8 @@ def _score_form(
         elif beside and form.disguised(true):
             found.remove(beside[0])
             continue
-        if form.is_hesitation(true) or form.unheard(true):
+        otherwise = hit is None and as_right and form.is_of_bars(true)
+        if otherwise or form.is_hesitation(true) or form.unheard(true):
             continue
         tally.hits["beside"] += bool(beside)
         tally.found(
@@ -172,9 +170,11 @@ def _score_form(
             tally.wanted["tail"] += 1
             tally.hits["tail"] += hit is not None
     for finding in found:
+        if as_right and finding.kind in ("missing", "extra"):
+            continue
         tally.made_up(finding.kind, f"{name}: {finding}")
         tally.false["tail"] += finding.tail and finding.kind in ("missing", "extra")
-    tally.clean["form"] += len(truth.bars)
+    tally.clean["form"] += len(form.truth.bars)
 
 
 def _heard(judgement: Judgement, pairs: dict[int, int]) -> dict[int, BarVerdict | None]:

@@ -2,13 +2,13 @@
 
 import pytest
 
-from evaluator.follow.follow import trace
+from evaluator.follow.follow import follow, trace
 from evaluator.follow.follower import PAUSE, RESTART, START, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.trace import best_chain, is_halt, visits
 from evaluator.take.strike import Strike
 from tests.follow.songs import HEAD, LINES, VERSE, heard, order, song
-from tests.playing import Pause, Restart, play
+from tests.playing import Missed, Pause, Restart, play
 
 REST = HEAD + "[Verse]\n| N.C. | C | Am | N.C. | F | G | N.C. |\n"
 
@@ -86,6 +86,18 @@ def test_a_bar_again_in_time_is_a_jump_and_after_a_wait_a_restart(tempo: float) 
     assert in_time.bars[10].entry == "jump"
     waiting = play(graph, again, tempo=tempo, faults=[Restart(10, 1.0, 4.0)])
     assert trace(follower(LINES, heard(waiting))).bars[10].entry == "restart"
+
+
+def test_a_bar_again_in_time_is_no_restart_if_no_more_of_it_is_played() -> None:
+    graph = song(LINES)
+    again = order(graph, *range(1, 11), *range(10, 25))
+    late = [strike for strike in graph.bars[again[9]].strikes if strike.beat >= 2]
+    missed = [Missed(bar, float(one.beat), one.hand) for bar in (10, 11) for one in late]
+    path = follow(graph, heard(play(graph, again, faults=missed)))
+    assert path.bars[10].entry == "jump"
+    # Where more of it is played when it comes again, it had been broken off.
+    path = follow(graph, heard(play(graph, again, faults=missed[: len(late)])))
+    assert path.bars[10].entry == "restart"
 
 
 def test_what_comes_after_the_end_is_not_played_bars() -> None:

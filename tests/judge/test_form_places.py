@@ -257,3 +257,34 @@ def test_bars_that_came_again_count_once_however_they_were_broken_off() -> None:
     numbers = (1, 2, 3, 4, 1, 2, 1, 2, 3, 4, *range(5, 28))
     told = found(*numbers, faults=(Restart(6, 2.0, 2.0),))
     assert [(one.kind, one.count) for one in told] == [("extra", 4), ("restart", 2)]
+
+
+def test_a_section_that_came_twice_but_for_a_bar_is_extra_and_the_bar_missing() -> None:
+    numbers = (*range(1, 9), 1, 2, 4, 5, 6, 7, *range(8, 28))
+    told = found(*numbers)
+    assert [(one.kind, one.bars) for one in told] == [
+        ("extra", tuple(range(1, 9))),
+        ("missing", (3,)),
+    ]
+    assert told[0].detail == "section"
+
+
+def test_a_bar_doubled_in_a_section_that_came_twice_is_extra_of_its_own() -> None:
+    numbers = (*range(1, 9), 1, 2, 3, 3, *range(4, 28))
+    told = found(*numbers)
+    assert [(one.kind, one.bars) for one in told] == [
+        ("extra", tuple(range(1, 9))),
+        ("extra", (3,)),
+    ]
+
+
+def test_a_passage_within_one_that_came_again_may_be_left_for_the_rest_of_it() -> None:
+    # Back to bar 1, at bar 4 back to bar 3, from there on to bar 6: bar 5 is lost.
+    numbers = (*range(1, 9), 1, 2, 3, 4, 3, 6, 7, *range(8, 28))
+    told = [(one.kind, one.bars) for one in found(*numbers)]
+    assert told == [("extra", tuple(range(1, 9))), ("extra", (3,)), ("missing", (5,))]
+
+
+def test_a_passage_of_which_too_little_came_again_is_only_that() -> None:
+    told = found(*range(1, 9), 1, 5, *range(9, 28))
+    assert [(one.kind, one.bars) for one in told] == [("extra", (1, 5))]

@@ -1,0 +1,68 @@
+"""Is the place kept when a bar line comes before its time?
+
+A student who loses a beat, or plays on over one, goes on with the next bar all the same:
+common practice, no source. The player's own bar lines, moved by what was cut out, are the
+truth.
+"""
+
+import pytest
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow import Path, follow
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import strikes
+from tests.bench.edits import cut, play_twice
+from tests.follow.songs import LINES, numbers, song
+from tests.playing import Performance, play, to_midi
+
+FREE = (
+    "title: Free\nkey: C major\ntempo: 100\n[A]\n| C | Am | F | G |\n| Em | Bb | Dm | A |\n"
+    "| E | C#m | D | Gm |\n"
+)
+BEAT = 0.6
+"""Seconds, at the tempo of the songs."""
+
+
+def played(graph: BarGraph) -> Performance:
+    return play(graph, jitter_ms=8, seed=3)
+
+
+def without(performance: Performance, graph: BarGraph, bar: int, beats: int) -> Path:
+    """The path of the take without the last beats of a bar."""
+    end = performance.truth.bars[bar - 1].end
+    return follow(graph, strikes(cut(read_take(to_midi(performance)), end - beats * BEAT, end)))
+
+
+@pytest.mark.parametrize(
+    ("text", "bar", "beats"),
+    [(LINES, 3, 1), (LINES, 3, 2), (LINES, 7, 2), (LINES, 6, 3), (FREE, 3, 1), (FREE, 3, 2)],
+)
+def test_a_bar_cut_short_loses_no_place_in_the_song(text: str, bar: int, beats: int) -> None:
+    graph = song(text)
+    performance = played(graph)
+    path = without(performance, graph, bar, beats)
+    assert numbers(graph, path) == list(range(1, len(graph.bars) + 1))
+    assert {one.entry for one in path.bars[1:]} == {"onward"}
+    for place, (found, true) in enumerate(zip(path.bars, performance.truth.bars, strict=True)):
+        lost = beats * BEAT if place >= bar else 0.0
+        assert found.start == pytest.approx(true.start - lost, abs=0.1)
+
+
+def test_a_bar_cut_short_has_the_beats_that_were_played() -> None:
+    graph = song(LINES)
+    path = without(played(graph), graph, 7, 2)
+    short = path.bars[6]
+    assert short.beats_played == pytest.approx(2.0, abs=0.1)
+    assert short.end == path.bars[7].start
+    assert [one.beats_played for one in path.bars[:6]] == [4.0] * 6
+
+
+def test_beats_played_again_without_a_halt_lose_no_place_in_the_song() -> None:
+    graph = song(LINES)
+    performance = played(graph)
+    end = performance.truth.bars[6].end
+    take = play_twice(read_take(to_midi(performance)), end - 2 * BEAT, end)
+    path = follow(graph, strikes(take))
+    assert path.bars[-1].bar == graph.written[-1]
+    for found, true in zip(path.bars[::-1][:16], performance.truth.bars[::-1], strict=False):
+        assert found.start == pytest.approx(true.start + 2 * BEAT, abs=0.1)
