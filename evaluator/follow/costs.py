@@ -83,7 +83,7 @@ class Costs:
     """The same in a chart with patterns."""
     tail: float = 5.0
     """The same within a tail, whose bars are hard to count."""
-    last_again: float = 3.1
+    last_again: float = 2.3
     """Striking the last bar of the song once more, in a chart with patterns."""
     restart: float = 7.0
     """Breaking off, and after a halt taking up again at the same bar."""

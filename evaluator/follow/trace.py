@@ -4,7 +4,7 @@ Reads a follower's steps backwards from the cheapest end (the backtrack of dynam
 warping) and turns the chain of placed strikes into visits of bars with times.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -28,7 +28,7 @@ SAME_PLACE = 0.26
 """Beats within which two strikes stand at the same place of a bar."""
 MISSED_AT_END = 1.5
 """A bar of which fewer strikes are left was played to its end, one of them missed perhaps."""
-RECENT, UNUSUAL = 8, 2.5
+RECENT, UNUSUAL = 8, 1.6
 """In a chart without patterns: a silence so many times the mean gap of the last strikes is
 no part of the playing."""
 LAST = 64
@@ -153,12 +153,16 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
         elif link.kind == SHORT:
             found.extend(_onward(found[-1].bar, [bar], grid))
         elif link.kind in (LEAP, RESTART):
-            way, late = _leapt(found[-1], link, follower)
-            in_time = _in_time(found[-1], follower, late)
-            if link.kind == RESTART and not (in_time and _played_out(found[-1], link, follower)):
+            before = found[-1]
+            way, late = _leapt(before, link, follower)
+            in_time = link.kind == LEAP or _in_time(before, follower, late)
+            played_out = in_time and _played_out(before, link, follower)
+            if link.kind == LEAP and _goes_on(before, link, grid):
+                link = replace(link, kind=PAUSE)
+            elif not played_out and (link.kind == RESTART or _goes_back(before.bar, bar, grid)):
                 found.append(Visit(bar, "restart", in_time=in_time))
             else:
-                found.extend(_onward(found[-1].bar, way, grid))
+                found.extend(_onward(before.bar, way, grid))
         elif bar != found[-1].bar:
             passed = on_line[rank[found[-1].bar] + 1 : rank[bar] + 1].tolist()
             found.extend(_onward(found[-1].bar, passed, grid))
@@ -166,6 +170,18 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
     _hear_again(found, grid)
     found.extend(_silent_after(found[-1].bar, grid))
     return found
+
+
+def _goes_on(before: Visit, link: Link, grid: Grid) -> bool:
+    """Whether a strike comes where the bar was left, after a halt as long as the bar."""
+    here = float(grid.beat[link.position])
+    return grid.bar[link.position] == before.bar and here > _reach(before, grid) + SAME_PLACE
+
+
+def _goes_back(before: int, bar: int, grid: Grid) -> bool:
+    """Whether a bar does not lie ahead, nor may come again."""
+    ahead = grid.bar_x[bar] > grid.bar_x[before]
+    return not ahead and bar not in grid.graph.successors[before]
 
 
 def _hear_again(found: list[Visit], grid: Grid) -> None:

@@ -143,14 +143,16 @@ class FormTruth:
         return abs(true.halt - rest) <= min(IN_TIME, beat / 2)
 
     def _place(self, true: TrueForm) -> int:
-        """Which bar of the take it is about: the first after the mistake."""
-        return next(place for place, bar in enumerate(self.truth.bars) if bar.start == true.at)
+        """Which bar of the take it is about: the first after the mistake, or none at its end."""
+        bars = self.truth.bars
+        return next((place for place, bar in enumerate(bars) if bar.start == true.at), len(bars))
 
     def _by_number(self) -> list[int]:
         return sorted(self.sounds, key=lambda index: (self.graph.bars[index].number, index))
 
     def _without_replays(self) -> tuple[list[int], list[int]]:
-        """The bars as if nothing had been broken off, and the place in them of each bar."""
+        """The bars as if nothing had been broken off, and the places in them of each bar and of
+        the end."""
         anew = {true.at for true in self.truth.form if true.kind == "restart"}
         order: list[int] = []
         slot: list[int] = []
@@ -163,7 +165,7 @@ class FormTruth:
                     del order[back - 1 :]
             slot.append(len(order))
             order.append(bar.index)
-        return order, slot
+        return order, [*slot, len(order)]
 
     def _index(self, number: int, at: int) -> int:
         """The bar of a number, of an `or` line only if the take is in one there."""

@@ -6,11 +6,22 @@ from evaluator.follow.follow import follow, trace
 from evaluator.follow.follower import PAUSE, RESTART, START, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.trace import best_chain, is_halt, visits
-from evaluator.take.strike import Strike
+from evaluator.take.model import make_take
+from evaluator.take.strike import Strike, strikes
 from tests.follow.songs import HEAD, LINES, VERSE, heard, order, song
 from tests.playing import Missed, Pause, Restart, play
 
 REST = HEAD + "[Verse]\n| N.C. | C | Am | N.C. | F | G | N.C. |\n"
+
+
+BEAT = 0.6
+"""Seconds, at the tempo of the songs."""
+
+
+def struck(notes: list[tuple[float, int]]) -> tuple[Strike, ...]:
+    """Strikes of (onset, pitch)."""
+    onsets, pitches = zip(*notes, strict=True)
+    return strikes(make_take(onsets, [at + 0.3 for at in onsets], pitches, [64] * len(notes)))
 
 
 def follower(text: str, strikes: tuple[Strike, ...]) -> Follower:
@@ -97,6 +108,36 @@ def test_a_bar_again_in_time_is_no_restart_if_no_more_of_it_is_played() -> None:
     assert path.bars[10].entry == "jump"
     # Where more of it is played when it comes again, it had been broken off.
     path = follow(graph, heard(play(graph, again, faults=missed[: len(late)])))
+    assert path.bars[10].entry == "restart"
+
+
+def test_a_halt_as_long_as_a_bar_is_no_second_playing_of_it() -> None:
+    graph = song(LINES)
+    take = play(graph, faults=[Pause(9, 2.0, 4 * BEAT)])
+    path = follow(graph, heard(take))
+    assert [bar.entry for bar in path.bars[1:]] == ["onward"] * 23
+    assert path.bars[8].pause == pytest.approx(4 * BEAT, abs=0.05)
+
+
+def test_where_no_pattern_is_written_a_bar_broken_off_in_time_is_a_restart() -> None:
+    """Its second half is silent, and played when the bar comes again."""
+    text = (
+        "title: Free\nkey: C major\ntempo: 100\n[A]\n"
+        + 3 * "| C | Am | F | G |\n| Em | Bb | Dm | A |\n"
+    )
+    graph = song(text)
+    notes: list[tuple[float, int]] = []
+    time = 1.0
+    for place in (*range(10), 9, *range(10, 24)):
+        bar = graph.bars[place]
+        chord = bar.spans[0].chord
+        assert chord is not None
+        keys = (36 + chord.root.pc, *(60 + pc for pc in sorted(chord.tones)))
+        for beat in range(2 if place == 9 and time < 1.0 + 9.5 * 4 * BEAT else 4):
+            notes += [(time + beat * BEAT, key) for key in keys]
+        time += 4 * BEAT
+    path = follow(graph, struck(notes))
+    assert path.bars[10].bar == 9
     assert path.bars[10].entry == "restart"
 
 
