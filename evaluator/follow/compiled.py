@@ -101,7 +101,7 @@ Tables = tuple[dict[str, Floats], dict[str, Whole], dict[str, float]]
 
 def tables(of: Follower) -> Tables:
     """Everything by its name that a kernel is to know of a song and its prices."""
-    return _floats(of), _wholes(of), _numbers(of.costs)
+    return _floats(of), _wholes(of), _numbers(of.costs, of.most_cells)
 
 
 def _floats(of: Follower) -> dict[str, Floats]:
@@ -139,10 +139,10 @@ def _wholes(of: Follower) -> dict[str, Whole]:
     return {name: np.ascontiguousarray(table, np.int32) for name, table in tables.items()}
 
 
-def _numbers(costs: Costs) -> dict[str, float]:
+def _numbers(costs: Costs, most_cells: int) -> dict[str, float]:
     return {
         "beam": costs.beam,
-        "cells": costs.cells,
+        "cells": most_cells,
         "scatter_variance": costs.scatter**2,
         "drift_variance": costs.drift**2,
         "bend_variance": costs.bend**2,

@@ -37,6 +37,8 @@ class Costs:
     """Hypotheses dearer than the best by more than this are given up."""
     cells: int = 400
     """At most so many hypotheses are kept alive."""
+    cells_pattern: int = 200
+    """The same in a chart with patterns, whose strikes leave less open."""
 
     # Time: a strike against where it is due.
     scatter: float = 0.030
@@ -103,7 +105,7 @@ class Costs:
     """The same in a chart with patterns, where every strike bears witness."""
     away_line_again: float = 0.0
     """The same for taking up again at a line after breaking off, there."""
-    away_section_pattern: float = -1.0
+    away_section_pattern: float = -2.0
     """At most this for the distance from the end of a section to the start of one, there."""
     start_section: float = 5.0
     """Beginning at a later section."""

@@ -102,6 +102,9 @@ class Follower:
         self.grid = grid
         self.costs = costs or Costs()
         self.form = Form(grid.graph, self.costs)
+        patterns = grid.graph.has_patterns
+        self.most_cells = self.costs.cells_pattern if patterns else self.costs.cells
+        """At most so many hypotheses are kept alive."""
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
@@ -321,7 +324,7 @@ class Follower:
         key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
         order = np.arange(len(key))
         self._rank[key[::-1]] = order[::-1]
-        first = (self._rank[key] == order).nonzero()[0][: costs.cells]
+        first = (self._rank[key] == order).nonzero()[0][: self.most_cells]
         cost, position, source, kind = cost[first], position[first], source[first], kind[first]
         ratio, late, start = ratio[first], late[first], start[first]
         if not len(before.cost):
