@@ -16,6 +16,9 @@ from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
 from evaluator.follow.grid import Floats, Ints
 
+LEAST = 1e-3
+"""Nats: no mistake of form is free, and what is free is no mistake."""
+
 
 class Form:
     """Prices of the ways from bar to bar of one song, computed as they are needed."""
@@ -72,6 +75,7 @@ class Form:
             price[target] = self.costs.tail + self.costs.farther * np.log(count)
         if bar in self._graph.finals and self._graph.has_patterns:
             price[bar] = self.costs.last_again
+        np.maximum(price, LEAST, out=price)
         price[list(self._graph.successors[bar])] = 0.0
         return price
 

@@ -41,6 +41,8 @@ class Harmony:
     span: Span
     low: int | None
     """Pitch class of the lowest note wanted there; None where the chart wants none."""
+    written: frozenset[int] = frozenset()
+    """Pitch classes of the notes written out there; none where the chart has none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -186,13 +188,13 @@ class _Position:
     beat: float
     kind: int
     sign: int
-    """Index of its span in the bar."""
+    """Number in the bar of its span, or of its own notes where they are written out."""
     harmony: Harmony
 
     @property
     def key(self) -> tuple[object, ...]:
         span = self.harmony.span
-        return (span.chord, span.bass, span.colours, self.harmony.low)
+        return (span.chord, span.bass, span.colours, self.harmony.low, self.harmony.written)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +230,11 @@ def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
     """The positions of a bar."""
     hands: dict[Fraction, set[str]] = {}
     low: dict[Fraction, frozenset[int]] = {}
+    written: dict[Fraction, frozenset[int]] = {}
     for strike in bar.strikes:
         hands.setdefault(strike.beat, set()).add(strike.hand)
+        if strike.hand in bar.exact:
+            written[strike.beat] = written.get(strike.beat, frozenset()) | strike.pitch_classes
         if strike.hand == "left":
             low[strike.beat] = low.get(strike.beat, frozenset()) | strike.pitch_classes
     beats = {Fraction(quarter, 4) for quarter in range(4 * bar.meter.beats)}
@@ -239,7 +244,7 @@ def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
         beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
     beats |= set(hands) | {span.beat for span in bar.spans}
     changes = {span.beat for span in bar.spans}
-    found = []
+    found: list[_Position] = []
     for beat in sorted(beats):
         span = bar.span_at(beat)
         if graph.has_patterns:
@@ -249,8 +254,10 @@ def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
         else:
             kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes)
             lowest = span.bass
-        sign = bar.spans.index(span)
-        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest)))
+        notes = written.get(beat, frozenset())
+        # Written notes are not the same again as those before, whatever the sign above them.
+        sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
+        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes)))
     return found
 
 

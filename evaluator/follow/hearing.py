@@ -12,9 +12,11 @@ from functools import lru_cache
 
 import numpy as np
 
+from evaluator.chart.graph import Span
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs, placing
 from evaluator.follow.grid import Floats, Grid, Harmony
 from evaluator.take.strike import Strike
+from evaluator.theory.symbol import ChordSymbol
 
 LOWEST_CERTAIN, HIGHEST_LIKELY = 50, 60
 """MIDI pitches between which a strike's lowest note becomes unlikely as a bass (D3, C4)."""
@@ -28,6 +30,9 @@ NEIGHBOURLY = (2, 9, 10, 11)
 sixths and sevenths are added freely where the chart has a plain chord, and left out where
 it has them. Counted on 20 professional accompaniments of POP909 (Wang et al., ISMIR 2020),
 tests/bench/profile.py."""
+WRITTEN, BESIDE_WRITTEN = 2.2, 0.0
+"""The same where notes are written out: for those, as nine in ten notes of a player are what is
+written, and at most for another tone of the chord."""
 BASS, FIFTH_BASS, OTHER_BASS, FOREIGN_BASS = 2.0, 0.8, -0.8, -2.0
 """The same for a strike's lowest note, below A3."""
 
@@ -76,11 +81,23 @@ def register(strike: Strike) -> int:
 
 def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Floats]:
     """Gain of each pitch class as a note, and as the lowest note, under one harmony."""
-    span = harmony.span
-    if span.chord is None:
+    chord = harmony.span.chord
+    if chord is None and not harmony.written:
         return np.full(12, -0.3), np.zeros(12)
-    chord = span.chord
     tones, basses = np.full(12, FOREIGN), np.full(12, FOREIGN_BASS)
+    if chord is not None:
+        _hear_chord(chord, harmony.span, tones, basses)
+    if harmony.written:
+        np.minimum(tones, BESIDE_WRITTEN, out=tones)
+        tones[list(harmony.written)] = WRITTEN
+    if harmony.low is None:
+        return tones * trust, np.zeros(12)
+    basses[harmony.low] = BASS
+    return tones * trust, basses * (trust * bass)
+
+
+def _hear_chord(chord: ChordSymbol, span: Span, tones: Floats, basses: Floats) -> None:
+    """Put in what a chord's tones, and those near it, speak for it."""
     for step in NEIGHBOURLY:
         tones[(chord.root.pc + step) % 12] = NEIGHBOUR
     for colour in span.colours:
@@ -96,7 +113,3 @@ def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Flo
         basses[fifth] = FIFTH_BASS
     if span.bass is not None:
         tones[span.bass] = max(tones[span.bass], COLOUR)
-    if harmony.low is None:
-        return tones * trust, np.zeros(12)
-    basses[harmony.low] = BASS
-    return tones * trust, basses * (trust * bass)

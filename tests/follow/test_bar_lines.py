@@ -9,6 +9,7 @@ import pytest
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
+from evaluator.take.model import make_take
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.edits import cut, play_twice
@@ -66,3 +67,29 @@ def test_beats_played_again_without_a_halt_lose_no_place_in_the_song() -> None:
     assert path.bars[-1].bar == graph.written[-1]
     for found, true in zip(path.bars[::-1][:16], performance.truth.bars[::-1], strict=False):
         assert found.start == pytest.approx(true.start + 2 * BEAT, abs=0.1)
+
+
+def test_a_written_bar_in_half_its_time_keeps_its_place() -> None:
+    """The melody tells which bar it is, where the chord would fit its neighbours as well."""
+    right = ("C5 E5 G5 E5", "D5 F5 A5 F5", "E5 G5 C6 G5", "F5 E5 D5 B4") * 2
+    lines = "".join(
+        "        " + "".join(f"| {'C':<12}" for _ in range(4)) + "|\n"
+        f"  right {''.join(f'| {bar:<12}' for bar in right[at : at + 4])}|\n"
+        "  left  " + "".join(f"| {'C3 - - -':<12}" for _ in range(4)) + "|\n"
+        for at in (0, 4)
+    )
+    pattern = "pattern plain\n  left  | x . |\n  right | . x |\n"
+    head = f"title: Written\nkey: C major\ntempo: 100\n\n{pattern}"
+    graph = song(f"{head}\n[A]\n{lines}")
+    notes, time = [], 1.0
+    for bar in graph.bars:
+        beat = BEAT / 2 if bar.number == 3 else BEAT
+        for strike in bar.strikes:
+            notes += [(time + float(strike.beat) * beat, pitch) for pitch in strike.pitches]
+        time += 4 * beat
+    notes.sort()
+    onsets, pitches = zip(*notes, strict=True)
+    take = make_take(onsets, [at + 0.2 for at in onsets], pitches, [64] * len(notes))
+    path = follow(graph, strikes(take))
+    assert numbers(graph, path) == list(range(1, 9))
+    assert {one.entry for one in path.bars[1:]} == {"onward"}

@@ -98,3 +98,33 @@ def test_the_same_keys_are_heard_the_same_again() -> None:
     for pitch in range(21, 109):
         hearing.gains(strike(pitch, pitch + 12))
     np.testing.assert_array_equal(hearing.gains(strike(60, 64, 67))[0], first)
+
+
+WRITTEN = (
+    "title: Written\nkey: C major\ntempo: 100\n\n"
+    "pattern plain\n  left  | x . |\n  right | . x |\n\n"
+    "[A]\n        | C          |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
+)
+
+
+def written_gain(beat: int, *pitches: int) -> float:
+    """What the notes speak for a beat of the bar that is written out."""
+    grid = lay_out(song(WRITTEN))
+    notes, _ = Hearing(grid, Costs()).gains(strike(*pitches))
+    (place,) = (index for index, at in enumerate(grid.beat.tolist()) if at == beat)
+    return float(notes[grid.harmony[place]])
+
+
+def test_a_written_note_speaks_more_for_its_place_than_any_tone_of_the_chord() -> None:
+    written = {0: (48, 76), 1: (74,), 2: (67,), 3: (69,)}
+    for beat, notes in written.items():
+        others = [written_gain(beat, *other) for at, other in written.items() if at != beat]
+        assert written_gain(beat, *notes) > 0 >= max(others)
+    assert written_gain(1, 62) == pytest.approx(written_gain(1, 74))  # in any octave
+    assert written_gain(1, 75) < written_gain(1, 76) < written_gain(1, 74)
+
+
+def test_written_notes_are_each_a_witness() -> None:
+    grid = lay_out(song(WRITTEN))
+    written = [place for place, at in enumerate(grid.beat.tolist()) if at in (0, 1, 2, 3)]
+    assert len(set(grid.span[written].tolist())) == 4

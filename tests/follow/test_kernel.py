@@ -128,7 +128,9 @@ def test_in_another_key() -> None:
 
 def test_at_other_prices() -> None:
     graph = song(LINES)
-    dear = Costs(cells=20, beam=9.0, echo=0.9, missed=0.7, pull=0.2, jump_pattern=2.0, restart=1.0)
+    dear = Costs(
+        cells_pattern=20, beam=9.0, echo=0.9, missed=0.7, pull=0.2, jump_pattern=2.0, restart=1.0
+    )
     bars = [*range(9), *range(4, 14), *range(8, 20)]
     taken = heard(play(graph, bars, jitter_ms=30, spread_ms=8, seed=4))
     assert_same(*both(graph, taken, costs=dear))
@@ -301,3 +303,12 @@ def test_ancestors_that_do_not_exist_are_refused(count: int, backs: list[Any]) -
     assert compiled.kernel is not None
     with pytest.raises(ValueError, match=r"too many|beyond|type"):
         compiled.kernel.ancestors(count, backs)
+
+
+def test_where_a_mistake_costs_next_to_nothing() -> None:
+    """What is free is a legal way, in either step."""
+    graph = song(LINES)
+    cheap = Costs(beam=9.0, jump_pattern=2.0, restart=1.0, short=1.0, unhalted=1.0)
+    bars = [*range(9), *range(4, 14), *range(8, 20)]
+    taken = heard(play(graph, bars, jitter_ms=30, spread_ms=8, seed=4))
+    assert_same(*both(graph, taken, costs=cheap))
