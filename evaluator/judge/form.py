@@ -108,6 +108,8 @@ def _jump(
     lost: tuple[int, ...] | None
     if passages:
         lost = passages[-1].lost.get(first)
+    elif song.rank(bar) <= song.rank(frontier):
+        return []  # only over bars that a restart makes come again
     else:
         lost = None if song.parts_sections(frontier, bar) else song.between(frontier, {bar})
         if lost is None:

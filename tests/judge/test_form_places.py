@@ -288,3 +288,8 @@ def test_a_passage_within_one_that_came_again_may_be_left_for_the_rest_of_it() -
 def test_a_passage_of_which_too_little_came_again_is_only_that() -> None:
     told = found(*range(1, 9), 1, 5, *range(9, 28))
     assert [(one.kind, one.bars) for one in told] == [("extra", (1, 5))]
+
+
+def test_bars_skipped_while_a_restart_makes_them_come_again_are_not_missing() -> None:
+    numbers = (1, 2, 3, 4, 1, 3, 4, *range(5, 28))
+    assert [one.kind for one in found(*numbers, faults=(Restart(4, 2.0, 2.0),))] == ["restart"]

@@ -62,7 +62,8 @@ def test_a_restart_does_not_bend_the_curve_either() -> None:
 
 
 def test_names_that_have_no_room_are_left_to_the_table() -> None:
-    bars = "".join(f"[Part {number}]\n| D |\n" for number in range(1, 31))
+    chords = 10 * ("D", "Bm", "G")
+    bars = "".join(f"[Part {number}]\n| {chord} |\n" for number, chord in enumerate(chords, 1))
     shown = picture(chart=f"title: Steps\ntempo: 90\n\n{bars}")
     named = [section.left for section in shown.sections if section.name]
     assert len(shown.sections) == 30
