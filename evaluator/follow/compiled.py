@@ -101,7 +101,7 @@ Tables = tuple[dict[str, Floats], dict[str, Whole], dict[str, float]]
 
 def tables(of: Follower) -> Tables:
     """Everything by its name that a kernel is to know of a song and its prices."""
-    return _floats(of), _wholes(of), _numbers(of.costs, of.most_cells)
+    return _floats(of), _wholes(of), _numbers(of)
 
 
 def _floats(of: Follower) -> dict[str, Floats]:
@@ -139,10 +139,11 @@ def _wholes(of: Follower) -> dict[str, Whole]:
     return {name: np.ascontiguousarray(table, np.int32) for name, table in tables.items()}
 
 
-def _numbers(costs: Costs, most_cells: int) -> dict[str, float]:
+def _numbers(of: Follower) -> dict[str, float]:
+    costs = of.costs
     return {
         "beam": costs.beam,
-        "cells": most_cells,
+        "cells": of.most_cells,
         "scatter_variance": costs.scatter**2,
         "drift_variance": costs.drift**2,
         "bend_variance": costs.bend**2,

@@ -60,7 +60,7 @@ def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         if transposed == 0:
             continue
         other = follow_in(grid, strikes, transposed, gaps)
-        doubted = best is own and not (lost and not _astray(other))
+        doubted = best is own and (not lost or _astray(other))
         if other.fit > best.fit + (CLEARER if doubted else 0.0):
             best = other
         if transposed == first and _fits(best):

@@ -28,7 +28,8 @@ from evaluator.follow.hearing import Hearing
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
-START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT = range(7)
+KINDS_OF_WAY = range(7)
+START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT = KINDS_OF_WAY
 """How a strike was reached."""
 
 NEAR = np.arange(-3, 3)
@@ -305,7 +306,8 @@ class Follower:
             bar, cost = int(grid.bar[cells.position[place]]), float(cells.cost[place])
             if not EARLIEST_LEAP <= due[place] - grid.bar_x[bar] < grid.bar_length[bar] - ASTRAY:
                 continue
-            into = [(to, SHORT, costs.short) for to in self.form.following(bar)]
+            following = np.flatnonzero(self.form.leaving(bar) == 0.0).tolist()
+            into = [(to, SHORT, costs.short) for to in following]
             for to, kind, price in (*into, (bar, RESTART, costs.unhalted)):
                 for target in dict.fromkeys((int(grid.first[to]), int(grid.entry[to]))):
                     found.append((cost + price, target, place, kind))
@@ -366,8 +368,8 @@ class Follower:
         )
 
 
-_GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in range(7)])
-_MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in range(7)])
+_GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in KINDS_OF_WAY])
+_MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in KINDS_OF_WAY])
 
 
 def _first_few(bars: list[int], few: int) -> list[int]:

@@ -53,10 +53,6 @@ class Form:
         price[list(self._graph.finals)] = 0.0
         return price
 
-    def following(self, bar: int) -> list[int]:
-        """The bars that may legally follow, in order."""
-        return sorted(self._graph.successors[bar])
-
     def outside(self, in_breath: int) -> float:
         """Price of strikes outside the song, so many of them next to it without a silence.
 

@@ -371,6 +371,20 @@ lead(Kernel *k, const Moment *m, int32_t i)
     return failed;
 }
 
+/* From the cheapest cells, one of each bar. */
+static int
+from_leaders(Kernel *k, const Moment *m, int (*go)(Kernel *, const Moment *, int32_t))
+{
+    int failed = 0;
+    int32_t i;
+    for (i = 0; i < m->count && i < k->number.leaders && !failed; i++)
+        if (k->seen[k->at[m->position[i]].bar]++ == 0)
+            failed = go(k, m, i);
+    while (i--)
+        k->seen[k->at[m->position[i]].bar] = 0;
+    return failed;
+}
+
 /* Breaking off and taking up again at the beginning of a bar, after any time. */
 static int
 restarts(Kernel *k, const Moment *m)
@@ -381,14 +395,8 @@ restarts(Kernel *k, const Moment *m)
         wait = k->number.longest_wait;
     if (m->time - m->beat_time[0] - wait < k->number.halt)
         return 0;
-    int failed = room_for_ways(k, 2 * k->bars);
     memset(k->leader, -1, (size_t)k->bars * sizeof(int32_t));
-    int32_t i;
-    for (i = 0; i < m->count && i < k->number.leaders && !failed; i++)
-        if (k->seen[k->at[m->position[i]].bar]++ == 0)
-            failed = lead(k, m, i);
-    while (i--)
-        k->seen[k->at[m->position[i]].bar] = 0;
+    int failed = room_for_ways(k, 2 * k->bars) || from_leaders(k, m, lead);
     for (int entry = 0; entry < 2 && !failed; entry++)
         for (Py_ssize_t bar = 0; bar < k->bars; bar++)
             if (!entry || k->entry[bar] != k->first[bar])
@@ -408,10 +416,12 @@ begin_early(Kernel *k, const Moment *m, int32_t i, int32_t to, int kind, double 
                             .position = entry ? k->entry[to] : k->first[to]});
 }
 
-/* A bar cut short, or begun again without a halt, from one cell in it. */
+/* A bar line before its time, from one cell: the bar is cut short, or begun again without a
+   halt. */
 static int
-bar_line_from(Kernel *k, const Moment *m, int32_t i, int32_t bar)
+bar_line_from(Kernel *k, const Moment *m, int32_t i)
 {
+    int32_t bar = k->at[m->position[i]].bar;
     double into = m->due[i] - k->bar_x[bar];
     if (!(k->number.earliest_leap <= into && into < k->bar_length[bar] - k->number.astray))
         return 0;
@@ -423,22 +433,6 @@ bar_line_from(Kernel *k, const Moment *m, int32_t i, int32_t bar)
             begin_early(k, m, i, out->bars[n], SHORT, k->number.short_bar);
     begin_early(k, m, i, bar, RESTART, k->number.unhalted);
     return 0;
-}
-
-/* A bar line before its time. */
-static int
-bar_lines(Kernel *k, const Moment *m)
-{
-    int failed = 0;
-    int32_t i;
-    for (i = 0; i < m->count && i < k->number.leaders && !failed; i++) {
-        int32_t bar = k->at[m->position[i]].bar;
-        if (k->seen[bar]++ == 0)
-            failed = bar_line_from(k, m, i, bar);
-    }
-    while (i--)
-        k->seen[k->at[m->position[i]].bar] = 0;
-    return failed;
 }
 
 /* Every way to place a strike. */
@@ -460,7 +454,7 @@ all_ways(Kernel *k, Moment *m)
         k->cell_bucket[i] = bucket_of(k, m->ratio[i]);
     }
     if (near(k, m) || passed_over(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m) ||
-        bar_lines(k, m))
+        from_leaders(k, m, bar_line_from))
         return -1;
     return m->limit > m->outside ? starting(k, m) : 0;
 }

@@ -19,6 +19,8 @@ pattern walk
   right | . x . x |
 
 """
+BEAT = 0.6
+"""Seconds, at the tempo of the songs."""
 FOUR = HEAD + "[Verse]\n| C | Am | Dm | G |\n"
 LINES = (
     HEAD
@@ -67,6 +69,12 @@ def heard(take: Performance) -> tuple[Strike, ...]:
             [note.velocity for note in notes],
         )
     )
+
+
+def struck(notes: Sequence[tuple[float, int]]) -> tuple[Strike, ...]:
+    """The strikes of notes given as onset and pitch, in order of time."""
+    onsets, pitches = zip(*notes, strict=True)
+    return strikes(make_take(onsets, [at + 0.3 for at in onsets], pitches, [64] * len(notes)))
 
 
 def order(graph: BarGraph, *numbers: int) -> list[int]:

@@ -9,19 +9,16 @@ import pytest
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
-from evaluator.take.model import make_take
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.edits import cut, play_twice
-from tests.follow.songs import LINES, numbers, song
+from tests.follow.songs import BEAT, LINES, numbers, song, struck
 from tests.playing import Performance, play, to_midi
 
 FREE = (
     "title: Free\nkey: C major\ntempo: 100\n[A]\n| C | Am | F | G |\n| Em | Bb | Dm | A |\n"
     "| E | C#m | D | Gm |\n"
 )
-BEAT = 0.6
-"""Seconds, at the tempo of the songs."""
 
 
 def played(graph: BarGraph) -> Performance:
@@ -87,9 +84,6 @@ def test_a_written_bar_in_half_its_time_keeps_its_place() -> None:
         for strike in bar.strikes:
             notes += [(time + float(strike.beat) * beat, pitch) for pitch in strike.pitches]
         time += 4 * beat
-    notes.sort()
-    onsets, pitches = zip(*notes, strict=True)
-    take = make_take(onsets, [at + 0.2 for at in onsets], pitches, [64] * len(notes))
-    path = follow(graph, strikes(take))
+    path = follow(graph, struck(sorted(notes)))
     assert numbers(graph, path) == list(range(1, 9))
     assert {one.entry for one in path.bars[1:]} == {"onward"}

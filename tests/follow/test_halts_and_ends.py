@@ -6,11 +6,9 @@ The player's own bar lines are the truth.
 import pytest
 
 from evaluator.follow import follow
-from tests.follow.songs import HEAD, LINES, TAIL, followed, heard, order, song
+from tests.follow.songs import BEAT, HEAD, LINES, TAIL, followed, heard, order, song
 from tests.playing import Missed, Note, Pause, Performance, Restart, play
 
-BEAT = 0.6
-"""Seconds, at the tempo of the songs."""
 FREE = "title: Free\nkey: C major\ntempo: 100\n[A]\n| C | Am | F | G |\n| Em | Bb | Dm | A |\n"
 
 

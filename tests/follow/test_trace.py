@@ -6,22 +6,11 @@ from evaluator.follow.follow import follow, trace
 from evaluator.follow.follower import PAUSE, RESTART, START, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.trace import best_chain, is_halt, visits
-from evaluator.take.model import make_take
-from evaluator.take.strike import Strike, strikes
-from tests.follow.songs import HEAD, LINES, VERSE, heard, order, song
+from evaluator.take.strike import Strike
+from tests.follow.songs import BEAT, HEAD, LINES, VERSE, heard, order, song, struck
 from tests.playing import Missed, Pause, Restart, play
 
 REST = HEAD + "[Verse]\n| N.C. | C | Am | N.C. | F | G | N.C. |\n"
-
-
-BEAT = 0.6
-"""Seconds, at the tempo of the songs."""
-
-
-def struck(notes: list[tuple[float, int]]) -> tuple[Strike, ...]:
-    """Strikes of (onset, pitch)."""
-    onsets, pitches = zip(*notes, strict=True)
-    return strikes(make_take(onsets, [at + 0.3 for at in onsets], pitches, [64] * len(notes)))
 
 
 def follower(text: str, strikes: tuple[Strike, ...]) -> Follower:

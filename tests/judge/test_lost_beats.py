@@ -9,11 +9,11 @@ import pytest
 from evaluator.follow import follow
 from evaluator.judge import Judgement, judge
 from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.edits import cut
 from tests.judge.songs import song
-from tests.playing import play, to_midi
+from tests.judge.truth_path import take_of
+from tests.playing import play
 
 BEAT = 60 / 96
 
@@ -23,7 +23,7 @@ def verdict(bar: int, beats: int, rubric: Rubric = STEADY) -> Judgement:
     graph = song()
     performance = play(graph)
     end = performance.truth.bars[bar - 1].end
-    take = cut(read_take(to_midi(performance)), end - beats * BEAT, end)
+    take = cut(take_of(performance), end - beats * BEAT, end)
     heard = strikes(take)
     return judge(graph, take, heard, follow(graph, heard), rubric=rubric)
 
