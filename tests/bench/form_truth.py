@@ -19,7 +19,8 @@ What nobody can hear is neither asked for nor held against whoever finds it:
   finds a break or a restart there is right;
 - bars missing, extra or played again in time, where the way that was found goes through bars
   that sound, one for one, like those that were played, and no more mistakes are told of it:
-  two lines lost among lines alike are one longer passage lost as well.
+  two lines lost among lines alike are one longer passage lost as well. Nor can a halt before
+  bars that come again be told, on such a way, from breaking off and going back to them.
 """
 
 from collections.abc import Sequence
@@ -55,8 +56,10 @@ class FormTruth:
         if true.kind in ("missing", "extra"):
             return found.kind == true.kind and self._same_bars(true, found.bars)
         bar = self._bar_seconds(true)
-        if true.kind == "break" or (self.unheard(true) and found.kind == "break"):
+        if true.kind == "break":
             return found.kind == "break" and -bar <= found.at - true.at <= bar + true.halt
+        if self.unheard(true) and found.kind == "break":  # a halt is told where it begins
+            return -bar - true.halt <= found.at - true.at <= bar
         close = abs(found.at - true.at) <= bar
         if found.kind == "restart":
             return close and bool(self._sounds_of(found.bars[0]) & self._sounds_of(true.bars[0]))
@@ -123,6 +126,12 @@ class FormTruth:
         sounds = [self.sounds[bar.bar] for bar in path.bars]
         played = [self.sounds[bar.index] for bar in self.truth.bars]
         return sounds == played and len(told) <= done
+
+    def resumed(self, true: TrueForm, found: FormFinding) -> bool:
+        """Whether a restart is told where a halt ended."""
+        late = found.at - true.at - true.halt
+        both = true.kind == "break" and found.kind == "restart"
+        return both and abs(late) <= self._bar_seconds(true)
 
     def is_of_bars(self, true: TrueForm) -> bool:
         """Bars missing or extra, or broken off and played again in time."""

@@ -153,6 +153,8 @@ def _score_form(tally: Tally, name: str, form: FormTruth, path: Path, judgement:
         if true.kind not in COSTED:
             continue
         hit = next((one for one in found if form.same(true, one)), None)
+        if hit is None and as_right:
+            hit = next((one for one in found if form.resumed(true, one)), None)
         beside = hit is None and [one for one in found if form.near(true, one)]
         if hit is not None:
             found.remove(hit)

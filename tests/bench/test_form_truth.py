@@ -11,12 +11,13 @@ import pytest
 from evaluator.chart import BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge import Judgement
+from evaluator.judge.verdict import FormFinding
 from evaluator.take.strike import strikes
 from tests.bench.form_truth import COSTED, FormTruth
 from tests.bench.scoring import Tally, score
 from tests.judge.songs import HEAD, order, song
 from tests.judge.truth_path import judged, take_of, truth_path
-from tests.playing import TrueForm, Truth, play
+from tests.playing import Missed, Pause, Restart, TrueForm, Truth, play
 
 # Three lines of four bars, alike, and then two other bars.
 ALIKE = HEAD + "[Verse]\n" + 3 * "| D | A | Bm7 | G |\n" + "[End]\n| Em7 | A |\n"
@@ -34,7 +35,7 @@ def told(graph: BarGraph, numbers: Sequence[int]) -> tuple[Truth, Path, Judgemen
 
 
 def truly(graph: BarGraph, numbers: Sequence[int], *done: Done) -> Truth:
-    """The truth of these bars and mistakes."""
+    """The truth of these bars and mistakes, which are none of chord, bass or rhythm."""
     truth, *_ = told(graph, numbers)
     starts = [*(bar.start for bar in truth.bars), truth.bars[-1].end]
     form = tuple(
@@ -106,6 +107,43 @@ def test_a_way_with_more_mistakes_than_were_made_is_wrong() -> None:
     found = counted(graph, truth, (1, 2, 3, 4, 1, 2, 3, 4, 13, 14))
     assert counts(found, "missing")[:2] == (0, 1)
     assert sum(found.false[kind] for kind in COSTED) == 2
+
+
+def halted_or_restarted(graph: BarGraph, fault: Pause | Restart) -> tuple[Truth, Path, Judgement]:
+    """The first line of `ALIKE`, one fault, the line once more, and the rest."""
+    bars = order(graph, 1, 2, 3, 4, *range(1, 15))
+    performance = play(graph, bars, faults=(fault,))
+    path = truth_path(graph, performance, strikes(take_of(performance)))
+    return performance.truth, path, judged(graph, performance)
+
+
+def test_a_halt_before_bars_that_come_again_is_as_right_as_a_restart() -> None:
+    graph = song(ALIKE)
+    truth, path, judgement = halted_or_restarted(graph, Pause(5, 0.0, 2.0))
+    halt = next(one for one in truth.form if one.kind == "break")
+    told_otherwise = FormFinding("restart", (1, 4), 4, "Verse", False, halt.at + halt.halt)
+    otherwise = replace(judgement, form=(told_otherwise,))
+    again = TrueForm("extra", (1, 2, 3, 4), 4, "Verse", False, halt.at)
+    truth = replace(truth, form=(halt, again))
+    assert counts(score("", graph, truth, path, otherwise), "break") == (1, 1, 0)
+    far = replace(otherwise, form=(replace(told_otherwise, at=halt.at + 9.0),))
+    assert counts(score("", graph, truth, path, far), "break") == (0, 1, 0)
+
+
+def test_a_new_beginning_whose_first_strike_was_missed_is_a_halt_told_where_it_begins() -> None:
+    graph = song(ALIKE)
+    truth, path, judgement = halted_or_restarted(graph, Restart(4, 2.0, 2.5))
+    begun = next(one for one in truth.form if one.kind == "restart")
+    assert begun.halt == 2.5
+    place = next(at for at, bar in enumerate(truth.bars) if bar.start == begun.at)
+    first = min(strike.beat for strike in graph.bars[truth.bars[place].index].strikes)
+    missed = replace(truth.bars[place], faults=(Missed(5, float(first), "left"),))
+    bars = (*truth.bars[:place], missed, *truth.bars[place + 1 :])
+    truth = replace(truth, bars=bars, form=(begun,))
+    halt = FormFinding("break", (1,), 0, "Verse", False, begun.at - begun.halt, halt=2.5)
+    for at, made_up in ((halt.at, 0), (begun.at + 9.0, 1)):
+        found = replace(judgement, form=(replace(halt, at=at),))
+        assert counts(score("", graph, truth, path, found), "break") == (0, 0, made_up)
 
 
 def test_what_sounds_otherwise_is_asked_for() -> None:
