@@ -6,7 +6,7 @@ be compiled, for want of a compiler, `Follower` itself does the same, some ten t
 Prices and tables are those of the costs, the form and the grid; the kernel is given them
 and knows none of its own.
 
-Hypotheses are kept in small types, since they are most of what a long take needs: 39 bytes
+Hypotheses are kept in small types, since they are most of what a long take needs: 47 bytes
 each.
 """
 
@@ -58,6 +58,7 @@ class CompiledFollower(Follower):
             at.beat_time,
             at.ratio,
             at.doubt,
+            at.amiss,
         )
         return Cells(*map(np.frombuffer, blocks, TYPES))
 
@@ -71,9 +72,9 @@ class CompiledFollower(Follower):
 ROUNDING = 1e-6
 """Nats beyond a bound, so that no rounding leaves out what is just within it."""
 
-TYPES = tuple(np.dtype(code) for code in ("i4", "f8", "f8", "f8", "f8", "i2", "i1"))
+TYPES = tuple(np.dtype(code) for code in ("i4", "f8", "f8", "f8", "f8", "f8", "i2", "i1"))
 """Of the fields of `Cells` as the kernel writes them."""
-BACK = TYPES[5]
+BACK = TYPES[6]
 
 
 def follower(grid: Grid, *, transposed: int = 0, tempi: Floats = TEMPI) -> Follower:
@@ -155,7 +156,8 @@ def _numbers(of: Follower) -> dict[str, float]:
         "again": costs.again,
         "missed": costs.missed,
         "ornament": costs.ornament,
-        "echo": costs.echo,
+        "echo": of.echo,
+        "wrong": costs.wrong,
         "earliest_leap": plain.EARLIEST_LEAP,
         "leaving": plain.LEAVING,
         "halting": plain.HALTING,

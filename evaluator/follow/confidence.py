@@ -11,6 +11,7 @@ from 8 nats on 999 of 1000.
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -47,12 +48,18 @@ def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> l
 
 
 def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
-    """Nats per strike that the bar gained, form prices left aside where it was entered."""
+    """Nats per strike that the bar gained, form prices left aside where it was entered.
+
+    What a wrong chord lacks counts in full here, however much of it the way is forgiven.
+    """
     first, last = visit.links[0].strike, visit.links[-1].strike
     if first == last:
         return DOUBTFUL_FIT
     costs = [float(follower.steps[at].cost[cell_of[at]]) for at in (first, last)]
-    return (costs[0] - costs[1]) / (last - first)
+    amiss = [float(follower.steps[link.strike].amiss[link.cell]) for link in visit.links]
+    beyond = [max(lacking - follower.costs.wrong, 0.0) for lacking in amiss]
+    forgiven = sum(max(after - before, 0.0) for before, after in pairwise(beyond))
+    return (costs[0] - costs[1] - forgiven) / (last - first)
 
 
 def _margin(follower: Follower, middle: Link, asked: int, cell: int) -> float:

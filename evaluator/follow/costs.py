@@ -75,6 +75,11 @@ class Costs:
     """The same in a chart with patterns, which says exactly what is to be struck."""
     echo: float = 0.3
     """Weight of a further strike under one sign of the chart: mostly the same notes again."""
+    echo_pattern: float = 0.5
+    """The same in a chart with patterns."""
+    wrong: float = 7.0
+    """At most this for what the strikes under one sign of the chart lack: a wrong chord is one
+    mistake, however often it is struck."""
     bass: float = 0.6
     """Weight of the lowest note as a bass, in addition."""
 
@@ -83,7 +88,7 @@ class Costs:
     """At a bar line to a bar that may not legally follow, one bar away."""
     jump_pattern: float = 7.5
     """The same in a chart with patterns."""
-    tail: float = 5.0
+    tail: float = 4.5
     """The same within a tail, whose bars are hard to count."""
     last_again: float = 2.3
     """Striking the last bar of the song once more, in a chart with patterns."""
@@ -107,6 +112,8 @@ class Costs:
     """The same for taking up again at a line after breaking off, there."""
     away_section_pattern: float = -2.0
     """At most this for the distance from the end of a section to the start of one, there."""
+    farther_section: float = 2.0
+    """For each factor e of distance in sections, in addition: mostly one is lost or comes again."""
     start_section: float = 5.0
     """Beginning at a later section."""
     start_line: float = 7.0

@@ -77,6 +77,8 @@ class Cells:
     """Played seconds per written second."""
     doubt: Floats
     """Relative variance of `ratio`."""
+    amiss: Floats
+    """What the strikes under the sign of `position` lack so far, nats."""
     back: Whole
     """Cell of the strike before; -1 at a start."""
     kind: Whole
@@ -106,6 +108,8 @@ class Follower:
         patterns = grid.graph.has_patterns
         self.most_cells = self.costs.cells_pattern if patterns else self.costs.cells
         """At most so many hypotheses are kept alive."""
+        self.echo = self.costs.echo_pattern if patterns else self.costs.echo
+        """Weight of a further strike under one sign of the chart."""
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
@@ -142,21 +146,32 @@ class Follower:
         cost, position, source, kind, late = found[0]
         if len(found) > 1:
             cost, position, source, kind, late = map(np.concatenate, zip(*found, strict=True))
-        cost = cost - self._gain(strike, position, source, kind)
+        gain, amiss = self._gain(strike, position, source, kind)
+        cost = cost - gain
         keep = (cost < cost.min() + self.costs.beam).nonzero()[0]
         keep = keep[cost[keep].argsort(kind="stable")]
         ways = (cost[keep], position[keep], source[keep], kind[keep], late[keep])
-        return self._other_tempi(self._carried(strike.time, ways))
+        return self._other_tempi(self._carried(strike.time, ways, amiss[keep]))
 
-    def _gain(self, strike: Strike, position: Ints, source: Ints, kind: Ints) -> Floats:
-        """What the strike's notes and place speak for each way."""
-        span = self.grid.span
+    def _gain(
+        self, strike: Strike, position: Ints, source: Ints, kind: Ints
+    ) -> tuple[Floats, Floats]:
+        """What the strike's notes and place speak for each way, and what is amiss after it."""
+        span, cells, most = self.grid.span, self._cells, self.costs.wrong
         pitch, place = self._hearing.gains(strike)
         heard = pitch[self.grid.harmony[position]]
-        if len(self._cells.cost):
-            same = (span[self._cells.position[source]] == span[position]) & _GOES_ON[kind]
-            heard = np.where(same, heard * self.costs.echo, heard)
-        return np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
+        weight, before = np.ones(len(kind)), np.zeros(len(kind))
+        if len(cells.cost):
+            same = (span[cells.position[source]] == span[position]) & _GOES_ON[kind]
+            weight = np.where(same, self.echo, weight)
+            before = np.where(same, cells.amiss[source], before)
+        amiss = before + weight * (pitch.max() - heard)
+        forgiven = np.maximum(amiss - most, 0.0) - np.maximum(before - most, 0.0)
+        heard = weight * heard + forgiven
+        gain = np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
+        if len(cells.cost):
+            amiss = np.where(kind == ORNAMENT, cells.amiss[source], amiss)
+        return gain, amiss
 
     def _begin(self, tempi: Floats) -> Ways:
         """All ways to begin, at each of these tempi."""
@@ -316,7 +331,7 @@ class Follower:
         prices, targets, sources, kinds = map(np.array, zip(*found, strict=True))
         return [(prices, targets, sources, kinds, np.zeros(len(found)))]
 
-    def _carried(self, time: float, ways: Ways) -> Cells:
+    def _carried(self, time: float, ways: Ways, amiss: Floats) -> Cells:
         """The cheapest way to each position and tempo, with its new beat and tempo."""
         before, costs = self._cells, self.costs
         cost, position, source, kind, late = ways
@@ -328,10 +343,10 @@ class Follower:
         self._rank[key[::-1]] = order[::-1]
         first = (self._rank[key] == order).nonzero()[0][: self.most_cells]
         cost, position, source, kind = cost[first], position[first], source[first], kind[first]
-        ratio, late, start = ratio[first], late[first], start[first]
+        ratio, late, start, amiss = ratio[first], late[first], start[first], amiss[first]
         if not len(before.cost):
             now, doubt = np.full(len(first), time), np.full(len(first), START_DOUBT)
-            return Cells(position, cost, now, ratio, doubt, source, kind)
+            return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
         moved = _MOVES_BEAT[kind]
         late = np.minimum(np.maximum(late, -PULLING), PULLING) * moved
         span = np.maximum(time - late - before.beat_time[source], 1e-3)
@@ -343,7 +358,7 @@ class Follower:
         doubt = np.where(moved, doubt * (1 - strength) + costs.bend**2 * span, doubt)
         doubt = np.where(start, START_DOUBT, doubt)
         now = np.where(kind == ORNAMENT, before.beat_time[source], time - (1 - costs.pull) * late)
-        return Cells(position, cost, now, ratio, doubt, source, kind)
+        return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
 
     def _other_tempi(self, cells: Cells) -> Cells:
         """The best hypothesis on a bar line again at half and at double tempo."""
@@ -363,6 +378,7 @@ class Follower:
             beat_time=joined((cells.beat_time, cells.beat_time[twin])),
             ratio=joined((cells.ratio, others)),
             doubt=joined((cells.doubt, cells.doubt[twin])),
+            amiss=joined((cells.amiss, cells.amiss[twin])),
             back=joined((cells.back, cells.back[twin])),
             kind=joined((cells.kind, cells.kind[twin])),
         )
@@ -393,7 +409,7 @@ def _onward_room(grid: Grid) -> Floats:
 
 def _no_cells() -> Cells:
     none, nowhere = np.zeros(0), np.zeros(0, np.intp)
-    return Cells(nowhere, none, none, none, none, nowhere, nowhere)
+    return Cells(nowhere, none, none, none, none, none, nowhere, nowhere)
 
 
 def _wanted_by_end(grid: Grid) -> Floats:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
-from evaluator.follow.grid import Floats, Ints
+from evaluator.follow.grid import Floats, Ints, opening
 
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""
@@ -29,6 +29,7 @@ class Form:
         self._jump = costs.jump_pattern if graph.has_patterns else costs.jump
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
         self._section_start = np.array([opens_section(bar) for bar in graph.bars])
+        self._section = np.cumsum(self._section_start[list(graph.written)])[self.place]
         self._line_end = _before(graph, self._line_start)
         self._section_end = _before(graph, self._section_start)
         self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
@@ -44,7 +45,7 @@ class Form:
             if bar.place == 0:
                 opens = opens_section(bar)
                 price[bar.index] = costs.start_section if opens else costs.start_line
-        price[list(graph.starts)] = 0.0
+        price[[*graph.starts, *opening(graph)]] = 0.0
         return price
 
     def ending(self) -> Floats:
@@ -122,8 +123,9 @@ class Form:
         line_ends = leaving is None or leaving in self._line_end
         away = np.where(self._line_start & line_ends, lines, costs.away)
         price: Floats = costs.farther * self._log[bars] + away * (bars > 2)
-        if witnessed and leaving in self._section_end:
-            most = costs.away_section_pattern
+        if witnessed and leaving is not None and leaving in self._section_end:
+            sections = np.abs(self._section - self._section[leaving] - 1)
+            most = costs.away_section_pattern + costs.farther_section * self._log[sections]
             np.minimum(price, most, out=price, where=self._section_start)
         return price
 

@@ -156,6 +156,14 @@ def is_rest(bar: Bar) -> bool:
     return all(span.chord is None for span in bar.spans)
 
 
+def opening(graph: BarGraph) -> list[int]:
+    """The first bar of the song and, as long as nothing is to be played, those after it."""
+    bars = [graph.starts[0]]
+    while is_rest(graph.bars[bars[-1]]) and graph.successors[bars[-1]]:
+        bars.append(graph.successors[bars[-1]][0])
+    return bars
+
+
 def _rests(graph: BarGraph, bar_x: Floats, length: Floats) -> tuple[Ints, Floats]:
     """`rest_after` and `room` of each bar."""
     on_line = np.argsort(bar_x, kind="stable").tolist()

@@ -51,20 +51,20 @@ kernel_all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, cons
 }
 
 PyDoc_STRVAR(step_doc,
-"step(time, outside, heard, place, position, cost, beat_time, ratio, doubt, /)\n--\n\n"
-"The cells after a strike, of those before it, as seven blocks of bytes.");
+"step(time, outside, heard, place, position, cost, beat_time, ratio, doubt, amiss, /)\n--\n\n"
+"The cells after a strike, of those before it, as eight blocks of bytes.");
 
 static PyObject *
 Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
 {
-    static const char *names[7] = {"heard", "place", "position", "cost",
-                                   "beat_time", "ratio", "doubt"};
+    static const char *names[8] = {"heard", "place", "position", "cost",
+                                   "beat_time", "ratio", "doubt", "amiss"};
     Kernel *k = (Kernel *)self;
-    Py_buffer view[7];
+    Py_buffer view[8];
     PyObject *found = NULL;
     int held = 0;
-    if (given != 9) {
-        PyErr_SetString(PyExc_TypeError, "step takes a time, a price and seven tables");
+    if (given != 10) {
+        PyErr_SetString(PyExc_TypeError, "step takes a time, a price and eight tables");
         return NULL;
     }
     double time = PyFloat_AsDouble(arguments[0]), outside = PyFloat_AsDouble(arguments[1]);
@@ -74,15 +74,15 @@ Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
         PyErr_SetString(PyExc_RuntimeError, "a step within a step");
         return NULL;
     }
-    for (; held < 7; held++) {
+    for (; held < 8; held++) {
         const char *format = held == 2 ? "i" : "d";
         Py_ssize_t length = held > 2 ? view[2].len / 4 : -1;
         if (kernel_table(arguments[held + 2], &view[held], format, length, names[held]))
             break;
     }
-    if (held == 7 && (view[0].len / 8 < k->harmonies || view[1].len / 8 < k->kinds))
+    if (held == 8 && (view[0].len / 8 < k->harmonies || view[1].len / 8 < k->kinds))
         PyErr_SetString(PyExc_ValueError, "heard or place has not as many as the song");
-    else if (held == 7) {
+    else if (held == 8) {
         k->busy = 1;
         found = kernel_step(k, time, outside, view);
         k->busy = 0;

@@ -18,7 +18,7 @@ enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT };
 #define NUMBERS(X)                                                                          \
     X(beam) X(cells) X(scatter_variance) X(drift_variance) X(bend_variance) X(on_time)      \
     X(astray_price) X(pause) X(pull) X(tempo_jump) X(again) X(missed) X(ornament) X(echo)   \
-    X(earliest_leap) X(leaving) X(halting) X(leaders) X(halt) X(astray) X(pulling)          \
+    X(wrong) X(earliest_leap) X(leaving) X(halting) X(leaders) X(halt) X(astray) X(pulling) \
     X(longest_wait) X(short_bar) X(unhalted) X(start_doubt) X(slowest) X(fastest) X(bridgeable)
 
 /* Tables that Python gives by name, floating and whole, and their lengths: of positions,

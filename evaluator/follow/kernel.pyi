@@ -26,6 +26,7 @@ class Kernel:
         beat_time: Floats,
         ratio: Floats,
         doubt: Floats,
+        amiss: Floats,
         /,
     ) -> tuple[bytes, ...]:
         """The cells after a strike, of those before it: a block of bytes for each field."""

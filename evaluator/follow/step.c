@@ -17,9 +17,10 @@
 typedef struct {
     double time, outside, limit;
     const double *heard, *place;
+    double best_heard;
     Py_ssize_t count;
     const int32_t *position;
-    const double *cost, *beat_time, *ratio, *doubt;
+    const double *cost, *beat_time, *ratio, *doubt, *amiss;
     double *elapsed, *due, *spread, *base;
 } Moment;
 
@@ -109,15 +110,33 @@ at_least_0(double value)
     return value > 0.0 ? value : 0.0;
 }
 
+/* Whether the strike sounds under the sign of the chart under which the last one did. */
+static inline int
+same_sign(const Kernel *k, const Moment *m, const Way *way)
+{
+    return (way->kind == ONWARD || way->kind == PAUSE) &&
+           k->at[m->position[way->source]].span == k->at[way->position].span;
+}
+
+/* What the strikes under the sign lack after this way, if it is no ornament. */
+static inline double
+amiss_after(const Kernel *k, const Moment *m, const Way *way, int same)
+{
+    double weight = same ? k->number.echo : 1.0, before = same ? m->amiss[way->source] : 0.0;
+    return before + weight * (m->best_heard - m->heard[k->at[way->position].harmony]);
+}
+
 /* A way, less what the strike's notes and place speak for it. There must be room for it. */
 static inline void
 add(Kernel *k, const Moment *m, Way way)
 {
     if (way.kind != ORNAMENT) {
+        int same = same_sign(k, m, &way);
+        double most = k->number.wrong, before = same ? m->amiss[way.source] : 0.0;
+        double forgiven = at_least_0(amiss_after(k, m, &way, same) - most) -
+                          at_least_0(before - most);
         double heard = m->heard[k->at[way.position].harmony];
-        if ((way.kind == ONWARD || way.kind == PAUSE) &&
-            k->at[m->position[way.source]].span == k->at[way.position].span)
-            heard *= k->number.echo;
+        heard = (same ? k->number.echo * heard : heard) + forgiven;
         way.cost -= heard + m->place[k->at[way.position].kind];
     }
     if (way.source >= 0)
@@ -527,7 +546,7 @@ choose(Kernel *k)
 
 typedef struct {
     int32_t *position;
-    double *cost, *beat_time, *ratio, *doubt;
+    double *cost, *beat_time, *ratio, *doubt, *amiss;
     int16_t *back;
     int8_t *kind;
 } After;
@@ -548,6 +567,8 @@ carry(const Kernel *k, const Moment *m, const Way *way, const After *after, Py_s
     after->cost[to] = way->cost;
     after->back[to] = (int16_t)source;
     after->kind[to] = (int8_t)way->kind;
+    after->amiss[to] = way->kind == ORNAMENT ? m->amiss[source]
+                                             : amiss_after(k, m, way, same_sign(k, m, way));
     if (way->kind == START) {
         after->beat_time[to] = m->time;
         after->doubt[to] = k->number.start_doubt;
@@ -575,11 +596,11 @@ other_tempi(const Kernel *k, const Moment *m, double others[2])
     const Way *best = &k->ways[k->chosen[0]];
     if (best->kind != ONWARD || best->position != k->first[k->at[best->position].bar])
         return 0;
-    double ratio[1], unused[3];
+    double ratio[1], unused[4];
     int32_t position[1];
     int16_t back[1];
     int8_t kind[1];
-    After after = {position, &unused[0], &unused[1], ratio, &unused[2], back, kind};
+    After after = {position, &unused[0], &unused[1], ratio, &unused[2], &unused[3], back, kind};
     carry(k, m, best, &after, 0);
     double tried[2] = {*ratio / 2, *ratio * 2};
     int count = 0;
@@ -598,21 +619,23 @@ twin(const Kernel *k, const After *after, Py_ssize_t to, double ratio)
     after->beat_time[to] = after->beat_time[0];
     after->ratio[to] = ratio;
     after->doubt[to] = after->doubt[0];
+    after->amiss[to] = after->amiss[0];
     after->back[to] = after->back[0];
     after->kind[to] = after->kind[0];
 }
 
-/* Position, cost, beat time, ratio, doubt, back pointer and kind of each cell, as bytes. */
+/* Position, cost, beat time, ratio, doubt, what is amiss, back pointer and kind of each cell,
+   as bytes. */
 static PyObject *
 cells_after(Kernel *k, const Moment *m)
 {
-    static const int sizes[7] = {4, 8, 8, 8, 8, 2, 1};
+    static const int sizes[8] = {4, 8, 8, 8, 8, 8, 2, 1};
     Py_ssize_t count = choose(k);
     double others[2];
     int more = count ? other_tempi(k, m, others) : 0;
-    char *to[7];
-    PyObject *found = PyTuple_New(7);
-    for (int n = 0; n < 7 && found != NULL; n++) {
+    char *to[8];
+    PyObject *found = PyTuple_New(8);
+    for (int n = 0; n < 8 && found != NULL; n++) {
         PyObject *bytes = PyBytes_FromStringAndSize(NULL, (count + more) * sizes[n]);
         if (bytes == NULL || PyTuple_SetItem(found, n, bytes)) {
             Py_CLEAR(found);
@@ -623,7 +646,7 @@ cells_after(Kernel *k, const Moment *m)
     if (found == NULL)
         return NULL;
     After after = {(int32_t *)to[0], (double *)to[1], (double *)to[2], (double *)to[3],
-                   (double *)to[4],  (int16_t *)to[5], (int8_t *)to[6]};
+                   (double *)to[4],  (double *)to[5], (int16_t *)to[6], (int8_t *)to[7]};
     for (Py_ssize_t i = 0; i < count; i++)
         carry(k, m, &k->ways[k->chosen[i]], &after, i);
     for (int n = 0; n < more; n++)
@@ -636,10 +659,15 @@ kernel_step(Kernel *k, double time, double outside, const Py_buffer *view)
 {
     Moment m = {.time = time, .outside = outside, .heard = view[0].buf, .place = view[1].buf,
                 .count = view[2].len / 4, .position = view[2].buf, .cost = view[3].buf,
-                .beat_time = view[4].buf, .ratio = view[5].buf, .doubt = view[6].buf};
+                .beat_time = view[4].buf, .ratio = view[5].buf, .doubt = view[6].buf,
+                .amiss = view[7].buf};
     if (room_for_cells(k, m.count) ||
         kernel_all_within(m.position, m.count, k->positions, "position"))
         return NULL;
+    m.best_heard = m.heard[0];
+    for (Py_ssize_t harmony = 1; harmony < k->harmonies; harmony++)
+        if (m.heard[harmony] > m.best_heard)
+            m.best_heard = m.heard[harmony];
     m.elapsed = k->of_cells;
     m.due = m.elapsed + m.count;
     m.spread = m.due + m.count;

@@ -19,7 +19,7 @@ from evaluator.follow.follower import (
     Cells,
     Follower,
 )
-from evaluator.follow.grid import Floats, Grid, is_rest
+from evaluator.follow.grid import Floats, Grid, is_rest, opening
 from evaluator.follow.path import Entry, PlacedStrike
 
 IN_TIME = 0.25
@@ -202,14 +202,8 @@ def _reach(visit: Visit, grid: Grid) -> float:
 
 def _silent_before(bar: int, grid: Grid) -> list[Visit]:
     """Bars of rest with which the song begins, when the first strike comes after them."""
-    rests: list[int] = []
-    graph = grid.graph
-    here = graph.starts[0]
-    while here != bar and is_rest(graph.bars[here]) and graph.successors[here]:
-        rests.append(here)
-        here = graph.successors[here][0]
-    if here != bar:
-        return []
+    first = opening(grid.graph)
+    rests = first[: first.index(bar)] if bar in first else []
     return [Visit(rest, "onward" if place else "start") for place, rest in enumerate(rests)]
 
 

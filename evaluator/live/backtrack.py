@@ -134,6 +134,7 @@ def _only(step: Cells, kept: NDArray[np.intp]) -> Cells:
         beat_time=step.beat_time[kept],
         ratio=step.ratio[kept],
         doubt=step.doubt[kept],
+        amiss=step.amiss[kept],
         back=step.back[kept],
         kind=step.kind[kept],
     )

@@ -43,7 +43,14 @@ def plain_costs(again: float, missed: float) -> Costs:
          "restart", "short", "unhalted", "noodling", "end_early"),
         NEVER,
     )  # fmt: skip
-    plain = {"scatter": 1e9, "on_time": 0.0, "astray": 0.0, "echo": 1.0, "pull": 1.0}
+    plain = {
+        "scatter": 1e9,
+        "on_time": 0.0,
+        "astray": 0.0,
+        "echo": 1.0,
+        "wrong": NEVER,
+        "pull": 1.0,
+    }
     return Costs(beam=NEVER / 2, cells=30_000, again=again, missed=missed, **out_of_reach, **plain)
 
 

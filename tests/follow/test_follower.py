@@ -151,3 +151,47 @@ def test_a_take_whose_tempo_reaches_the_slowest_is_followed() -> None:
     slow = simulate(1019, "ordinary", faults=FEW)
     path = follow(slow.graph, strikes(read_take(slow.midi_bytes)))
     assert len(path.bars) == len(slow.truth.bars)
+
+
+EIGHTS = """title: The Eightfold Gate
+tempo: 100
+
+pattern eights
+  left  | x . . . . . . . |
+  right | x x x x x x x x |
+
+[Verse]
+| C | Fm |
+"""
+
+
+def after(count: int, *pitches: int) -> tuple[float, float]:
+    """The cost of having struck this so often in the first bar, and what is amiss there."""
+    grid = lay_out(song(EIGHTS))
+    follower = Follower(grid)
+    for number in range(count):
+        follower.push(Strike(0.3 * number, 0.3 * number, (number,), pitches, (60,), False))
+    here = np.flatnonzero(np.isclose(grid.beat, 0.5 * (count - 1)) & (grid.bar == 0))
+    cells = follower.steps[-1]
+    cell = int(np.flatnonzero(np.isin(cells.position, here) & (cells.kind != ORNAMENT))[0])
+    return float(cells.cost[cell]), float(cells.amiss[cell])
+
+
+def test_a_wrong_chord_costs_no_more_than_one_mistake_however_often_it_is_struck() -> None:
+    right = [after(count, 64, 67, 72) for count in (1, 2, 8)]
+    wrong = [after(count, 65, 68, 72) for count in (1, 2, 8)]
+    lacks = [there - here for (there, _), (here, _) in zip(wrong, right, strict=True)]
+    assert 0 < lacks[0] < lacks[1] < lacks[2] == pytest.approx(Costs().wrong)
+    assert right[2][1] == pytest.approx(0.0)
+    assert wrong[2][1] > Costs().wrong
+
+
+def test_what_is_amiss_is_forgotten_under_the_next_sign() -> None:
+    grid = lay_out(song(EIGHTS))
+    follower = Follower(grid)
+    for number in range(9):
+        pitches = (53, 65, 68, 72)
+        follower.push(Strike(0.3 * number, 0.3 * number, (number,), pitches, (60,), False))
+    cells = follower.steps[-1]
+    (there, *_) = np.flatnonzero((cells.position == grid.first[1]) & (cells.kind != ORNAMENT))
+    assert cells.amiss[there] == 0.0

@@ -23,6 +23,12 @@ def test_legal_ways_are_free_and_no_others(text: str) -> None:
         assert (price >= 0).all()
 
 
+def test_the_first_strike_may_come_after_bars_of_rest() -> None:
+    graph = song(HEAD + "[Verse]\n| N.C. | N.C. | C | Am |\n| N.C. | F | G | C |\n")
+    price = form(graph).starting()
+    assert np.flatnonzero(price == 0).tolist() == [0, 1, 2]
+
+
 def test_a_way_is_dearer_the_farther_it_leads() -> None:
     graph = song(LINES)
     price = form(graph).leaving(9)

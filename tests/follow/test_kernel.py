@@ -55,7 +55,7 @@ def assert_same(plain: Follower, swift: Follower) -> None:
     for one, other in zip(plain.steps, swift.steps, strict=True):
         for name in ("position", "kind", "back"):
             np.testing.assert_array_equal(getattr(one, name), getattr(other, name))
-        for name in ("cost", "beat_time", "ratio", "doubt"):
+        for name in ("cost", "beat_time", "ratio", "doubt", "amiss"):
             wanted, found = getattr(one, name), getattr(other, name)
             np.testing.assert_allclose(found, wanted, rtol=0, atol=1e-9)
 
@@ -129,7 +129,14 @@ def test_in_another_key() -> None:
 def test_at_other_prices() -> None:
     graph = song(LINES)
     dear = Costs(
-        cells_pattern=20, beam=9.0, echo=0.9, missed=0.7, pull=0.2, jump_pattern=2.0, restart=1.0
+        cells_pattern=20,
+        beam=9.0,
+        echo_pattern=0.9,
+        wrong=5.0,
+        missed=0.7,
+        pull=0.2,
+        jump_pattern=2.0,
+        restart=1.0,
     )
     bars = [*range(9), *range(4, 14), *range(8, 20)]
     taken = heard(play(graph, bars, jitter_ms=30, spread_ms=8, seed=4))
@@ -142,10 +149,10 @@ def test_no_strike_no_hypothesis() -> None:
     assert not trace(swift).bars
 
 
-def test_hypotheses_take_39_bytes() -> None:
+def test_hypotheses_take_47_bytes() -> None:
     (step,) = both(song(FOUR), struck(1.0))[1].steps
     fields = [getattr(step, name) for name in Cells.__slots__]
-    assert sum(field.nbytes for field in fields) == 39 * len(step.cost)
+    assert sum(field.nbytes for field in fields) == 47 * len(step.cost)
 
 
 # -- what a kernel refuses -----------------------------------------------------------------
@@ -210,7 +217,7 @@ def test_what_is_missing_is_named(name: str) -> None:
 
 
 HEARD, PLACE = np.zeros(100), np.zeros(9)
-FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1))
+FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1), np.zeros(1))
 
 
 @pytest.mark.parametrize(
@@ -223,9 +230,10 @@ FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1))
         (HEARD, PLACE, whole(-1), *FLOATS),
         (HEARD, PLACE, np.zeros(1), *FLOATS),
         (HEARD[::2], PLACE, whole(0), *FLOATS),
-        (HEARD, PLACE, whole(0), *FLOATS[:3], np.zeros(2)),
+        (HEARD, PLACE, whole(0), *FLOATS[:3], np.zeros(2), FLOATS[4]),
+        (HEARD, PLACE, whole(0), *FLOATS[:4], np.zeros(2)),
     ],
-    ids=["heard", "place", "longer", "beyond", "before", "floats", "strided", "doubt"],
+    ids=["heard", "place", "longer", "beyond", "before", "floats", "strided", "doubt", "amiss"],
 )
 def test_cells_that_do_not_fit_are_refused(step: tuple[object, ...]) -> None:
     with pytest.raises((ValueError, BufferError)):
@@ -261,9 +269,9 @@ def test_no_step_is_taken_within_a_step() -> None:
 def test_what_cannot_be_compared_is_no_hypothesis() -> None:
     nan = np.full(1, np.nan)
     blocks = CompiledFollower(lay_out(song(FOUR)))._kernel.step(
-        1.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan
+        1.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan
     )
-    assert blocks == (b"",) * 7
+    assert blocks == (b"",) * 8
 
 
 def test_nothing_is_left_of_a_kernel() -> None:
@@ -285,7 +293,8 @@ def test_nothing_is_left_of_a_kernel() -> None:
     tracemalloc.start()
     try:
         settled = left_after(5)
-        assert left_after(20) - settled < TABLES
+        # What is not given back would be there twenty times; numpy keeps a few small blocks.
+        assert left_after(20) - settled < 3 * TABLES
     finally:
         tracemalloc.stop()
 

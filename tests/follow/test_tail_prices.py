@@ -91,11 +91,20 @@ def test_a_far_jump_is_cheaper_from_the_end_of_a_line_to_the_beginning_of_one(
     assert found == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(bars) + away)
 
 
-@pytest.mark.parametrize(("bar", "to"), [(7, 0), (7, 16), (15, 0), (23, 16)])
+@pytest.mark.parametrize(("bar", "to"), [(7, 0), (7, 16), (23, 16)])
 def test_whole_sections_are_lost_or_doubled_at_one_price_however_long_they_are(
     bar: int, to: int
 ) -> None:
     assert form(LINES).leaving(bar)[to] == COSTS.jump_pattern + COSTS.away_section_pattern
+
+
+@pytest.mark.parametrize(("text", "bar", "to"), [(LINES, 15, 0), (LINES + "[A]\n| C |\n", 7, 24)])
+def test_two_sections_are_lost_or_doubled_less_easily_than_one(
+    text: str, bar: int, to: int
+) -> None:
+    one = COSTS.jump_pattern + COSTS.away_section_pattern
+    two = one + COSTS.farther_section * math.log(2)
+    assert form(text).leaving(bar)[to] == pytest.approx(two)
 
 
 def test_lines_are_no_more_easily_lost_where_no_pattern_bears_witness() -> None:
