@@ -7,7 +7,8 @@
 Seeds from 1000 are for the reported figures; tuning used seeds below 1000 only
 (`--tuning`). Of a folder of real songs every second one by name, from the first, was
 used for tuning; the reported figures are of the others. What counts as found, and what
-as the same, stands in tests/bench/scoring.py and tests/bench/real.py.
+as the same, stands in tests/bench/scoring.py and tests/bench/real.py; why a take was
+followed otherwise than it was played, in tests/bench/true_way.py.
 
 Figures go to the standard output, progress to the standard error.
 """
@@ -27,6 +28,7 @@ from tests.bench.figures import Figure, per_thousand, share, show, write
 from tests.bench.real import measure_songs
 from tests.bench.scoring import COSTED, Tally, f1, score
 from tests.bench.students import MANY, HandName, simulate
+from tests.bench.true_way import dearer, reasons
 
 FIRST_REPORTED = 1000
 CONFIDENT = 0.5
@@ -65,6 +67,9 @@ def measure(job: tuple[int, HandName]) -> Tally:
     seconds = time.perf_counter() - begun
     tally = score(f"{hand} {seed}", take.graph, take.truth, path, judgement)
     tally.seconds = seconds
+    if tally.mistakes_of_form():
+        played = [(bar.index, bar.start, bar.end) for bar in take.truth.bars]
+        tally.dearer.append(dearer(take.graph, played, heard, path))
     return tally
 
 
@@ -137,8 +142,10 @@ def show_simulated(totals: dict[HandName, Tally]) -> dict[str, list[Figure]]:
     show(title, asked, beside)
     sure = calibration(every)
     show("confidence against truth", sure, {})
+    why = reasons(every.dearer)
+    show("takes with a mistake in their form", why, {})
     print(f"  {1000 * every.seconds / max(every.takes, 1):.0f} ms a take, followed and judged")
-    return {"simulated": asked, "confidence": sure}
+    return {"simulated": asked, "confidence": sure, "true way": why}
 
 
 def main() -> None:

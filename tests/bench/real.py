@@ -46,6 +46,7 @@ from evaluator.theory.symbol import parse_chord
 from tests.bench.edited import MARGIN, Edited, drawn, takes_with_mistakes
 from tests.bench.figures import Figure, per_thousand, share, show
 from tests.bench.pop import Song, load
+from tests.bench.true_way import dearer, reasons
 
 PLACED_WITHIN = 0.100
 """Seconds."""
@@ -78,6 +79,8 @@ class Result:
     swayed: int = 0
     """Other bars whose verdict changed with the one that was changed in the chart."""
     cases: list[str] = field(default_factory=list)
+    dearer: list[float] = field(default_factory=list)
+    """For takes whose mistake was not found, or with one made up, what the true way costs more."""
 
     def add(self, other: "Result") -> None:
         """Take in the counts of another song."""
@@ -85,6 +88,7 @@ class Result:
         self.placed += other.placed
         self.swayed += other.swayed
         self.cases += other.cases
+        self.dearer += other.dearer
         for name in _COUNTERS:
             getattr(self, name).update(getattr(other, name))
 
@@ -119,7 +123,9 @@ def measure_songs(
     half = "tuning half" if tuning else "reported half"
     title = f"{len(chosen)} real songs, {half}; then bars placed about the mistake, made up"
     show(title, table, _beside(total))
-    return {f"real, {half}": table}, total.cases
+    why = reasons(total.dearer)
+    show("takes with a mistake not found or made up", why, {})
+    return {f"real, {half}": table, f"true way, {half}": why}, total.cases
 
 
 def measure_song(folder: FilePath, name: str) -> Result:
@@ -129,6 +135,9 @@ def measure_song(folder: FilePath, name: str) -> Result:
     path, judgement = _graded(graph, take)
     result = Result()
     _score_unedited(result, song, path, judgement)
+    if result.false_form:
+        order = tuple(range(len(song.bars)))
+        result.dearer.append(_dearer(graph, take, path, order, song.starts, song.end))
     known = _keys(judgement.form)
     rng = np.random.default_rng(zlib.crc32(name.encode()))
     for edited in takes_with_mistakes(song, take, rng):
@@ -143,6 +152,19 @@ def _graded(graph: BarGraph, take: Take) -> tuple[Path, Judgement]:
     heard = strikes(take)
     path = follow(graph, heard)
     return path, judge(graph, take, heard, path)
+
+
+def _dearer(
+    graph: BarGraph,
+    take: Take,
+    path: Path,
+    order: tuple[int, ...],
+    starts: tuple[float, ...],
+    end: float,
+) -> float:
+    """What the way of the annotation costs more than the one that was found, nats."""
+    played = list(zip(order, starts, (*starts[1:], end), strict=True))
+    return dearer(graph, played, strikes(take), path)
 
 
 def _keys(form: tuple[FormFinding, ...]) -> Counter[tuple[str, tuple[int, ...]]]:
@@ -197,6 +219,9 @@ def _score_edited(
     placed = _placed(song, path, edited.order[near], edited.starts[near])
     result.around[kind] += len(placed)
     result.around_placed[kind] += sum(placed)
+    if hit is None:
+        end = edited.starts[-1] + song.end - song.starts[-1]
+        result.dearer.append(_dearer(graph, edited.take, path, edited.order, edited.starts, end))
     if hit is None or others:
         said = [(one.kind, one.bars, round(one.at, 1)) for one in findings]
         bars = [bar + 1 for bar in edited.bars]

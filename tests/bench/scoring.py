@@ -62,6 +62,8 @@ class Tally:
     confidence: list[tuple[float, bool]] = field(default_factory=list)
     """(confidence, placed) of every played bar."""
     cases: list[str] = field(default_factory=list)
+    dearer: list[float] = field(default_factory=list)
+    """For takes with a mistake in their form, what the true way costs more, nats."""
     takes: int = 0
     seconds: float = 0.0
     """Spent on following and judging."""
@@ -74,8 +76,13 @@ class Tally:
         self.clean += other.clean
         self.confidence += other.confidence
         self.cases += other.cases
+        self.dearer += other.dearer
         self.takes += other.takes
         self.seconds += other.seconds
+
+    def mistakes_of_form(self) -> int:
+        """How many were not found or made up."""
+        return sum(self.wanted[kind] - self.hits[kind] + self.false[kind] for kind in COSTED)
 
     def found(self, kind: str, name: str, *, hit: bool) -> None:
         """One more that was to be found."""
