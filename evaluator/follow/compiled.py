@@ -51,6 +51,7 @@ class CompiledFollower(Follower):
         blocks = self._kernel.step(
             strike.time,
             self._outside(),
+            self._hearing.other_chord(strike),
             heard,
             place,
             at.position,

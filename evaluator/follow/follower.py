@@ -165,7 +165,8 @@ class Follower:
             same = (span[cells.position[source]] == span[position]) & _GOES_ON[kind]
             weight = np.where(same, self.echo, weight)
             before = np.where(same, cells.amiss[source], before)
-        amiss = before + weight * (pitch.max() - heard)
+        lacking = np.maximum(self._hearing.other_chord(strike) - heard, 0.0)
+        amiss = before + weight * lacking
         forgiven = np.maximum(amiss - most, 0.0) - np.maximum(before - most, 0.0)
         heard = weight * heard + forgiven
         gain = np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])

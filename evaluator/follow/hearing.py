@@ -36,6 +36,10 @@ written, and at most for another tone of the chord."""
 BASS, FIFTH_BASS, OTHER_BASS, FOREIGN_BASS = 2.0, 0.8, -0.8, -2.0
 """The same for a strike's lowest note, below A3."""
 
+SINGLE = 1.2
+"""What a single note above the bass gains under the chord of the song that suits it best, if it
+is of no chord: a melody's, or aimless."""
+
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
 
@@ -61,6 +65,12 @@ class Hearing:
         """(C,) what the notes speak for each harmony, and (KINDS,) what the register does for
         each kind of position."""
         return self._heard(strike.pitches), self._placing[register(strike)]
+
+    def other_chord(self, strike: Strike) -> float:
+        """What the notes speak for another chord of the song, if that is what was struck."""
+        best = float(self._heard(strike.pitches).max())
+        together = len({pitch % 12 for pitch in strike.pitches}) > 1
+        return best if together or register(strike) != HIGH else max(best - SINGLE, 0.0)
 
     def _listen(self, pitches: tuple[int, ...]) -> Floats:
         classes = list({pitch % 12 for pitch in pitches})

@@ -92,7 +92,8 @@ int kernel_table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t
 int kernel_all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, const char *name);
 
 /* The cells after a strike: of its gains and the cells before, in the order of `step`.
-   `outside`: the price of beginning with it, for the strikes before. */
-PyObject *kernel_step(Kernel *k, double time, double outside, const Py_buffer *view);
+   `outside`: the price of beginning with it, for the strikes before; `other`: its gain
+   under another chord. */
+PyObject *kernel_step(Kernel *k, double time, double outside, double other, const Py_buffer *view);
 
 #endif

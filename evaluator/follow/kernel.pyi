@@ -19,6 +19,7 @@ class Kernel:
         self,
         time: float,
         outside: float,
+        other: float,
         heard: Floats,
         place: Floats,
         position: Whole,

@@ -15,9 +15,8 @@
 
 /* What is known at one strike: the cells before it and its gains. */
 typedef struct {
-    double time, outside, limit;
+    double time, outside, other, limit;
     const double *heard, *place;
-    double best_heard;
     Py_ssize_t count;
     const int32_t *position;
     const double *cost, *beat_time, *ratio, *doubt, *amiss;
@@ -123,7 +122,7 @@ static inline double
 amiss_after(const Kernel *k, const Moment *m, const Way *way, int same)
 {
     double weight = same ? k->number.echo : 1.0, before = same ? m->amiss[way->source] : 0.0;
-    return before + weight * (m->best_heard - m->heard[k->at[way->position].harmony]);
+    return before + weight * at_least_0(m->other - m->heard[k->at[way->position].harmony]);
 }
 
 /* A way, less what the strike's notes and place speak for it. There must be room for it. */
@@ -655,19 +654,15 @@ cells_after(Kernel *k, const Moment *m)
 }
 
 PyObject *
-kernel_step(Kernel *k, double time, double outside, const Py_buffer *view)
+kernel_step(Kernel *k, double time, double outside, double other, const Py_buffer *view)
 {
-    Moment m = {.time = time, .outside = outside, .heard = view[0].buf, .place = view[1].buf,
-                .count = view[2].len / 4, .position = view[2].buf, .cost = view[3].buf,
-                .beat_time = view[4].buf, .ratio = view[5].buf, .doubt = view[6].buf,
-                .amiss = view[7].buf};
+    Moment m = {.time = time, .outside = outside, .other = other, .heard = view[0].buf,
+                .place = view[1].buf, .count = view[2].len / 4, .position = view[2].buf,
+                .cost = view[3].buf, .beat_time = view[4].buf, .ratio = view[5].buf,
+                .doubt = view[6].buf, .amiss = view[7].buf};
     if (room_for_cells(k, m.count) ||
         kernel_all_within(m.position, m.count, k->positions, "position"))
         return NULL;
-    m.best_heard = m.heard[0];
-    for (Py_ssize_t harmony = 1; harmony < k->harmonies; harmony++)
-        if (m.heard[harmony] > m.best_heard)
-            m.best_heard = m.heard[harmony];
     m.elapsed = k->of_cells;
     m.due = m.elapsed + m.count;
     m.spread = m.due + m.count;

@@ -26,6 +26,11 @@ def gain(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> flo
     return float(notes[grid.harmony[grid.first[bar]]])
 
 
+def other(*pitches: int) -> float:
+    """What the notes speak for another chord of the song."""
+    return Hearing(lay_out(song(CHART)), Costs()).other_chord(strike(*pitches))
+
+
 @pytest.mark.parametrize("text", [CHART, PLAIN], ids=["pattern", "no pattern"])
 def test_a_chord_speaks_for_its_own_bar(text: str) -> None:
     assert gain(IN_C, 60, 64, 67, text=text) > 0 > gain(IN_FSM, 60, 64, 67, text=text)
@@ -33,6 +38,16 @@ def test_a_chord_speaks_for_its_own_bar(text: str) -> None:
 
 def test_an_inversion_speaks_as_much() -> None:
     assert gain(IN_C, 64, 67, 72) == pytest.approx(gain(IN_C, 60, 64, 67))
+
+
+@pytest.mark.parametrize("pitches", [(36,), (64, 67), (48, 64, 67, 72)])
+def test_what_is_struck_may_be_another_chord_of_the_song(pitches: tuple[int, ...]) -> None:
+    assert other(*pitches) == pytest.approx(max(gain(bar, *pitches) for bar in range(5)))
+
+
+@pytest.mark.parametrize("pitches", [(67,), (67, 79)])
+def test_a_single_higher_note_is_hardly_of_a_chord(pitches: tuple[int, ...]) -> None:
+    assert 0 <= other(*pitches) < 0.5 * max(gain(bar, *pitches) for bar in range(5))
 
 
 def test_a_doubled_note_says_nothing_more() -> None:

@@ -237,13 +237,13 @@ FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1), np.zeros(1))
 )
 def test_cells_that_do_not_fit_are_refused(step: tuple[object, ...]) -> None:
     with pytest.raises((ValueError, BufferError)):
-        made().step(1.0, 0.0, *step)
+        made().step(1.0, 0.0, 0.0, *step)
 
 
 @pytest.mark.parametrize("prices", [np.zeros(3), np.zeros(4, np.int32), None], ids=str)
 def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
     with pytest.raises((ValueError, TypeError)):
-        made(restarting=lambda bar: prices).step(99.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        made(restarting=lambda bar: prices).step(99.0, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
 
 
 @pytest.mark.parametrize(
@@ -254,22 +254,22 @@ def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
 def test_ways_out_that_do_not_fit_are_refused(ways: object) -> None:
     bar_end = 2.4
     with pytest.raises((ValueError, TypeError)):
-        made(leaving=lambda bar: ways).step(bar_end, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        made(leaving=lambda bar: ways).step(bar_end, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
 
 
 def test_no_step_is_taken_within_a_step() -> None:
     def asking(bar: int) -> object:
-        return kernel.step(99.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        return kernel.step(99.0, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
 
     kernel = made(restarting=asking)
     with pytest.raises(RuntimeError, match="a step within a step"):
-        kernel.step(99.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        kernel.step(99.0, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
 
 
 def test_what_cannot_be_compared_is_no_hypothesis() -> None:
     nan = np.full(1, np.nan)
     blocks = CompiledFollower(lay_out(song(FOUR)))._kernel.step(
-        1.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan
+        1.0, 0.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan
     )
     assert blocks == (b"",) * 8
 
@@ -283,7 +283,7 @@ def test_nothing_is_left_of_a_kernel() -> None:
             for strike in struck(1.0, 2.0, 9.0):
                 followed.push(strike)
             with pytest.raises(ValueError, match="position"):
-                followed._kernel.step(1.0, 0.0, HEARD, PLACE, whole(-1), *FLOATS)
+                followed._kernel.step(1.0, 0.0, 0.0, HEARD, PLACE, whole(-1), *FLOATS)
             with pytest.raises(ValueError, match="ahead"):
                 made(ahead=whole(1, 2, 3))
         del followed
