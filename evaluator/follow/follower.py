@@ -7,6 +7,7 @@ now, over a halt to the next natural position, at a bar line along any way of th
 at its price, or to the beginning of a bar after breaking off. Per position and tempo the
 cheapest survives (Bellman), cells dearer than the best by more than the beam are given
 up, so the work per strike is bounded and a take costs time in proportion to its length.
+What the strikes under one sign of the chart lack adds up to one wrong chord and no more.
 
 The idea of warping with links between the places where a player may jump is JumpDTW
 (Fremerey, Müller and Clausen, ISMIR 2010); that a way back or skip has a price and may

@@ -64,22 +64,23 @@ class Hearing:
     def gains(self, strike: Strike) -> tuple[Floats, Floats]:
         """(C,) what the notes speak for each harmony, and (KINDS,) what the register does for
         each kind of position."""
-        return self._heard(strike.pitches), self._placing[register(strike)]
+        return self._heard(strike.pitches)[0], self._placing[register(strike)]
 
     def other_chord(self, strike: Strike) -> float:
         """What the notes speak for another chord of the song, if that is what was struck."""
-        best = float(self._heard(strike.pitches).max())
-        together = len({pitch % 12 for pitch in strike.pitches}) > 1
-        return best if together or register(strike) != HIGH else max(best - SINGLE, 0.0)
+        return self._heard(strike.pitches)[1]
 
-    def _listen(self, pitches: tuple[int, ...]) -> Floats:
+    def _listen(self, pitches: tuple[int, ...]) -> tuple[Floats, float]:
         classes = list({pitch % 12 for pitch in pitches})
         gain: Floats = self._tones[classes].sum(axis=0) * _SCALE[len(classes)]
         lowest = pitches[0]
         if lowest < HIGHEST_LIKELY:
             weight = min(1.0, (HIGHEST_LIKELY - lowest) / (HIGHEST_LIKELY - LOWEST_CERTAIN))
             gain = gain + self._basses[lowest % 12] * weight
-        return gain
+        best = float(gain.max())
+        if len(classes) == 1 and lowest >= SPLIT:
+            best = max(best - SINGLE, 0.0)
+        return gain, best
 
 
 def register(strike: Strike) -> int:

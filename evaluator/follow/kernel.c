@@ -51,7 +51,8 @@ kernel_all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, cons
 }
 
 PyDoc_STRVAR(step_doc,
-"step(time, outside, other, heard, place, position, cost, beat_time, ratio, doubt, amiss, /)\n--\n\n"
+"step(time, outside, other, heard, place, position, cost, beat_time, ratio, doubt, "
+"amiss, /)\n--\n\n"
 "The cells after a strike, of those before it, as eight blocks of bytes.");
 
 static PyObject *
@@ -189,7 +190,9 @@ room_to_work(Kernel *k)
     memset(k->out, 0, (size_t)k->bars * sizeof(WaysOut));
     if (kernel_grow(&k->seen, k->bars, sizeof(int32_t)) ||
         kernel_grow(&k->best, k->bars, sizeof(double)) ||
-        kernel_grow(&k->leader, k->bars, sizeof(int32_t)))
+        kernel_grow(&k->leader, k->bars, sizeof(int32_t)) ||
+        kernel_grow(&k->lacking, k->harmonies, sizeof(double)) ||
+        kernel_grow(&k->first_heard, k->harmonies, sizeof(double)))
         return -1;
     memset(k->seen, 0, (size_t)k->bars * sizeof(int32_t));
     /* Zeroed by the system where it is touched: most tempi of most positions never are. */
@@ -276,7 +279,7 @@ Kernel_dealloc(PyObject *self)
     WHOLES(TABLE)
 #undef TABLE
     void *blocks[] = {k->at, k->out, k->ways, k->chosen, k->sorted, k->seen, k->best,
-                      k->leader, k->of_cells, k->cell_bucket};
+                      k->leader, k->lacking, k->first_heard, k->of_cells, k->cell_bucket};
     for (size_t n = 0; n < sizeof blocks / sizeof *blocks; n++)
         PyMem_Free(blocks[n]);
     PyMem_Free(k->slot);

@@ -75,6 +75,8 @@ typedef struct {
     int32_t *seen;            /* of each bar: hypotheses met in it so far */
     double *best;             /* of each bar: the cheapest restart, and from which cell */
     int32_t *leader;
+    double *lacking, *first_heard; /* of each harmony: what the strike lacks of another chord,
+                                      and its gain as the first under a sign */
     double *of_cells; /* four numbers of each cell, and its bucket of tempo */
     int32_t *cell_bucket;
     Py_ssize_t cells_room;

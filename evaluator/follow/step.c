@@ -15,7 +15,7 @@
 
 /* What is known at one strike: the cells before it and its gains. */
 typedef struct {
-    double time, outside, other, limit;
+    double time, outside, limit;
     const double *heard, *place;
     Py_ssize_t count;
     const int32_t *position;
@@ -121,8 +121,15 @@ same_sign(const Kernel *k, const Moment *m, const Way *way)
 static inline double
 amiss_after(const Kernel *k, const Moment *m, const Way *way, int same)
 {
-    double weight = same ? k->number.echo : 1.0, before = same ? m->amiss[way->source] : 0.0;
-    return before + weight * at_least_0(m->other - m->heard[k->at[way->position].harmony]);
+    double lacking = k->lacking[k->at[way->position].harmony];
+    return same ? m->amiss[way->source] + k->number.echo * lacking : lacking;
+}
+
+/* What that is beyond one mistake. */
+static inline double
+beyond(const Kernel *k, double amiss)
+{
+    return at_least_0(amiss - k->number.wrong);
 }
 
 /* A way, less what the strike's notes and place speak for it. There must be room for it. */
@@ -130,12 +137,11 @@ static inline void
 add(Kernel *k, const Moment *m, Way way)
 {
     if (way.kind != ORNAMENT) {
-        int same = same_sign(k, m, &way);
-        double most = k->number.wrong, before = same ? m->amiss[way.source] : 0.0;
-        double forgiven = at_least_0(amiss_after(k, m, &way, same) - most) -
-                          at_least_0(before - most);
-        double heard = m->heard[k->at[way.position].harmony];
-        heard = (same ? k->number.echo * heard : heard) + forgiven;
+        int32_t harmony = k->at[way.position].harmony;
+        double heard = k->first_heard[harmony];
+        if (same_sign(k, m, &way))
+            heard = k->number.echo * m->heard[harmony] +
+                    (beyond(k, amiss_after(k, m, &way, 1)) - beyond(k, m->amiss[way.source]));
         way.cost -= heard + m->place[k->at[way.position].kind];
     }
     if (way.source >= 0)
@@ -656,13 +662,17 @@ cells_after(Kernel *k, const Moment *m)
 PyObject *
 kernel_step(Kernel *k, double time, double outside, double other, const Py_buffer *view)
 {
-    Moment m = {.time = time, .outside = outside, .other = other, .heard = view[0].buf,
+    Moment m = {.time = time, .outside = outside, .heard = view[0].buf,
                 .place = view[1].buf, .count = view[2].len / 4, .position = view[2].buf,
                 .cost = view[3].buf, .beat_time = view[4].buf, .ratio = view[5].buf,
                 .doubt = view[6].buf, .amiss = view[7].buf};
     if (room_for_cells(k, m.count) ||
         kernel_all_within(m.position, m.count, k->positions, "position"))
         return NULL;
+    for (Py_ssize_t harmony = 0; harmony < k->harmonies; harmony++) {
+        k->lacking[harmony] = at_least_0(other - m.heard[harmony]);
+        k->first_heard[harmony] = m.heard[harmony] + beyond(k, k->lacking[harmony]);
+    }
     m.elapsed = k->of_cells;
     m.due = m.elapsed + m.count;
     m.spread = m.due + m.count;
