@@ -11,7 +11,6 @@ from 8 nats on 999 of 1000.
 """
 
 import math
-from itertools import pairwise
 
 import numpy as np
 
@@ -56,9 +55,8 @@ def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
     if first == last:
         return DOUBTFUL_FIT
     costs = [float(follower.steps[at].cost[cell_of[at]]) for at in (first, last)]
-    amiss = [float(follower.steps[link.strike].amiss[link.cell]) for link in visit.links]
-    beyond = [max(lacking - follower.costs.wrong, 0.0) for lacking in amiss]
-    forgiven = sum(max(after - before, 0.0) for before, after in pairwise(beyond))
+    amiss = np.array([follower.steps[link.strike].amiss[link.cell] for link in visit.links])
+    forgiven = float(np.maximum(np.diff(follower.beyond(amiss)), 0.0).sum())
     return (costs[0] - costs[1] - forgiven) / (last - first)
 
 

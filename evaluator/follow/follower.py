@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form
@@ -84,6 +85,10 @@ class Cells:
     """Cell of the strike before; -1 at a start."""
     kind: Whole
     """How the strike was reached."""
+
+    def only(self, kept: Ints | NDArray[np.bool_]) -> "Cells":
+        """Some of the hypotheses, by their places or a mask."""
+        return Cells(*(getattr(self, name)[kept] for name in self.__slots__))
 
 
 Ways = tuple[Floats, Ints, Ints, Ints, Floats]
@@ -158,7 +163,7 @@ class Follower:
         self, strike: Strike, position: Ints, source: Ints, kind: Ints
     ) -> tuple[Floats, Floats]:
         """What the strike's notes and place speak for each way, and what is amiss after it."""
-        span, cells, most = self.grid.span, self._cells, self.costs.wrong
+        span, cells = self.grid.span, self._cells
         pitch, place = self._hearing.gains(strike)
         heard = pitch[self.grid.harmony[position]]
         weight, before = np.ones(len(kind)), np.zeros(len(kind))
@@ -168,12 +173,15 @@ class Follower:
             before = np.where(same, cells.amiss[source], before)
         lacking = np.maximum(self._hearing.other_chord(strike) - heard, 0.0)
         amiss = before + weight * lacking
-        forgiven = np.maximum(amiss - most, 0.0) - np.maximum(before - most, 0.0)
-        heard = weight * heard + forgiven
+        heard = weight * heard + (self.beyond(amiss) - self.beyond(before))
         gain = np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
         if len(cells.cost):
             amiss = np.where(kind == ORNAMENT, cells.amiss[source], amiss)
         return gain, amiss
+
+    def beyond(self, amiss: Floats) -> Floats:
+        """What that is beyond one mistake: it is forgiven."""
+        return np.maximum(amiss - self.costs.wrong, 0.0)
 
     def _begin(self, tempi: Floats) -> Ways:
         """All ways to begin, at each of these tempi."""
@@ -372,18 +380,11 @@ class Follower:
         ratio = float(cells.ratio[0])
         low, high = SLOWEST_FASTEST
         others = [other for other in (ratio / 2, ratio * 2) if low < other < high]
-        twin = np.zeros(len(others), np.intp)
-        joined = np.concatenate
-        return Cells(
-            position=joined((cells.position, cells.position[twin])),
-            cost=joined((cells.cost, cells.cost[twin] + self.costs.tempo_jump)),
-            beat_time=joined((cells.beat_time, cells.beat_time[twin])),
-            ratio=joined((cells.ratio, others)),
-            doubt=joined((cells.doubt, cells.doubt[twin])),
-            amiss=joined((cells.amiss, cells.amiss[twin])),
-            back=joined((cells.back, cells.back[twin])),
-            kind=joined((cells.kind, cells.kind[twin])),
-        )
+        count = len(cells.cost)
+        cells = cells.only(np.append(np.arange(count), np.zeros(len(others), np.intp)))
+        cells.cost[count:] += self.costs.tempo_jump
+        cells.ratio[count:] = others
+        return cells
 
 
 _GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in KINDS_OF_WAY])

@@ -17,7 +17,6 @@ from copy import copy
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from evaluator.follow.follow import trace
 from evaluator.follow.follower import START, Cells, Follower
@@ -121,20 +120,6 @@ class Tidying:
             place = np.full(len(step.cost) + 1, -1)
             place[kept] = np.arange(len(kept))
             follower.steps[number + 1] = replace(later, back=place[later.back])
-            later = _only(step, kept)
+            later = step.only(kept)
         follower.steps[self._done] = later
         self._done = until
-
-
-def _only(step: Cells, kept: NDArray[np.intp]) -> Cells:
-    """Some of the hypotheses."""
-    return Cells(
-        position=step.position[kept],
-        cost=step.cost[kept],
-        beat_time=step.beat_time[kept],
-        ratio=step.ratio[kept],
-        doubt=step.doubt[kept],
-        amiss=step.amiss[kept],
-        back=step.back[kept],
-        kind=step.kind[kept],
-    )

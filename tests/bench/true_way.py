@@ -7,6 +7,7 @@ and the prices speak for what was found: by a nat or two the take could be heard
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -47,8 +48,8 @@ class Held(Follower):
         keep = np.isin(self.grid.bar[cells.position], bars)
         # What is struck before the song is paid for here, since nothing else is kept alive.
         before = 0.0 if begun or not self.times else self._outside()
-        fields = {name: getattr(cells, name)[keep] for name in Cells.__slots__}
-        return Cells(**{**fields, "cost": fields["cost"] + before})
+        kept = cells.only(keep)
+        return replace(kept, cost=kept.cost + before)
 
 
 def dearer(graph: BarGraph, bars: TrueBars, strikes: Sequence[Strike], found: Path) -> float:
