@@ -1,10 +1,11 @@
 """Were all the bars there, no fewer and no more?
 
 Reads how each bar was reached. The bars played so far have a frontier, the farthest bar
-of the song that was reached; a jump back makes the bars up to the frontier come again
-(extra, or the price of a restart), a jump beyond it leaves bars out (missing: those on
-the shortest legal way). A passage that comes again as a whole but for a bar is extra, and
-the bar is missing from it; a bar missing here with one doubled there are two findings.
+of the song that was reached. A jump back makes the bars up to the frontier come again
+(extra, or the price of a restart). A jump onward leaves bars out (missing): those on the
+shortest legal way, but for what had been heard before and what a restart went back to.
+A passage that comes again as a whole but for a bar is extra, and the bar is missing from
+it; a bar missing here with one doubled there are two findings.
 
 Where neighbouring bars sound alike, a lost or doubled bar may be any of them: the bars
 are moved along the order of playing as far as the song sounds the same without them, as
@@ -14,7 +15,8 @@ Units: bar numbers of the expanded chart; seconds of the take.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from itertools import accumulate, groupby, pairwise
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
@@ -44,20 +46,18 @@ def judge_form(
     song = Song(graph)
     once = _heard_once(song, path)
     found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0, patience)]
-    frontier = path.bars[0].bar
-    passages: list[Again] = []
+    so_far = _SoFar(path.bars[0].bar, {song.rank(path.bars[0].bar)})
     for index in range(1, len(path.bars)):
         played = path.bars[index]
-        while passages and song.rank(passages[-1].limit) < song.rank(played.bar):
-            passages.pop()
+        so_far.leave_passages(song, played.bar)
         if played.entry == "choice" or _goes_round(song, path, index):
             found += _choices(song, path, index)
         elif played.entry == "restart":
-            found.append(_restart(song, path, index, frontier))
+            found.append(_restart(song, path, index, so_far.frontier))
         elif played.entry == "jump":
-            found += _jump(song, path, index, once, frontier, passages)
+            found += _jump(song, path, index, once, so_far)
         found += _halts(graph, path, index, patience)
-        frontier = song.farther(frontier, played.bar)
+        so_far.reach(song, played.bar)
     found += _ending(song, path, once, last_end)
     return tuple(_merged(found))
 
@@ -68,6 +68,26 @@ def _goes_round(song: Song, path: Path, index: int) -> bool:
     return path.bars[index].entry == "onward" and song.rank(bar) <= song.rank(before)
 
 
+@dataclass(slots=True)
+class _SoFar:
+    """What of the song has been heard when a bar begins."""
+
+    frontier: int
+    """The farthest bar."""
+    ranks: set[int]
+    """Ranks of the bars that were heard."""
+    passages: list[Again] = field(default_factory=list)
+    """Those that are coming again, the innermost last."""
+
+    def leave_passages(self, song: Song, bar: int) -> None:
+        while self.passages and song.rank(self.passages[-1].limit) < song.rank(bar):
+            self.passages.pop()
+
+    def reach(self, song: Song, bar: int) -> None:
+        self.frontier = song.farther(self.frontier, bar)
+        self.ranks.add(song.rank(bar))
+
+
 @dataclass(frozen=True, slots=True)
 class _Once:
     """The order of the bars as if nothing had been broken off."""
@@ -75,49 +95,62 @@ class _Once:
     order: list[int]
     """Bars; those that a restart went back over stand here once."""
     slot: list[int]
-    """Place in `order` of each bar of the path."""
+    """Place in `order` of each bar of the path; if a restart went back over it, the place
+    where that took up again."""
 
 
 def _heard_once(song: Song, path: Path) -> _Once:
-    order: list[int] = []
-    slot: list[int] = []
-    for played in path.bars:
-        rank = song.rank(played.bar)
+    kept: list[int] = []
+    slot = [0] * len(path.bars)
+    gone_over: dict[int, int] = {}
+    ranks = [song.rank(played.bar) for played in path.bars]
+    for index, played in enumerate(path.bars):
         if played.entry == "restart":
-            while order and song.rank(order[-1]) >= rank:
-                gone = order.pop()
-                if order and song.rank(order[-1]) >= song.rank(gone):
+            while kept and ranks[kept[-1]] >= ranks[index]:
+                gone = kept.pop()
+                gone_over[gone] = index
+                if kept and ranks[kept[-1]] >= ranks[gone]:
                     break
-        slot.append(len(order))
-        order.append(played.bar)
-    return _Once(order, slot)
+        slot[index] = len(kept)
+        kept.append(index)
+    for index in sorted(gone_over, reverse=True):
+        slot[index] = slot[gone_over[index]]
+    return _Once([path.bars[index].bar for index in kept], slot)
 
 
-def _jump(
-    song: Song, path: Path, index: int, once: _Once, frontier: int, passages: list[Again]
-) -> list[FormFinding]:
-    """`passages`: those that are coming again, the innermost last."""
+def _jump(song: Song, path: Path, index: int, once: _Once, so_far: _SoFar) -> list[FormFinding]:
     bar, at = path.bars[index].bar, path.bars[index].start
     before = path.bars[index - 1].bar
     order, first = once.order, once.slot[index]
     if song.rank(bar) <= song.rank(before):
         again = coming_again(song, order, first, before)
-        passages.append(again)
+        so_far.passages.append(again)
         whole = [*order[:first], *again.bars, *order[again.after :]]
         return [_counted(song, "extra", whole, (first, first + len(again.bars)), at)]
-    lost: tuple[int, ...] | None
-    if passages:
-        lost = passages[-1].lost.get(first)
-    elif song.rank(bar) <= song.rank(frontier):
-        return []  # only over bars that a restart makes come again
+    if so_far.passages:
+        way = so_far.passages[-1].lost.get(first, ())
+        runs = [(0, len(way))] if way else []
     else:
-        lost = None if song.parts_sections(frontier, bar) else song.between(frontier, {bar})
-        if lost is None:
-            lost = song.nominally_between(frontier, bar)
-    if not lost:
-        return []
-    with_lost = [*order[:first], *lost, *order[first:]]
-    return [_counted(song, "missing", with_lost, (first, first + len(lost)), at)]
+        way = _passed_over(song, before, bar)
+        # What a restart went back to is left to what comes after it.
+        until = song.rank(order[first])
+        runs = _runs([song.rank(one) < until and song.rank(one) not in so_far.ranks for one in way])
+    with_lost = [*order[:first], *way, *order[first:]]
+    return [
+        _counted(song, "missing", with_lost, (first + low, first + high), at) for low, high in runs
+    ]
+
+
+def _passed_over(song: Song, before: int, bar: int) -> tuple[int, ...]:
+    """Bars between, when the player jumps onward."""
+    way = None if song.parts_sections(before, bar) else song.between(before, {bar})
+    return (song.nominally_between(before, bar) or ()) if way is None else way
+
+
+def _runs(these: Sequence[bool]) -> list[tuple[int, int]]:
+    """First place and the place behind of each run that is true."""
+    places = [0, *accumulate(len(list(group)) for _, group in groupby(these))]
+    return [(low, high) for low, high in pairwise(places) if these[low]]
 
 
 def _counted(

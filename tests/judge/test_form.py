@@ -137,6 +137,25 @@ def test_a_restart_is_one_finding_and_what_it_repeats_is_not_extra() -> None:
     assert (found.kind, found.bars[0], found.count, found.detail) == ("restart", 1, 3, "line")
 
 
+@pytest.mark.parametrize("after", [(3,), (3, 4), (3, 4, 5, 6), tuple(range(3, 28))])
+def test_bars_that_were_skipped_and_gone_back_for_are_not_missing(after: tuple[int, ...]) -> None:
+    """Wherever the player stops afterwards."""
+    (found,) = findings(1, 2, 3, 4, 7, 8, *after, faults=[Restart(6, 2.0, 1.0)])
+    assert (found.kind, found.bars[0]) == ("restart", 3)
+
+
+def test_bars_that_were_skipped_and_gone_back_for_in_part_are_missing_in_part() -> None:
+    found = findings(1, 2, 3, 4, 7, 8, *range(6, 28), faults=[Restart(6, 2.0, 1.0)])
+    assert [(one.kind, one.bars[0]) for one in found] == [("missing", 5), ("restart", 6)]
+
+
+def test_bars_that_were_skipped_again_after_going_back_are_missing_once() -> None:
+    found = findings(1, 2, 3, 4, 7, 8, 3, 4, *range(7, 28), faults=[Restart(6, 2.0, 1.0)])
+    assert [(one.kind, one.bars) for one in found] == [("restart", (3, 8)), ("missing", (5, 6))]
+    found = findings(1, 2, 4, 5, 1, 2, *range(7, 28), faults=[Restart(4, 2.0, 1.0)])
+    assert [one.bars for one in found if one.kind == "missing"] == [(3,), (6,)]
+
+
 def test_the_bars_about_a_restart_are_judged_as_far_as_they_were_played() -> None:
     graph = song()
     bars = order(graph, 1, 2, 3, 3, *range(4, 28))
