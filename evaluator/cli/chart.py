@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Sequence
 
-from evaluator.cli import chart_check, chart_export, chart_import, chart_show, guide
+from evaluator.cli import chart_check, chart_draft, chart_export, chart_import, chart_show, guide
 from evaluator.cli.helping import HelpFormatter, Parser
 
 
@@ -18,13 +18,15 @@ def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
     parser = Parser(
         prog="evaluator chart",
-        description="Look after charts: check one before it is handed out, print it, make it from "
-        "a score or a score of it, or write a sound file of it to play along to.",
+        description="Look after charts: draft one from a sheet, check it before it is handed "
+        "out, print it, make it from a score or a score of it, or write a sound file of it to play "
+        "along to.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",
         formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
+    chart_draft.add_to(commands)
     chart_check.add_to(commands)
     chart_show.add_to(commands)
     chart_import.add_to(commands)

@@ -6,11 +6,11 @@ for the teacher to look at.
 
 import argparse
 import os
-import sys
 from typing import Any
 
-from evaluator.cli.files import FileError, read_score_bytes, shown, write_text
+from evaluator.cli.files import FileError, check_new, read_score_bytes, shown
 from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.put import put_chart
 from evaluator.cli.say import say_error
 
 
@@ -35,11 +35,8 @@ def add_to(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Raises `FileError` for a score that cannot be read and a chart that is there already."""
-    if options.output is not None and os.path.lexists(options.output):
-        raise FileError(
-            f"{shown(options.output)} is there already, and a chart is handwork: "
-            "give another name, or move it away."
-        )
+    if options.output is not None:
+        check_new(options.output)
     raw = read_score_bytes(options.score)
     from evaluator.notation import MissingLibraryError, ScoreError, import_score
 
@@ -50,14 +47,7 @@ def run(options: argparse.Namespace) -> int:
         raise
     except ScoreError as error:
         raise FileError(f"{shown(options.score)}: {error}") from error
-    if options.output is not None:
-        write_text(options.output, chart.text)
-    elif sys.stdout is not None:
-        from evaluator.show.page import sheet_for
-
-        sheet = sheet_for(sys.stdout)
-        for row in chart.text.splitlines():
-            print(sheet.text(row))
+    put_chart(options.output, chart.text)
     for remark in chart.remarks:
         say_error(remark, who=f"{shown(options.score)}: ")
     return 0

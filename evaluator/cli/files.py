@@ -18,7 +18,7 @@ from typing import Final, Literal
 from evaluator.errors import EvaluatorError, UsageError
 from evaluator.errors.system import reason
 
-Role = Literal["chart", "take", "score", "rubric", "roster"]
+Role = Literal["chart", "take", "score", "rubric", "roster", "sheet"]
 
 LIMITS: Final[dict[Role, int]] = {
     "chart": 1_000_000,
@@ -26,6 +26,7 @@ LIMITS: Final[dict[Role, int]] = {
     "score": 20_000_000,
     "rubric": 1_000_000,
     "roster": 1_000_000,
+    "sheet": 1_000_000,
 }
 """Bytes: a chart is a page or two of text, a take of an hour is below one megabyte, a
 symphony in MusicXML is about ten."""
@@ -79,6 +80,17 @@ def read_score_bytes(path: str) -> bytes:
     kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
     if kind and not raw.startswith(b"PK"):
         raise FileError(f"{shown(path)} is {kind}, not a score. Scores are .musicxml or .mxl.")
+    return raw
+
+
+def read_sheet_bytes(path: str) -> bytes:
+    """The bytes of a sheet with chords. Raises `FileError` for what can be seen to be none."""
+    raw = _read(path, "sheet")
+    from evaluator.take.foreign import foreign_kind
+
+    kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
+    if kind:
+        raise FileError(f"{shown(path)} is {kind}, not a sheet. A sheet is a plain text file.")
     return raw
 
 
@@ -153,6 +165,15 @@ def _check_writable(target: Path) -> None:
         raise IsADirectoryError(errno.EISDIR, "")
     if target.exists() and not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, "")
+
+
+def check_new(path: str) -> None:
+    """Refuse to write a chart over anything. Raises `FileError`."""
+    if os.path.lexists(path):
+        raise FileError(
+            f"{shown(path)} is there already, and a chart is handwork: "
+            "give another name, or move it away."
+        )
 
 
 def check_apart(*targets: str | None) -> None:

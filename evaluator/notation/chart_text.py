@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import Meter
+from evaluator.chart.typed import ASSUMED_BPM, as_name
 from evaluator.chart.values import FASTEST, SLOWEST
 from evaluator.notation.lines import Line, Liner
 from evaluator.notation.passages import Passage, passages
@@ -18,9 +19,6 @@ from evaluator.notation.score import Score, ScoreError
 from evaluator.notation.unroll import unroll
 from evaluator.theory.pitch import Key
 
-ASSUMED_BPM = 100.0
-"""Quarter notes a minute where the score says nothing: a chart has to have a tempo, and a take
-may be half or twice as fast."""
 MOST_SECTIONS = 500
 
 
@@ -68,11 +66,11 @@ def write_chart(score: Score, *, name: str) -> ImportedChart:
     blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
     # What is said of the tempo stands right under it.
     remarks = (*assumed, *score.remarks, *liner.remarks)
-    rows = [f"title: {_plain(score.title) or _plain(name) or 'Song'}"]
-    rows += [f"by:    {by}"] if (by := _plain(score.by)) else []
+    rows = [f"title: {as_name(score.title) or as_name(name) or 'Song'}"]
+    rows += [f"by:    {by}"] if (by := as_name(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
     rows += [f"meter: {meter}", f"tempo: {tempo}"]
-    rows += [f"# {_plain(remark)}" for remark in remarks]
+    rows += [f"# {as_name(remark)}" for remark in remarks]
     rows += [row for block in _shortened(blocks) for row in ("", *block)]
     return ImportedChart("\n".join(rows) + "\n", remarks)
 
@@ -143,10 +141,4 @@ def _counted(blocks: Sequence[_Block]) -> list[_Block]:
 
 
 def _heading(name: str) -> str:
-    return " ".join(_plain(name).translate({ord("["): None, ord("]"): None}).split()) or "Part"
-
-
-def _plain(text: str) -> str:
-    """One line of text in which nothing begins a comment."""
-    shown = "".join(sign if sign.isprintable() else " " for sign in text)
-    return " ".join(word for word in shown.split() if not word.startswith("#"))
+    return " ".join(as_name(name).translate({ord("["): None, ord("]"): None}).split()) or "Part"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from evaluator.chart.graph import Hand, Meter
-from evaluator.chart.header import header_name
+from evaluator.chart.typed import NO_CHORD, as_words, signs
 from evaluator.notation.cells import cell, ends_sounding
 from evaluator.notation.naming import halfway, name_harmonies
 from evaluator.notation.passages import Passage
@@ -18,7 +18,6 @@ MOST_BARS_A_LINE = 6
 """Of a system of the score that has more; it is cut evenly."""
 WIDTH = 100
 """Columns of text; a line of bars with rows is broken before it grows wider."""
-NO_CHORD = "N.C."
 HANDS: tuple[Hand, Hand] = ("right", "left")
 
 
@@ -78,16 +77,16 @@ class Liner:
         for step in part.steps:
             bar = self._score.bars[step.bar]
             harmonies = self._harmonies(bar)
-            signs = self._signs(bar, harmonies)
+            chords = self._signs(bar, harmonies)
             own = f"{bar.meter}: " if bar.meter != meter else ""
-            again = not bar.harmonies and not self._hands and signs == before
+            again = not bar.harmonies and not self._hands and chords == before
             cells = []
             for hand in self._hands:
                 tones = bar.hands.get(hand, ())
                 cells.append(cell(tones, bar.meter, sounding=sounding[hand]))
                 sounding[hand] = ends_sounding(tones, bar.meter)
-            yield _Bar(step, own + ("%" if again else signs), tuple(cells))
-            before = signs if " " not in signs else ""
+            yield _Bar(step, own + ("%" if again else chords), tuple(cells))
+            before = chords if " " not in chords else ""
 
     def _harmonies(self, bar: ScoreBar) -> tuple[Harmony, ...]:
         """The chords of a bar with the one that holds from before, by beats."""
@@ -138,11 +137,7 @@ class Liner:
         starts = [int(harmony.offset) for harmony in harmonies]
         lengths = [b - a for a, b in zip(starts, [*starts[1:], beats], strict=True)]
         names = [harmony.chord or NO_CHORD for harmony in harmonies]
-        if len(set(lengths)) == 1:
-            return " ".join(names)
-        return " ".join(
-            name + " /" * (length - 1) for name, length in zip(names, lengths, strict=True)
-        )
+        return signs(names, lengths)
 
     def _broken(self, bars: Sequence[_Bar]) -> Iterator[Sequence[_Bar]]:
         system: list[_Bar] = []
@@ -206,17 +201,10 @@ class _Words:
             for syllable in self._bars[step.bar].words.get(self._verse(step), ()):
                 text += syllable.text + ("\0" if syllable.goes_on else " ")
         text = text.removesuffix("\0") + ("-" if text.endswith("\0") else "")
-        return _as_words(text.replace("\0", ""))
+        return as_words(text.replace("\0", ""))
 
     def _verse(self, step: Step) -> int:
         """The verse of that time; the first where the bar, or the section, has no other."""
         bar = self._bars[step.bar]
         only = bar.marks.endings or step.time not in self._verses
         return min(bar.words, default=1) if only and step.time not in bar.words else step.time
-
-
-def _as_words(text: str) -> str:
-    """Words that a chart does not take for anything else."""
-    shown = "".join(sign if sign.isprintable() else " " for sign in text).replace("|", "/")
-    words = " ".join(word.lstrip("#") for word in shown.split()).lstrip("[").strip()
-    return words.replace(":", " -", 1) if header_name(words) else words

@@ -67,7 +67,7 @@ def completed(desk: Path, *typed: str) -> set[str]:
 def test_commands_are_completed(desk: Path) -> None:
     assert completed(desk, "") == set(COMMANDS)
     assert completed(desk, "g") == {"grade"}
-    assert completed(desk, "chart", "") == {"check", "show", "import", "export", "guide"}
+    assert completed(desk, "chart", "") == {"draft", "check", "show", "import", "export", "guide"}
 
 
 @needs_bash

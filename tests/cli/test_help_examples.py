@@ -24,7 +24,7 @@ from tests.cli.fresh import fresh_checkout, needs_a_piano, run_line
 needs_bash = pytest.mark.skipif(
     shutil.which("bash") is None or sys.platform == "win32", reason="runs the lines in a bash"
 )
-CHART_COMMANDS = ("check", "show", "export", "import", "guide")
+CHART_COMMANDS = ("draft", "check", "show", "export", "import", "guide")
 EVERY = [
     [],
     *([name] for name in COMMANDS),

@@ -1,0 +1,255 @@
+"""Which sections does a sheet have, and which words belong to which chords?
+
+Lines in order: chords open a line of the song, words belong to the chords above them, a
+heading opens a section. A heading with no chords under it takes those of the section that
+it names again, or of the one that is called the same but for its number: `Verse 2` with
+words alone is sung to the chords of `Verse 1`. Whatever had to be assumed is said.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from evaluator.chart import values
+from evaluator.chart.graph import Meter
+from evaluator.chart.values import RefusedError
+from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
+from evaluator.draft.sheet_lines import (
+    ChordRow,
+    SheetText,
+    decode_sheet,
+    has_german_notes,
+    read_chords,
+    split_sheet,
+)
+from evaluator.theory.pitch import Key, parse_key
+
+MOST_CHORDS = 3_000
+"""Chords of a song with everything that comes again."""
+UNNAMED = "Song"
+_TITLES = frozenset({"title", "song"})
+_AUTHORS = frozenset({"by", "artist", "words and music"})
+_METERS = frozenset({"meter", "time", "time signature"})
+
+
+@dataclass(slots=True)
+class _Line:
+    row: ChordRow | None
+    """None for words without chords."""
+    words: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class _Section:
+    name: str
+    times: int = 1
+    lines: list[_Line] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+    named: bool = True
+
+    @property
+    def has_chords(self) -> bool:
+        return any(line.row for line in self.lines)
+
+
+def read_sheet(raw: bytes, *, name: str) -> Sheet:
+    """A sheet from the bytes of a text file; `name` stands for a title that is missing.
+
+    Raises:
+        SheetError: for a text in which no line consists of chords, and for one far too long.
+    """
+    text = decode_sheet(raw)
+    reader = _Reader(has_german_notes(text))
+    for line in split_sheet(text):
+        reader.take(line)
+    if not any(section.has_chords for section in reader.sections):
+        raise SheetError(
+            "No line of this text consists of chords. A sheet has lines of chord names, "
+            "such as D  A  Bm7  G, above the lines of words."
+        )
+    given = [section for section in reader.sections if section.lines or section.named]
+    remarks = list(reader.remarks)
+    sections = tuple(_resolved(given, remarks))
+    if sum(len(line.chords) * line.count for s in sections for line in s.lines) > MOST_CHORDS:
+        raise SheetError(f"This sheet comes to more than {MOST_CHORDS} chords; that is no song.")
+    if reader.german:
+        remarks.append("H and B are read as in German: B natural and B flat")
+    title = reader.facts.get("title") or reader.title or name
+    facts = _facts(reader.facts, remarks)
+    return replace(facts, title=title, sections=sections, remarks=tuple(remarks))
+
+
+class _Reader:
+    """Takes in the lines one after another."""
+
+    def __init__(self, german: bool) -> None:
+        self.german = german
+        self.title = ""
+        self.facts: dict[str, str] = {}
+        self.sections: list[_Section] = [_Section(UNNAMED, named=False)]
+        self.remarks: list[str] = []
+
+    def take(self, line: SheetText) -> None:
+        """One more line."""
+        getattr(self, f"_{line.kind}")(line)
+
+    @property
+    def _open(self) -> _Section:
+        return self.sections[-1]
+
+    def _begun(self) -> bool:
+        return len(self.sections) > 1 or bool(self._open.lines)
+
+    def _blank(self, line: SheetText) -> None:
+        """Parts nothing that headings and chords do not part."""
+
+    def _fact(self, line: SheetText) -> None:
+        name = line.name
+        for group in (_TITLES, _AUTHORS, _METERS, frozenset({"tempo", "bpm"})):
+            if name in group:
+                name = min(group)
+        self.facts.setdefault(_FACT_NAMES.get(name, name), line.value)
+
+    def _heading(self, line: SheetText) -> None:
+        self.sections.append(_Section(line.name or UNNAMED, line.times))
+        if line.value:
+            row = read_chords(line.value, self.german)
+            if row is not None:
+                self._chords(replace(line, row=row))
+            else:
+                self._open.remarks.append(f"not understood: {line.value}")
+
+    def _again(self, line: SheetText) -> None:
+        if line.name:
+            self.sections.append(_Section(line.name, max(1, line.times)))
+        elif self._begun():
+            self._open.times = max(2, line.times)
+
+    def _chords(self, line: SheetText) -> None:
+        assert line.row is not None
+        found = _Line(line.row)
+        for sign in (chord for bar in line.row.bars for chord in bar):
+            if not sign.read and sign.chord is not None:
+                found.remarks.append(f"{sign.text} is read as {sign.chord.text}")
+        found.remarks += [f"{sign} is no chord and was left out" for sign in line.row.unread]
+        self._open.lines.append(found)
+
+    def _words(self, line: SheetText) -> None:
+        if not self._begun():
+            self._above(line.text)
+            return
+        section = self._open
+        if section.lines and not section.lines[-1].words and section.lines[-1].row:
+            section.lines[-1].words.append(line.text)
+        else:
+            section.lines.append(_Line(None, [line.text]))
+
+    def _above(self, text: str) -> None:
+        """Words above all chords: the title, who wrote it, and what nobody asked for."""
+        by = re.fullmatch(r"by\s+(.+)", text, re.I)
+        if by:
+            self.facts.setdefault("by", by[1])
+        elif not self.title:
+            self.title = text
+        else:
+            self.remarks.append(f"above the first chords stood: {text}")
+
+    def _unclear(self, line: SheetText) -> None:
+        if not any(sign.isalnum() for sign in line.text):
+            return  # a ruled line
+        remark = (
+            f"line {line.number} of the sheet is neither chords nor words; what is it? {line.text}"
+        )
+        (self._open.remarks if self._begun() else self.remarks).append(remark)
+
+
+_FACT_NAMES = {"song": "title", "artist": "by", "bpm": "tempo"}
+
+
+def _facts(given: dict[str, str], remarks: list[str]) -> Sheet:
+    """What the sheet says of key, tempo and meter, as far as a chart would take it."""
+    key: Key | None = None
+    tempo: float | None = None
+    meter: Meter | None = None
+    if "key" in given:
+        try:
+            key = parse_key(given["key"])
+        except ValueError:
+            remarks.append(f"the sheet's key could not be read: {given['key']}")
+    if number := re.search(r"\d{1,3}(?:\.\d+)?", given.get("tempo", "")):
+        try:
+            tempo = values.tempo(number[0])
+        except RefusedError:
+            remarks.append(f"the sheet's tempo could not be read: {given['tempo']}")
+    if "meter" in given:
+        try:
+            meter = values.meter(given["meter"])
+        except RefusedError:
+            remarks.append(f"the sheet's meter could not be read: {given['meter']}")
+    if given.get("capo"):
+        remarks.append(f"the sheet says capo {given['capo']}: are these the chords of the piano?")
+    return Sheet("", (), given.get("by", ""), key, tempo, meter)
+
+
+def _resolved(sections: Sequence[_Section], remarks: list[str]) -> list[SheetSection]:
+    """Sections in the order of the song, each with its chords, those that come again too."""
+    written: dict[str, SheetSection] = {}
+    song: list[SheetSection] = []
+    for section in sections:
+        found = _with_chords(section, written)
+        if found is None:
+            remarks.append(f"{section.name} has no chords, and none like it came before")
+            remarks += [f"without chords: {word}" for line in section.lines for word in line.words]
+            remarks += section.remarks
+            continue
+        written.setdefault(found.name.casefold(), found)
+        written[_stem(found.name)] = found
+        song += [found] * section.times
+    return song
+
+
+def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
+    if section.has_chords:
+        return SheetSection(section.name, tuple(_lines(section.lines)), tuple(section.remarks))
+    known = written.get(section.name.casefold())
+    if known is not None and not section.lines:
+        return replace(known, remarks=tuple(section.remarks))
+    source = known or written.get(_stem(section.name))
+    words = [word for line in section.lines for word in line.words]
+    if source is None:
+        return None
+    lines = [
+        replace(line, words=words[place] if place < len(words) else "", remarks=())
+        for place, line in enumerate(source.lines)
+    ]
+    remarks = [*section.remarks, f"no chords on the sheet; those of {source.name} are taken"]
+    remarks += [f"without chords: {word}" for word in words[len(lines) :]]
+    return SheetSection(section.name, tuple(lines), tuple(remarks))
+
+
+def _lines(lines: Sequence[_Line]) -> list[SheetLine]:
+    """Lines of chords; words without chords go under the line before them."""
+    found: list[SheetLine] = []
+    before: list[str] = []
+    for line in lines:
+        if line.row is None:
+            if not found:
+                before += line.words
+                continue
+            remarks = (*found[-1].remarks, "the sheet has no chords above its last words here")
+            words = " ".join([found[-1].words, *line.words]).strip()
+            found[-1] = replace(found[-1], words=words, remarks=tuple(dict.fromkeys(remarks)))
+            continue
+        bars = tuple(tuple(sign.chord for sign in bar) for bar in line.row.bars)
+        remarks = (*line.remarks, *(f"without chords above: {word}" for word in before))
+        before = []
+        found.append(
+            SheetLine(bars, line.row.barred, " ".join(line.words), line.row.count, remarks)
+        )
+    return found
+
+
+def _stem(name: str) -> str:
+    """What `Verse 1` and `Verse 2` have in common."""
+    return re.sub(r"[\s.]*(?:\d+|[ivx]+)$", "", name.casefold())

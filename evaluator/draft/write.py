@@ -1,0 +1,165 @@
+"""How is a draft written as a chart that a teacher corrects?
+
+Every doubt is a comment above what it is about. A section that comes again as it was is only
+named again; bars alike at the end of a section are its tail, with their number, so that a
+chorus that ends otherwise needs a word and no bars.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from evaluator.chart.graph import Meter
+from evaluator.chart.typed import NO_CHORD, as_name, as_words, signs
+from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftPattern, DraftSection
+
+BARS_A_LINE = 8
+"""A longer line is broken, evenly."""
+
+
+def write_draft(draft: Draft) -> str:
+    """The text of a chart that reads without mistakes."""
+    sure, bars = draft.sure
+    rows = [f"# A draft, to be corrected: {sure} of {bars} bars are sure."]
+    rows += [f"title: {as_name(draft.title) or 'Song'}"]
+    rows += [f"by:    {by}"] if (by := as_name(draft.by)) else []
+    rows += [f"key:   {draft.key.tonic.text} {draft.key.mode}"] if draft.key else []
+    rows += [f"meter: {draft.meter}", f"tempo: {draft.tempo:g}"]
+    rows += [f"feel:  swing {draft.swing}"] if draft.swing else []
+    rules = ", ".join(f"{rule.chord.name} = {rule.note.text}" for rule in draft.rules)
+    rows += [f"bass:  {rules}"] if rules else []
+    rows += _comments(draft.remarks)
+    for pattern in draft.patterns:
+        rows += ["", *_pattern(pattern, draft.meter)]
+    for block in _blocks(draft):
+        rows += ["", *block]
+    return "\n".join(rows) + "\n"
+
+
+def _comments(remarks: Sequence[str]) -> Iterator[str]:
+    for remark in dict.fromkeys(remarks):
+        yield f"# {as_name(remark)}"
+
+
+def _pattern(pattern: DraftPattern, meter: Meter) -> Iterator[str]:
+    columns = len(pattern.left)
+    count = ["."] * columns
+    for beat in range(meter.beats):
+        place = beat * columns / meter.beats
+        if place.is_integer():
+            count[int(place)] = str(beat + 1)
+    width = max(map(len, count))
+    yield f"pattern {pattern.name}"
+    for hand, row in (("count", count), ("left", pattern.left), ("right", pattern.right)):
+        yield f"  {hand:<5} | {' '.join(sign.ljust(width) for sign in row)} |"
+
+
+@dataclass(frozen=True, slots=True)
+class _Body:
+    """What a chart writes under a heading."""
+
+    lines: tuple[DraftLine, ...]
+    tail: int | None
+    """Times that the last line comes, where it is a tail."""
+
+    @property
+    def bars(self) -> object:
+        """What is played but for the number of the tail."""
+        last = len(self.lines) - 1
+        return [
+            (_signs(line), 0 if self.tail and place == last else line.count)
+            for place, line in enumerate(self.lines)
+        ]
+
+
+def _blocks(draft: Draft) -> Iterator[list[str]]:
+    written: dict[str, list[_Body]] = {}
+    usual = draft.patterns[0].name if draft.patterns else None
+    for section in draft.sections:
+        name = _heading(section.name)
+        body = _with_tail(section)
+        options = [] if section.pattern in (None, usual) else [f"pattern {section.pattern}"]
+        known = written.setdefault(name.casefold(), [])
+        comments = list(_comments(section.remarks))
+        words = [line.words for line in body.lines]
+        if known and all(one.bars == body.bars for one in known) and not _new_words(known, words):
+            if body.tail and body.tail != known[-1].tail:
+                options.append(f"tail x{body.tail}")
+            yield [*comments, " ".join([f"[{name}]", *options])]
+            continue
+        known.append(body)
+        yield [*comments, " ".join([f"[{name}]", *options]), *_lines(body, draft.meter)]
+
+
+def _new_words(known: Sequence[_Body], words: list[str]) -> bool:
+    return any(words) and [line.words for line in known[-1].lines] != words
+
+
+def _heading(name: str) -> str:
+    return " ".join(as_name(name).translate({ord("["): None, ord("]"): None}).split()) or "Part"
+
+
+def _with_tail(section: DraftSection) -> _Body:
+    """The lines, bars alike at the end taken together where they end a longer section."""
+    lines = section.lines
+    if not lines:
+        return _Body(lines, None)
+    last = lines[-1]
+    if len(last.bars) > 1 and last.count == 1:
+        *_, group = [list(bars) for _, bars in groupby(last.bars, key=_sign)]
+        before = last.bars[: len(last.bars) - len(group)]
+        if len(group) > 1 and _sign(group[0]) == _sign(group[-1]):
+            whole = () if not before else (replace(last, bars=before),)
+            tail = DraftLine((group[0],), "" if before else last.words, len(group))
+            lines = (*lines[:-1], *whole, tail)
+    last = lines[-1]
+    return _Body(lines, last.count if last.count > 1 and len(lines) > 1 else None)
+
+
+def _sign(bar: DraftBar) -> object:
+    return bar.meter, bar.spans
+
+
+def _signs(line: DraftLine) -> list[object]:
+    return [_sign(bar) for bar in line.bars]
+
+
+def _lines(body: _Body, meter: Meter) -> Iterator[str]:
+    for line in body.lines:
+        yield from _comments([*line.remarks, *_doubts(line)])
+        parts = _broken(line.bars)
+        for place, bars in enumerate(parts):
+            count = f" x{line.count}" if line.count > 1 and len(parts) == 1 else ""
+            yield f"| {' | '.join(_bar(bar, meter) for bar in bars)} |{count}"
+            if place == 0 and line.words:
+                yield f"  {as_words(line.words)}"
+
+
+def _doubts(line: DraftLine) -> Iterator[str]:
+    """Doubts about bars of a line, the same one once with its bars."""
+    said: dict[str, list[int]] = {}
+    for number, bar in enumerate(line.bars, 1):
+        for doubt in bar.doubts:
+            said.setdefault(doubt, []).append(number)
+    for doubt, numbers in said.items():
+        if len(numbers) == len(line.bars):
+            yield doubt
+        else:
+            places = ", ".join(map(str, numbers))
+            yield f"bar {places} of this line: {doubt}"
+
+
+def _broken(bars: Sequence[DraftBar]) -> list[Sequence[DraftBar]]:
+    rows = -(-len(bars) // BARS_A_LINE)
+    size = -(-len(bars) // rows) if rows else 1
+    return [bars[place : place + size] for place in range(0, len(bars), size)]
+
+
+def _bar(bar: DraftBar, meter: Meter) -> str:
+    own = f"{bar.meter}: " if bar.meter != meter else ""
+    names = []
+    for span in bar.spans:
+        name = span.chord.text if span.chord else NO_CHORD
+        name = f"<{name}>" if span.held else name
+        names.append(" ".join([name, *(f"({colour.text})" for colour in span.colours)]))
+    return own + signs(names, [span.beats for span in bar.spans])

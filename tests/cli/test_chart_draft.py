@@ -1,0 +1,50 @@
+"""`evaluator chart draft`."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.commands import evaluator, refused
+
+SHEET = "Tin Moon\n\n[Verse]\nD   G   A\nHang it up higher\n"
+
+
+@pytest.fixture
+def sheets(folder: Path) -> Path:
+    (folder / "moon.sheet").write_text(SHEET, encoding="utf-8")
+    return folder
+
+
+def test_a_sheet_becomes_a_chart_without_mistakes(sheets: Path) -> None:
+    done = evaluator(sheets, "chart", "draft", "moon.sheet", "-o", "moon.txt")
+    assert done.returncode == 0
+    assert done.stderr.startswith("0 of 3 bars are sure")
+    assert "No mistakes." in evaluator(sheets, "chart", "check", "moon.txt").stdout
+
+
+def test_tempo_and_meter_are_taken_as_given(sheets: Path) -> None:
+    done = evaluator(sheets, "chart", "draft", "moon.sheet", "--tempo", "72", "--meter", "3/4")
+    assert "meter: 3/4\ntempo: 72\n" in done.stdout
+    assert "assumed: write" not in done.stdout
+
+
+def test_a_chart_is_never_written_over(sheets: Path) -> None:
+    before = (sheets / "row.txt").read_bytes()
+    said = refused(evaluator(sheets, "chart", "draft", "moon.sheet", "-o", "row.txt"), 1)
+    assert "a chart is handwork" in said
+    assert (sheets / "row.txt").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "status", "said"),
+    [
+        (("monday.mid",), 1, "monday.mid is a MIDI file, not a sheet"),
+        (("nowhere.txt",), 1, "There is no sheet nowhere.txt"),
+        (("moon.sheet", "--tempo", "5"), 2, "--tempo: a tempo is 10 to 500 beats per minute"),
+        (("moon.sheet", "--meter", "4"), 2, "--meter: `4` is not a meter"),
+    ],
+)
+def test_a_refusal_says_what_and_why(
+    sheets: Path, words: tuple[str, ...], status: int, said: str
+) -> None:
+    assert said in refused(evaluator(sheets, "chart", "draft", *words), status)
