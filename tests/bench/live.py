@@ -31,7 +31,7 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower
 from evaluator.follow.grid import lay_out
-from evaluator.grading import grade_fully, prepare
+from evaluator.grading import Graded, Song, grade_fully, prepare
 from evaluator.live.journal import Entry, LineSplitter, line
 from evaluator.live.session import Session, Settings
 from evaluator.report.faults import bar_faults
@@ -74,7 +74,11 @@ def agreement(seed: int, hand: HandName) -> tuple[int, int, int]:
     """Bars of one take; those right when first shown; those right at the end."""
     simulated = simulate(seed, hand, faults=FEW)
     song = prepare(simulated.chart_text)
-    graded = grade_fully(song, simulated.midi_bytes)
+    return agrees(song, grade_fully(song, simulated.midi_bytes))
+
+
+def agrees(song: Song, graded: Graded) -> tuple[int, int, int]:
+    """The same of a take that has been graded."""
     session = Session(song, Settings())
     firsts: dict[tuple[int, int], Marks] = {}
     until = START + 1.0 + graded.take.seconds + 10.0

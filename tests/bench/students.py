@@ -205,23 +205,24 @@ def simulate(
     text = invent(seed) if chart_text is None else chart_text
     graph = read_chart(text, file=f"song-{seed}.txt")
     dice = Dice(seed, list(HANDS).index(hand), 1)
-    manner = _manner(dice, HANDS[hand], graph)
+    manner = manner_of(dice, HANDS[hand], graph)
     plan = choose(graph, dice, share=0.3)
-    _spoil(plan, dice, faults)
+    spoil(plan, dice, faults)
     rates = replace(faults.bars, fill=HANDS[hand].fills)
     make_slips(plan, dice, rates, speed=manner.tempo)
     performance = play(graph, plan.order, faults=plan.faults, seed=seed, **_fields(manner))
     if dice.chance(faults.noodling):
-        performance = _with_noodling(performance, dice, graph)
+        performance = with_noodling(performance, dice, graph)
     if dice.chance(faults.transposed):
         performance = performance.transposed(dice.pick((-5, -4, -3, -2, -1, 1, 2, 3, 4, 5)))
     tracks: Literal["one", "hands"] = "hands" if dice.chance(0.3) else "one"
     return Simulated(text, graph, performance, to_midi(performance, tracks=tracks))
 
 
-def _manner(dice: Dice, hand: Hand, graph: BarGraph) -> Manner:
+def manner_of(dice: Dice, hand: Hand, graph: BarGraph, *, fastest: float = FASTEST) -> Manner:
+    """How this hand plays this time; its strikes are `fastest` seconds apart or more."""
     low, high = hand.tempo
-    high = max(low, min(high, _shortest_gap(graph) / FASTEST))
+    high = max(low, min(high, _shortest_gap(graph) / fastest))
     swing = float(graph.swing)
     if swing != 1:
         swing = max(1.0, swing * dice.between(1 - hand.swing_off, 1 + hand.swing_off))
@@ -279,18 +280,28 @@ _OF_FORM: tuple[tuple[str, Callable[[Plan, Dice], object]], ...] = (
 )
 
 
-def _spoil(plan: Plan, dice: Dice, faults: Faults) -> None:
-    """Mistakes of form; where one finds no place it is not made."""
+_BREAKS = ("restart_line", "restart_bar", "pause")
+"""What happens at a strike, so that it must be known which strikes are played."""
+
+
+def spoil(plan: Plan, dice: Dice, faults: Faults, played: BarGraph | None = None) -> None:
+    """Mistakes of form; where one finds no place it is not made.
+
+    `played` is the plan's song with other strikes, if it is played with others: bars are
+    left out and doubled by the ear of the plan's graph, which then becomes this one.
+    """
     if dice.chance(faults.starts_late):
         begin_late(plan, dice)
     if dice.chance(faults.stops_early):
         stop_early(plan, dice)
     for name, make in _OF_FORM:
+        if name in _BREAKS and played is not None:
+            plan.graph = played
         for _ in range(int(dice.rng.poisson(getattr(faults, name)))):
             make(plan, dice)
 
 
-def _with_noodling(performance: Performance, dice: Dice, graph: BarGraph) -> Performance:
+def with_noodling(performance: Performance, dice: Dice, graph: BarGraph) -> Performance:
     """Some notes before the song begins, and perhaps after it has ended."""
     scale = scale_of(graph.bars[0].key)
     before = _noodle(dice, scale, 0.2)
@@ -312,10 +323,11 @@ def _noodle(dice: Dice, scale: tuple[int, ...], start: float) -> list[Note]:
         low = 48 if dice.chance(0.3) else 60
         key = low + dice.pick(scale)
         length = dice.between(0.1, 0.5)
-        notes.append(Note(at, at + 0.9 * length, key, dice.count(35, 80), _side(key)))
+        notes.append(Note(at, at + 0.9 * length, key, dice.count(35, 80), side(key)))
         at += length
     return notes
 
 
-def _side(key: int) -> Literal["left", "right"]:
+def side(key: int) -> Literal["left", "right"]:
+    """The hand that has a key in its half of the keyboard."""
     return "left" if key < 60 else "right"

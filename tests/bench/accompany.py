@@ -1,0 +1,325 @@
+"""What do two hands strike that play the song's chords and not its pattern?
+
+    right = block("eighth", off)          # a maker: from a bar to one hand's strikes
+    played = strikes_of(graph, left=bass("whole", off), right=right)
+
+A maker knows the bar's chords and nothing of its pattern. Every chord change is struck on
+its place; where the bar's N.C. is, nothing is. A broken chord has all its tones within its
+span, or it is struck whole. Common practice of accompaniment, no source.
+
+Units: beats of the bar from 0, as `Fraction`; `off` is the place of the off-beat within
+the beat, one half where the feel is straight.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+from typing import Literal
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike
+from evaluator.theory.symbol import ChordSymbol
+from tests.bench.dice import Dice
+from tests.playing.strokes import scale_of
+
+Maker = Callable[[Bar], list[ExpectedStrike]]
+Length = Literal["whole", "half", "quarter", "eighth", "triplet"]
+Figure = Literal["up", "down", "wave", "alberti"]
+
+TUNE_LOW, TUNE_HIGH = 74, 89
+"""Keys of a tune: above where the right hand has its chords."""
+_ON_THE_BEAT, _OFF_THE_BEAT = 0.8, 0.3
+"""Share of places on which a tune has a note."""
+_CHORD_TONE = 0.8
+"""Share of a tune's notes on the beat that are chord tones; at a change all of them are."""
+_LEFT_FIGURES: tuple[tuple[int, ...], ...] = (
+    (1, 5, 8, 5),
+    (1, 5, 3, 5),
+    (1, 3, 5, 3),
+    (1, 5, 8, 3),
+)
+
+
+def off_beat(graph: BarGraph) -> Fraction:
+    """Where the chart's feel has the off-beat."""
+    return graph.swing / (1 + graph.swing)
+
+
+def places(bar: Bar, length: Length, off: Fraction) -> list[tuple[Fraction, int]]:
+    """Beat and span of every strike: at each change of chord, and so often between."""
+    grid = {beat for beat in _grid(bar, length, off) if beat < bar.beats}
+    grid |= {span.beat for span in bar.spans}
+    found = []
+    for beat in sorted(grid):
+        span = bar.span_at(beat)
+        if span.chord is not None and not (span.held and beat != span.beat):
+            found.append((beat, bar.spans.index(span)))
+    return found
+
+
+def _grid(bar: Bar, length: Length, off: Fraction) -> set[Fraction]:
+    beats = bar.meter.beats
+    by_threes = bar.meter.unit == 8 and beats % 3 == 0
+    if length == "whole":
+        return {Fraction(0)}
+    if length == "half":
+        return {Fraction(0), Fraction((beats + 1) // 2)}
+    if length == "quarter":
+        return {Fraction(beat) for beat in range(0, beats, 3 if by_threes else 1)}
+    if bar.meter.unit == 8:
+        return {Fraction(beat) for beat in range(beats)}
+    parts = (Fraction(0), off) if length == "eighth" else tuple(Fraction(n, 3) for n in range(3))
+    return {beat + part for beat in range(beats) for part in parts}
+
+
+def bass(length: Length, off: Fraction) -> Maker:
+    """The left hand strikes the bass."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        return [_bass(bar, beat, span) for beat, span in places(bar, length, off)]
+
+    return strikes
+
+
+def block(length: Length, off: Fraction) -> Maker:
+    """The right hand strikes the whole chord."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        return [_chord(bar, beat, span) for beat, span in places(bar, length, off)]
+
+    return strikes
+
+
+def after(off: Fraction) -> Maker:
+    """The right hand strikes the chord on the beats on which the bass is silent."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        changes = {span.beat for span in bar.spans}
+        found = places(bar, "quarter", off)
+        late = [(beat, span) for beat, span in found if beat not in changes]
+        answered = {span for _, span in late}
+        return [_chord(bar, beat, span) for beat, span in found if beat not in changes] + [
+            _chord(bar, beat, span) for beat, span in found if span not in answered
+        ]
+
+    return strikes
+
+
+def broken(figure: Figure, length: Length, off: Fraction) -> Maker:
+    """The right hand plays the chord's tones one after another."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        made = []
+        found = places(bar, length, off)
+        for index, span in enumerate(bar.spans):
+            beats = [beat for beat, of in found if of == index]
+            if span.chord is None or not beats:
+                continue
+            tones = _from_root(span.chord)
+            order = _FIGURES[figure](len(tones))
+            if len(beats) < len(order) or span.held:
+                made += [_chord(bar, beats[0], index)]
+                continue
+            for turn, beat in enumerate(beats):
+                tone = tones[order[turn % len(order)]]
+                made.append(ExpectedStrike(beat, "right", frozenset({tone}), "tone", index))
+        return made
+
+    return strikes
+
+
+_FIGURES: Mapping[Figure, Callable[[int], tuple[int, ...]]] = {
+    "up": lambda n: tuple(range(n)),
+    "down": lambda n: tuple(reversed(range(n))),
+    "wave": lambda n: (*range(n), *range(n - 2, 0, -1)),
+    "alberti": lambda n: tuple(k for low in range(n - 1) for k in (low, n - 1)),
+}
+"""In which order a chord of so many tones is broken: places in it from the root."""
+
+
+def broken_left(dice: Dice, length: Length, off: Fraction) -> Maker:
+    """The left hand breaks the chord upward from the bass; the right hand is another maker's."""
+    degrees = dice.pick(_LEFT_FIGURES)
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        made = []
+        turns: dict[int, int] = {}
+        for beat, index in places(bar, length, off):
+            turn = turns[index] = turns.get(index, -1) + 1
+            chord = bar.spans[index].chord
+            assert chord is not None
+            tone = chord.degree(degrees[turn % len(degrees)])
+            if turn == 0 or tone is None:
+                made.append(_bass(bar, beat, index))
+            else:
+                made.append(ExpectedStrike(beat, "left", frozenset({tone}), "tone", index))
+        return made
+
+    return strikes
+
+
+def power(length: Length, off: Fraction) -> Maker:
+    """The right hand has root and fifth alone."""
+    return _some_tones(length, off, (1, 5))
+
+
+def one_note(degree: int, length: Length, off: Fraction) -> Maker:
+    """One finger of the right hand, always on the same degree of the chord."""
+    return _some_tones(length, off, (degree,))
+
+
+def _some_tones(length: Length, off: Fraction, degrees: Sequence[int]) -> Maker:
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        made = []
+        for beat, index in places(bar, length, off):
+            chord = bar.spans[index].chord
+            assert chord is not None
+            tones = {chord.degree(degree) for degree in degrees} - {None} or {chord.root.pc}
+            found = frozenset(tone for tone in tones if tone is not None)
+            made.append(ExpectedStrike(beat, "right", found, "tone", index))
+        return made
+
+    return strikes
+
+
+def tune(dice: Dice, off: Fraction, *, chords: Length | None) -> Maker:
+    """A tune of the right hand with passing notes; over whole chords where it has those too."""
+    last = [dice.count(TUNE_LOW + 3, TUNE_HIGH - 3)]
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        made = [] if chords is None else block(chords, off)(bar)
+        changes = {span.beat for span in bar.spans}
+        for beat, index in places(bar, "eighth", off):
+            on = beat.denominator == 1
+            if beat not in changes and not dice.chance(_ON_THE_BEAT if on else _OFF_THE_BEAT):
+                continue
+            chord = bar.spans[index].chord
+            assert chord is not None
+            fits = beat in changes or (on and dice.chance(_CHORD_TONE))
+            tones = chord.tones if fits else frozenset(scale_of(bar.key))
+            last[0] = _step(dice, last[0], tones)
+            tone = frozenset({last[0] % 12})
+            made.append(ExpectedStrike(beat, "right", tone, "tone", index, (last[0],)))
+        return made
+
+    return strikes
+
+
+def _step(dice: Dice, key: int, tones: frozenset[int]) -> int:
+    """One of the nearest keys of these tones, now and then a farther one."""
+    keys = [k for k in range(TUNE_LOW, TUNE_HIGH + 1) if k % 12 in tones]
+    near = sorted(keys, key=lambda k: (abs(k - key), k))
+    return dice.pick(near[: 5 if dice.chance(0.2) else 3])
+
+
+def nothing(bar: Bar) -> list[ExpectedStrike]:
+    """A hand in the lap."""
+    return []
+
+
+def as_written(hand: Literal["left", "right"]) -> Maker:
+    """What the chart's pattern has for that hand."""
+    return lambda bar: [strike for strike in bar.strikes if strike.hand == hand]
+
+
+def doubled(maker: Maker, dice: Dice, share: float) -> Maker:
+    """Some strikes come once more, half-way to the next one."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        found = sorted(maker(bar), key=lambda strike: strike.beat)
+        again = []
+        for strike, following in pairwise([*found, None]):
+            assert strike is not None
+            then = bar.beats if following is None else following.beat
+            if then > strike.beat and dice.chance(share):
+                again.append(replace(strike, beat=(strike.beat + then) / 2))
+        return found + again
+
+    return strikes
+
+
+def _bass(bar: Bar, beat: Fraction, index: int) -> ExpectedStrike:
+    tone = bar.spans[index].bass
+    assert tone is not None
+    return ExpectedStrike(beat, "left", frozenset({tone}), "bass", index)
+
+
+def _chord(bar: Bar, beat: Fraction, index: int) -> ExpectedStrike:
+    chord = bar.spans[index].chord
+    assert chord is not None
+    return ExpectedStrike(beat, "right", chord.tones, "chord", index)
+
+
+def _from_root(chord: ChordSymbol) -> list[int]:
+    return sorted(chord.tones, key=lambda tone: (tone - chord.root.pc) % 12)
+
+
+def with_strikes(graph: BarGraph, strikes: Callable[[Bar], list[ExpectedStrike]]) -> BarGraph:
+    """The song as if its pattern were what is really played."""
+    bars = [
+        replace(bar, strikes=tuple(sorted(strikes(bar), key=lambda s: (s.beat, s.hand))))
+        for bar in graph.bars
+    ]
+    return replace(graph, bars=tuple(bars))
+
+
+def bare(graph: BarGraph) -> BarGraph:
+    """The song as its chords alone: bars with the same chords sound alike."""
+    return with_strikes(graph, nothing)
+
+
+def pushed(graph: BarGraph, dice: Dice, share: float) -> tuple[BarGraph, frozenset[int]]:
+    """Some changes of chord at the bar line come an off-beat early, in both hands.
+
+    Gives the bars before which that happens as well.
+    """
+    off = off_beat(graph)
+    early = {
+        bar.index
+        for before, bar in zip(graph.bars, graph.bars[1:], strict=False)
+        if bar.index in graph.successors[before.index][:1]
+        and bar.meter.unit == 4
+        and before.spans[-1].chord != bar.spans[0].chord
+        and None not in (before.spans[-1].chord, bar.spans[0].chord)
+        and dice.chance(share)
+    }
+    ahead = frozenset(
+        bar.index for bar in graph.bars if set(graph.successors[bar.index][:1]) & early
+    )
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        found = list(bar.strikes)
+        if bar.index in ahead:
+            found = [s for s in found if s.beat < bar.beats - 1 + off]
+        if bar.index in early:
+            found = [replace(s, beat=off - 1) if s.beat == 0 else s for s in found]
+        return found
+
+    return with_strikes(graph, strikes), ahead
+
+
+def walking(graph: BarGraph, dice: Dice, share: float) -> BarGraph:
+    """In some bars the bass walks to the next one's over the last beat or two halves of it."""
+    off = off_beat(graph)
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        ways = graph.successors[bar.index][:1]
+        then = graph.bars[ways[0]].spans[0].bass if ways else None
+        last = bar.spans[-1]
+        beat = bar.beats - 1
+        stays = last.bass is None or last.held or last.beat >= beat or bar.meter.unit == 8
+        if then is None or stays or then == last.bass or not dice.chance(share):
+            return list(bar.strikes)
+        kept = [s for s in bar.strikes if s.hand == "right" or s.beat < beat]
+        goal = 40 + (then - 40) % 12
+        steps = [(beat, goal + dice.pick((-2, -1, 1, 2)))]
+        if dice.chance(0.5):
+            side = dice.pick((-1, 1))
+            steps = [(beat, goal + 3 * side), (beat + off, goal + side)]
+        span = len(bar.spans) - 1
+        return kept + [
+            ExpectedStrike(at, "left", frozenset({key % 12}), "bass", span, (key,))
+            for at, key in steps
+        ]
+
+    return with_strikes(graph, strikes)

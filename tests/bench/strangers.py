@@ -1,0 +1,147 @@
+"""What is not this song, and what is, however badly or differently it is played?
+
+    take = STRANGERS["another song in its key"](17)      # to be refused
+    take = OWN["three chords in ten wrong"](17)          # not to be refused
+
+Strangers are played as well as the song would be: by the same hands, in the chart's pattern
+or in a manner of their own.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import BarGraph
+from tests.bench.dice import Dice
+from tests.bench.invent import invent
+from tests.bench.kinds import play_kind, song_text
+from tests.bench.orders import Plan
+from tests.bench.slips import BarRates
+from tests.bench.students import MANY, NONE, Faults, Simulated, side
+from tests.playing import Note, Performance, to_midi
+from tests.playing.strokes import scale_of
+
+_TRIADS = {
+    "major": ((0, ""), (2, "m"), (4, "m"), (5, ""), (7, ""), (9, "m")),
+    "minor": ((0, "m"), (3, ""), (5, "m"), (7, "m"), (8, ""), (10, "")),
+}
+"""Semitones above the tonic and quality of the chords of a key."""
+_NAMES = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+_OTHERS = 1_000_000
+"""Invented songs from here on are the other songs: no chart is among them."""
+_TRIED = 300
+_FEWEST, _MOST = 8, 24
+"""Bars of a part."""
+_MANNERS = ("whole notes", "half notes", "eighths", "broken in eighths", "broken, alberti")
+_WRONG = Faults(bars=BarRates(wrong_chord=0.3))
+_TRANSPOSED = Faults(transposed=1.0)
+
+
+def _other_song(seed: int, *, same_key: bool) -> Simulated:
+    """Another song of the same meter and mode, in the same key or in another."""
+    graph = read_chart(song_text(seed))
+    key = graph.bars[0].key
+    assert key is not None
+    for number in range(_OTHERS + seed * _TRIED, _OTHERS + (seed + 1) * _TRIED):
+        text = invent(number)
+        other = read_chart(text)
+        found = other.bars[0].key
+        assert found is not None
+        if (other.meter, found.mode) == (graph.meter, key.mode):
+            break
+    dice = Dice(seed, 1)
+    kind = "the pattern" if dice.chance(0.6) else dice.pick(_MANNERS)
+    take = play_kind(kind, seed, chart_text=text).performance
+    up = (key.tonic.pc - found.tonic.pc + 5) % 12 - 5
+    if not same_key:
+        up += dice.pick((-3, -2, -1, 1, 2, 3))
+    return _as_take_of(song_text(seed), graph, replace(take.transposed(up), truth=take.truth))
+
+
+def _as_take_of(text: str, graph: BarGraph, performance: Performance) -> Simulated:
+    return Simulated(text, graph, performance, to_midi(performance))
+
+
+def _shuffled(seed: int) -> Simulated:
+    """The song's own bars in any order, in its pattern."""
+
+    def arrange(plan: Plan, dice: Dice) -> None:
+        plan.steps = dice.shuffled(plan.steps)
+        for step in plan.steps:
+            step.faults.clear()
+
+    return play_kind("the pattern", seed, arrange=arrange)
+
+
+def _random_chords(seed: int) -> Simulated:
+    """Chords of the key, drawn for each bar, in the song's pattern."""
+    text = song_text(seed)
+    graph = read_chart(text)
+    key, dice = graph.bars[0].key, Dice(seed, 2)
+    assert key is not None
+    head = text.partition("\n[")[0]
+    lines = []
+    for _ in range(max(len(graph.written) // 4, 8)):
+        drawn = [dice.pick(_TRIADS[key.mode]) for _ in range(4)]
+        names = (_NAMES[(key.tonic.pc + step) % 12] + quality for step, quality in drawn)
+        lines.append("| " + " | ".join(names) + " |")
+    other = head + "\n[Song]\n" + "\n".join(lines) + "\n"
+    return _as_take_of(text, graph, play_kind("the pattern", seed, chart_text=other).performance)
+
+
+def _noodling(seed: int) -> Simulated:
+    """Half a minute to two of notes of the key, now one, now two at a time, over a bass."""
+    take = play_kind("the pattern", seed)
+    dice, scale = Dice(seed, 3), scale_of(take.graph.bars[0].key)
+    beat, at = dice.between(0.3, 0.8), 0.5
+    notes: list[Note] = []
+    until = dice.between(30.0, 120.0)
+    while at < until:
+        length = beat * dice.pick((0.25, 0.5, 0.5, 1.0, 1.0, 2.0))
+        keys = {60 + dice.pick(scale) + dice.pick((0, 12)) for _ in range(dice.pick((1, 1, 2, 3)))}
+        if dice.chance(0.3):
+            keys.add(40 + dice.pick(scale) % 12)
+        for key in sorted(keys):
+            notes.append(Note(at, at + 0.9 * length, key, dice.count(40, 80), side(key)))
+        at += length
+    return _as_take_of(
+        take.chart_text, take.graph, replace(take.performance, notes=tuple(notes), pedal=())
+    )
+
+
+def _part(plan: Plan, dice: Dice) -> None:
+    """From the beginning of some line, eight bars or more."""
+    length = dice.count(_FEWEST, _MOST)
+    firsts = [p for p in range(max(1, len(plan.steps) - length + 1)) if plan.bar(p).place == 0]
+    first = dice.pick(firsts or [0])
+    del plan.steps[first + length :]
+    del plan.steps[:first]
+    plan.steps[0].faults.clear()
+
+
+def _own(
+    *, otherwise: bool, faults: Faults = NONE, part: bool = False
+) -> Callable[[int], Simulated]:
+    def take(seed: int) -> Simulated:
+        kind = Dice(seed, 4).pick(_MANNERS) if otherwise else "the pattern"
+        return play_kind(kind, seed, faults=faults, arrange=_part if part else None)
+
+    return take
+
+
+STRANGERS: Mapping[str, Callable[[int], Simulated]] = {
+    "another song in its key": lambda seed: _other_song(seed, same_key=True),
+    "another song in another key": lambda seed: _other_song(seed, same_key=False),
+    "its bars in any order": _shuffled,
+    "chords of the key at random": _random_chords,
+    "noodling in the key": _noodling,
+}
+OWN: Mapping[str, Callable[[int], Simulated]] = {
+    "three chords in ten wrong": _own(otherwise=False, faults=_WRONG),
+    "the same in another manner": _own(otherwise=True, faults=_WRONG),
+    "a part of 8 to 24 bars": _own(otherwise=False, part=True),
+    "a part in another manner": _own(otherwise=True, part=True),
+    "transposed": _own(otherwise=False, faults=_TRANSPOSED),
+    "transposed, in another manner": _own(otherwise=True, faults=_TRANSPOSED),
+    "many mistakes": _own(otherwise=False, faults=MANY),
+}

@@ -1,0 +1,134 @@
+"""Players who play otherwise: what they play is the song, whatever their manner.
+
+Common practice, no source: a chord is right if its tones sound and no others do, within
+the time that the chart gives it; a bass is right if it is the lowest note.
+"""
+
+import re
+
+import pytest
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import Span
+from tests.bench.habits import Habits, bends, shaped
+from tests.bench.kinds import KINDS, MIXED, play_kind, without_patterns
+from tests.bench.strangers import OWN, STRANGERS
+from tests.bench.students import Simulated
+from tests.playing import Note
+from tests.playing.strokes import Sound
+
+SEED = 5
+CHART = """
+title: A row of chords
+key: G major
+tempo: 96
+pattern plain
+  left  | x . . . |
+  right | . x x x |
+[Verse] pattern plain
+| G | D/F# | Em7 | C |
+| G | Bm | C D | Em |
+[Chorus]
+| Am7 | D7 | G | Em |
+| Am7 | D7 | C / / D | <G> |
+"""
+WITH_OTHER_TONES = {"a tune above the chords", "a tune, chords in the left", "a walking bass"}
+EARLY, LATE = 0.2, 0.45
+"""Seconds by which a hand that is off, a search and a roll may displace a chord."""
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_one_seed_gives_one_take(name: str) -> None:
+    first, second = (play_kind(name, SEED, faults=MIXED) for _ in range(2))
+    assert first.midi_bytes == second.midi_bytes
+    assert first.truth == second.truth
+
+
+@pytest.mark.parametrize("name", sorted(set(KINDS) - WITH_OTHER_TONES - {"pushed chords"}))
+def test_every_chord_is_right_and_every_bass(name: str) -> None:
+    take = play_kind(name, SEED, chart_text=CHART)
+    for begin, end, span in _spans(take):
+        assert span.chord is not None
+        whole = {n.pitch % 12 for n in _between(take, begin - EARLY, end - EARLY)}
+        within = {n.pitch % 12 for n in _between(take, begin + LATE, end - EARLY)}
+        assert within <= span.allowed
+        struck = _between(take, begin - EARLY, min(begin + LATE, end - EARLY))
+        lowest = min(note.pitch for note in struck)
+        assert lowest % 12 == span.bass
+        if not KINDS[name].partly:
+            assert span.chord.essential <= whole
+
+
+def _between(take: Simulated, begin: float, end: float) -> list[Note]:
+    return [note for note in take.performance.notes if begin <= note.onset < end]
+
+
+@pytest.mark.parametrize("name", ["pushed chords", *WITH_OTHER_TONES])
+def test_under_a_tune_the_chords_are_there(name: str) -> None:
+    take = play_kind(name, SEED, chart_text=CHART)
+    for begin, end, span in _spans(take):
+        inside = [n for n in take.performance.notes if begin - 0.6 <= n.onset < end]
+        assert span.chord is not None
+        assert span.chord.essential <= {n.pitch % 12 for n in inside}
+
+
+def _spans(take: Simulated) -> list[tuple[float, float, Span]]:
+    """Begin and end of each chord of the take in seconds."""
+    found = []
+    for true in take.truth.bars:
+        bar = take.graph.bars[true.index]
+        beat = (true.end - true.start) / float(bar.beats)
+        for span in bar.spans:
+            begin = true.start + float(span.beat) * beat
+            found.append((begin, begin + float(span.beats) * beat, span))
+    return found
+
+
+def test_the_left_hand_adds_no_tone_that_the_chord_lacks() -> None:
+    minor = Sound(frozenset({9, 0, 4}), 9, 9)
+    assert shaped((45,), "tenth", minor) == (45, 60)
+    assert shaped((45,), "fifth", minor) == (45, 52)
+    assert shaped((45,), "chord", minor) == (45, 48, 52)
+    over_third = Sound(frozenset({7, 11, 2}), 11, 11)
+    assert shaped((47,), "fifth", over_third) == (47, 55)
+
+
+def test_a_ritard_takes_the_last_four_bars_and_a_slow_section_one_section() -> None:
+    bars = list(read_chart(CHART).bars)
+    slower = bends(bars, Habits(bend="ritard", bent_to=0.5), _NoDice())
+    assert slower[:12] == [1.0] * 12
+    assert slower[12] > slower[13] > slower[14] > slower[15] == 0.5
+    section = bends(bars, Habits(bend="section", bent_to=0.7), _NoDice())
+    assert section == [0.7] * 8 + [1.0] * 8
+
+
+class _NoDice:
+    def pick(self, items):  # type: ignore[no-untyped-def]
+        return items[0]
+
+
+def test_a_chart_loses_its_patterns_and_nothing_else() -> None:
+    bare = without_patterns(CHART)
+    assert "pattern" not in bare
+    with_them, without = read_chart(CHART), read_chart(bare)
+    assert [b.spans for b in without.bars] == [b.spans for b in with_them.bars]
+    assert not without.has_patterns
+
+
+@pytest.mark.parametrize("name", STRANGERS)
+def test_strangers_are_other_music(name: str) -> None:
+    stranger, song = STRANGERS[name](3), play_kind("the pattern", 3)
+    assert stranger.chart_text == song.chart_text
+    assert stranger.midi_bytes != song.midi_bytes
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_its_own_takes_are_of_eight_bars_or_more(name: str) -> None:
+    assert len(OWN[name](3).truth.bars) >= 8
+
+
+def test_three_chords_in_ten_are_wrong() -> None:
+    takes = [OWN["three chords in ten wrong"](seed) for seed in range(6)]
+    bars = [bar for take in takes for bar in take.truth.bars]
+    wrong = [bar for bar in bars if re.search("WrongChord", str(bar.faults))]
+    assert 0.2 < len(wrong) / len(bars) < 0.4
