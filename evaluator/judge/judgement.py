@@ -27,6 +27,7 @@ from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
 from evaluator.judge.written import judge_written
 from evaluator.judge.written_hands import as_written, written_places
+from evaluator.judge.written_notes import match_written
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
@@ -66,9 +67,11 @@ def judge(
     chosen, stretch, near = _chosen(take, strikes, path, laid, due)
     wanted = _wanted(graph, near, due)
     split = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
-    played = as_written(split, written_places(laid, due, near))
+    hands = as_written(split, written_places(laid, due, near))
+    matched = match_written(take, laid, due, hands, [stretch[hand.strike] for hand in hands])
+    played = matched.played
     stretches = [stretch[hand.strike] for hand in played]
-    timing = time_strikes(graph, laid, due, played, stretches)
+    timing = time_strikes(graph, laid, due, matched, stretches)
     heard = hear(laid, due, played, timing)
     ear = get_used_to(timing, played, rubric)
     strict = _bars(graph, take, heard, due, (timing, played, ear))

@@ -11,7 +11,7 @@ Units: seconds unless said otherwise.
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
@@ -23,6 +23,7 @@ from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
 from evaluator.judge.pace import BEATS, Course, Floats, fit_course
+from evaluator.judge.written_notes import Matched
 
 REACH_BEATS = 0.45
 """How far from its place a strike may lie and still answer it."""
@@ -67,6 +68,8 @@ class _Ensemble:
     laid: Sequence[LaidBar]
     due: Sequence[Due]
     played: Sequence[HandStrike]
+    known: Mapping[int, int]
+    """Answers of written notes."""
     groups: tuple[tuple[list[int], list[int]], ...]
     """Due and played indices of one hand in one stretch."""
     cuts: tuple[float, ...]
@@ -79,13 +82,14 @@ def time_strikes(
     graph: BarGraph,
     laid: Sequence[LaidBar],
     due: Sequence[Due],
-    played: Sequence[HandStrike],
+    matched: Matched,
     stretch_of: Sequence[int],
 ) -> Timing:
-    """Match and time every due strike.
+    """Match and time every due strike; `matched` has what is known of written notes already.
 
     `stretch_of` gives for each hand strike the stretch (cut by restarts) it belongs to.
     """
+    played = matched.played
     if not due or not played:
         starts = tuple(bar.played.start for bar in laid)
         ends = tuple(bar.played.end for bar in laid)
@@ -94,7 +98,8 @@ def time_strikes(
         laid,
         due,
         played,
-        groups=_groups(laid, due, played, stretch_of),
+        known=matched.answers,
+        groups=_groups(laid, due, matched, stretch_of),
         cuts=_cuts(laid),
         reach=_reach(graph, laid, due),
     )
@@ -142,16 +147,19 @@ def _rounds(
 def _groups(
     laid: Sequence[LaidBar],
     due: Sequence[Due],
-    played: Sequence[HandStrike],
+    matched: Matched,
     stretch_of: Sequence[int],
 ) -> tuple[tuple[list[int], list[int]], ...]:
     groups: dict[tuple[int, Hand], tuple[list[int], list[int]]] = {}
+    played, known = matched.played, set(matched.answers.values())
     for index, one in enumerate(due):
         key = (laid[one.played].stretch, one.strike.hand)
-        groups.setdefault(key, ([], []))[0].append(index)
+        if index not in matched.answers:
+            groups.setdefault(key, ([], []))[0].append(index)
     for index, strike in enumerate(played):
         key = (stretch_of[index], strike.hand)
-        groups.setdefault(key, ([], []))[1].append(index)
+        if index not in known:
+            groups.setdefault(key, ([], []))[1].append(index)
     return tuple(
         (wanted, sorted(found, key=lambda index: played[index].time))
         for wanted, found in groups.values()
@@ -177,7 +185,7 @@ def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:
 
 
 def _match_all(song: _Ensemble, expected: Sequence[float]) -> Answers:
-    answers: Answers = [None] * len(song.due)
+    answers: Answers = [song.known.get(index) for index in range(len(song.due))]
     for wanted, found in song.groups:
         wanted = sorted(wanted, key=lambda index: expected[index])
         pairs = match(

@@ -17,6 +17,7 @@ from evaluator.judge.hands import HandStrike, Wanted, split_hands
 from evaluator.judge.layout import Due, LaidBar, dues, lay_out
 from evaluator.judge.timing import time_strikes
 from evaluator.judge.verdict import BarVerdict, FaultKind, StrikeFault
+from evaluator.judge.written_notes import Matched
 
 SAME_BEAT: Final = 0.01
 """Beats closer than this are one place of the chart."""
@@ -38,7 +39,7 @@ def how_they_came(graded: Graded) -> tuple[tuple[Came, ...], ...]:
     laid = lay_out(graph, path)
     due = dues(graph, laid)
     played, stretches = _hands(graded, laid)
-    timing = time_strikes(graph, laid, due, played, stretches)
+    timing = time_strikes(graph, laid, due, Matched(played, {}, {}), stretches)
     of_bar: list[list[tuple[Due, float]]] = [[] for _ in laid]
     for one, own in zip(due, timing.late, strict=True):
         of_bar[one.played].append((one, own))
