@@ -21,7 +21,7 @@ from statistics import fmean, median
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.form import BREAK_BEATS, BREAK_SECONDS
-from evaluator.judge.hands import HandStrike
+from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.rubric import STEADY, Rubric
@@ -156,7 +156,12 @@ def _tolerance(beat_seconds: float, ear: Ear) -> float:
 
 
 def _halted(laid: LaidBar, due: Sequence[Due], ear: Ear) -> frozenset[int]:
-    """Strikes that came late by a hesitation, which is no break yet and had no other price."""
+    """Strikes that came late by a hesitation, which is no break yet and had no other price.
+
+    Where notes are written out, a breath before a phrase is music, and told by the touch.
+    """
+    if len(laid.bar.exact) == len(HANDS):
+        return frozenset()
     pause, patience = laid.played.pause, ear.rubric.halt_beats
     longest = patience * max(BREAK_SECONDS, BREAK_BEATS * laid.beat_seconds)
     if pause < HALT or pause > longest:
@@ -171,10 +176,12 @@ def _halted(laid: LaidBar, due: Sequence[Due], ear: Ear) -> frozenset[int]:
 def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
     """Added strikes of a bar, and the cost of them and of its fills."""
     faults, cost = [], 0.0
+    # Of written notes every piece of a strike is known already.
+    exact = len(heard.bar.exact) == len(HANDS)
     melodic = any(strike.part == "tone" for strike in heard.bar.strikes if strike.hand == "right")
     for events in heard.events:
         for event in events:
-            if event.due is not None or _splits(event.strike, ear):
+            if event.due is not None or (not exact and _splits(event.strike, ear)):
                 continue
             if _ornamental(event, ear, melodic=melodic):
                 cost += FILL_COST

@@ -24,6 +24,7 @@ from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
 from evaluator.judge.pace import BEATS, Course, Floats, fit_course
 from evaluator.judge.written_notes import Matched
+from evaluator.judge.written_time import Onset, lateness
 
 REACH_BEATS = 0.45
 """How far from its place a strike may lie and still answer it."""
@@ -104,12 +105,32 @@ def time_strikes(
         reach=_reach(graph, laid, due),
     )
     answers, expected, courses = _rounds(song, graph)
-    late = [
-        0.0 if answer is None else played[answer].time - time
-        for answer, time in zip(answers, expected, strict=True)
-    ]
-    starts, ends = _bar_lines(song, courses, answers)
+    late = _late(song, matched, answers, expected)
+    starts, ends = _bar_lines(song, matched, courses, answers)
     return Timing(tuple(answers), tuple(late), starts, ends)
+
+
+def _late(
+    song: _Ensemble, matched: Matched, answers: Answers, expected: Sequence[float]
+) -> list[float]:
+    """How late each answer came: written notes by their neighbours, others by the course."""
+    bent: dict[float, float] = {}
+    stretches: dict[int, dict[float, Onset]] = {}
+    for index, one in enumerate(song.due):
+        if index in matched.answers:
+            time = matched.times[one.place]
+            onset = Onset(one.place, time, on_beat=one.strike.beat.denominator == 1)
+            stretches.setdefault(song.laid[one.played].stretch, {})[one.place] = onset
+    for onsets in stretches.values():
+        bent |= lateness(sorted(onsets.values(), key=lambda onset: onset.place))
+    late = []
+    for index, (one, answer, time) in enumerate(zip(song.due, answers, expected, strict=True)):
+        own = 0.0 if answer is None else song.played[answer].time - time
+        if answer is not None and index in matched.answers and one.place in bent:
+            apart = song.played[answer].time - matched.times[one.place]
+            own = min(own, bent[one.place] + apart, key=abs)
+        late.append(own)
+    return late
 
 
 def _rounds(
@@ -264,14 +285,17 @@ def _times(
 
 
 def _bar_lines(
-    song: _Ensemble, courses: Sequence[Course | None], answers: Answers
+    song: _Ensemble, matched: Matched, courses: Sequence[Course | None], answers: Answers
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Beginning and end of each played bar; the follower's where the playing stood still."""
     refined = _times(courses, song.cuts, [bar.place for bar in song.laid])
     starts: list[float] = []
     for bar, time in zip(song.laid, refined, strict=True):
         halted = bar.played.pause >= HALT and bar.played.pause_beat < 0.01
-        time = bar.played.start if halted else time
+        if bar.place in matched.times:
+            time = matched.times[bar.place]
+        elif halted:
+            time = bar.played.start
         if bar is song.laid[-1]:
             time = _closing(song, answers, time)
         starts.append(max(time, starts[-1] + 0.01) if starts else time)

@@ -16,7 +16,7 @@ Units: seconds; places are written seconds from the first bar.
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 from evaluator.chart.graph import Hand
@@ -171,9 +171,7 @@ def _draw(places: Sequence[_Place], around: int) -> None:
     ]
     for index, place in enumerate(places):
         for wider in (around, 2 * around, len(places)):
-            near = [
-                one for some in off[max(0, index - wider) : index + wider + 1] for one in some
-            ]
+            near = [one for some in off[max(0, index - wider) : index + wider + 1] for one in some]
             if near:
                 place.expected = place.rough + median(near)
                 break
@@ -206,8 +204,8 @@ class _Composer:
                     beside[due].append(note)
         for place in places:
             for index in place.dues:
-                keys = self._due[index].strike.pitches
-                own = [note for key in keys if (note := place.keys[key])]
+                answers = [place.keys[key] for key in self._due[index].strike.pitches]
+                own = [note for note in answers if note is not None]
                 if own or beside[index]:
                     self._strike(index, own, beside[index])
 
@@ -267,12 +265,10 @@ class _Composer:
 
 
 def _part(strike: HandStrike, kept: Sequence[int]) -> HandStrike:
-    return HandStrike(
-        strike.strike,
-        strike.hand,
-        strike.time,
-        *(
-            tuple(column[place] for place in kept)
-            for column in (strike.notes, strike.pitches, strike.velocities, strike.ends)
-        ),
+    return replace(
+        strike,
+        notes=tuple(strike.notes[place] for place in kept),
+        pitches=tuple(strike.pitches[place] for place in kept),
+        velocities=tuple(strike.velocities[place] for place in kept),
+        ends=tuple(strike.ends[place] for place in kept),
     )

@@ -109,6 +109,7 @@ def printed_notes(xml: bytes) -> tuple[dict[str, Printed], list[float]]:
                 pitch = element.find("pitch")
                 if pitch is not None and "id" in element.attrib:
                     adorned = element.find("notations/ornaments") is not None
+                    adorned = adorned or element.find("cue") is not None
                     notes[element.attrib["id"]] = Printed(
                         bar, begins, length, _key(pitch), grace or graces or adorned
                     )
@@ -256,6 +257,9 @@ def accused(bar: BarVerdict) -> str:
     return found + ("r" if bar.rhythm.faults else "")
 
 
+COUNTED = ("begun", "placed", "bars", "accused", "right", "right_accused", "wrong", "found")
+
+
 @dataclass(slots=True)
 class Tally:
     """Counts of one piece, or of all."""
@@ -271,7 +275,7 @@ class Tally:
     parts: dict[str, int] = field(default_factory=lambda: dict.fromkeys("cbr", 0))
 
     def add(self, other: "Tally") -> None:
-        for name in ("begun", "placed", "bars", "accused", "right", "right_accused", "wrong", "found"):
+        for name in COUNTED:
             setattr(self, name, getattr(self, name) + getattr(other, name))
         for part, count in other.parts.items():
             self.parts[part] += count
@@ -354,9 +358,11 @@ def main(arguments: Sequence[str]) -> None:
         tally = count(piece, cases=cases)
         whole.add(tally)
         judgement = piece.graded.judgement
-        form = ", ".join(f"{one.kind} {one.count}" for one in judgement.form if one.kind != "choice")
-        mark = judgement.marks
-        marks = f"{mark.overall} (c {mark.chord} b {mark.bass} r {mark.rhythm} f {mark.form} t {mark.touch})"
+        costly = [one for one in judgement.form if one.kind != "choice"]
+        form = ", ".join(f"{one.kind} {one.count}" for one in costly)
+        given = judgement.marks
+        parts = [getattr(given, part) for part in ("chord", "bass", "rhythm", "form", "touch")]
+        marks = f"mark {given.overall} ({' '.join(map(str, parts))})"
         _row(name, tally, f"{marks}  form: {form or 'nothing'}  {piece.seconds:.1f} s")
     _row("all", whole, "")
 
