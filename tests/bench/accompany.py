@@ -17,12 +17,14 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand
 from evaluator.theory.symbol import ChordSymbol
 from tests.bench.dice import Dice
 from tests.playing.strokes import scale_of
 
 Maker = Callable[[Bar], list[ExpectedStrike]]
+Hands = tuple[Maker, Maker]
+"""What the left and the right hand strike."""
 Length = Literal["whole", "half", "quarter", "eighth", "triplet"]
 Figure = Literal["up", "down", "wave", "alberti"]
 
@@ -105,6 +107,81 @@ def after(off: Fraction) -> Maker:
     return strikes
 
 
+def off_beats(off: Fraction) -> Maker:
+    """The right hand strikes between the beats alone."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        found = places(bar, "eighth", off)
+        between = [(beat, span) for beat, span in found if beat.denominator > 1]
+        answered = {span for _, span in between}
+        starts = [(span.beat, bar.spans.index(span)) for span in bar.spans]
+        alone = [(beat, span) for beat, span in found if (beat, span) in starts]
+        alone = [(beat, span) for beat, span in alone if span not in answered]
+        return [_chord(bar, beat, span) for beat, span in between + alone]
+
+    return strikes
+
+
+def at_changes(graph: BarGraph) -> BarGraph:
+    """A chord that goes on in the next bar of a line is held over the bar line, two bars long."""
+    held: set[int] = set()
+    for before, bar in pairwise(graph.bars):
+        same = (before.spans[-1].chord, before.spans[-1].bass) == (
+            bar.spans[0].chord,
+            bar.spans[0].bass,
+        )
+        in_line = (
+            bar.section_index == before.section_index
+            and bar.index in (graph.successors[before.index][:1])
+        )
+        if same and in_line and before.index not in held:
+            held.add(bar.index)
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        return [s for s in bar.strikes if bar.index not in held or s.span > 0]
+
+    return with_strikes(graph, strikes)
+
+
+def through_both(off: Fraction) -> Hands:
+    """The chord is broken upward from the left hand through the right one, in eighths."""
+    left, right = (_through(off, hand) for hand in ("left", "right"))
+    return left, right
+
+
+def _through(off: Fraction, hand: Hand) -> Maker:
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        made = []
+        for index, span in enumerate(bar.spans):
+            beats = [beat for beat, of in places(bar, "eighth", off) if of == index]
+            if span.chord is None or not beats:
+                continue
+            tones = _from_root(span.chord)
+            made.append(_bass(bar, beats[0], index))
+            if len(beats) < len(tones) + 2 or span.held:
+                made.append(_chord(bar, beats[0], index))
+                continue
+            fifth = span.chord.degree(5)
+            if fifth is not None:
+                made.append(ExpectedStrike(beats[1], "left", frozenset({fifth}), "tone", index))
+            for turn, beat in enumerate(beats[2:]):
+                tone = frozenset({tones[turn % len(tones)]})
+                made.append(ExpectedStrike(beat, "right", tone, "tone", index))
+        return [strike for strike in made if strike.hand == hand]
+
+    return strikes
+
+
+def stride(off: Fraction) -> Maker:
+    """The left hand has the bass, and the chord on the beats between."""
+
+    def strikes(bar: Bar) -> list[ExpectedStrike]:
+        chords = [replace(strike, hand="left") for strike in after(off)(bar)]
+        return [*bass("half", off)(bar), *chords]
+
+    return strikes
+
+
 def broken(figure: Figure, length: Length, off: Fraction) -> Maker:
     """The right hand plays the chord's tones one after another."""
 
@@ -156,6 +233,11 @@ def broken_left(dice: Dice, length: Length, off: Fraction) -> Maker:
         return made
 
     return strikes
+
+
+def triads(length: Length, off: Fraction) -> Maker:
+    """The right hand has root, third and fifth, whatever else the chord has."""
+    return _some_tones(length, off, (1, 3, 5))
 
 
 def power(length: Length, off: Fraction) -> Maker:
@@ -220,6 +302,17 @@ def nothing(bar: Bar) -> list[ExpectedStrike]:
 def as_written(hand: Literal["left", "right"]) -> Maker:
     """What the chart's pattern has for that hand."""
     return lambda bar: [strike for strike in bar.strikes if strike.hand == hand]
+
+
+def whole_chords(bar: Bar, strikes: Sequence[ExpectedStrike]) -> list[ExpectedStrike]:
+    """A right hand's strikes; where those on a chord leave tones of it out, the chord once."""
+    made = []
+    for index, span in enumerate(bar.spans):
+        here = [strike for strike in strikes if strike.span == index]
+        sounded = frozenset[int]().union(*(strike.pitch_classes for strike in here))
+        lacks = span.chord is not None and not span.chord.essential <= sounded
+        made += [_chord(bar, span.beat, index)] if lacks else here
+    return made
 
 
 def doubled(maker: Maker, dice: Dice, share: float) -> Maker:

@@ -11,9 +11,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from evaluator.chart.graph import Bar, BarGraph, Hand
+import numpy as np
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand
 from tests.bench.dice import Dice
-from tests.playing import Manner, Note, Performance
+from tests.playing import Manner, Note, PedalMove, Performance
 from tests.playing.mistakes import Fault
 from tests.playing.player import Player
 from tests.playing.strokes import Sound, Stroke
@@ -22,7 +24,7 @@ from tests.playing.timeline import Timeline
 Shape = Literal["bass", "octave", "fifth", "tenth", "chord"]
 """What the left hand has on its bass note: nothing, or the octave, fifth or tenth above it,
 or the whole chord."""
-Bend = Literal["none", "section", "slowing", "ritard"]
+Bend = Literal["none", "section", "slowing", "ritard", "breathing"]
 
 _FIFTH, _THIRD = (7, 6, 8), (4, 3, 5)
 """Semitones above the bass, the likeliest first."""
@@ -52,6 +54,10 @@ class Habits:
     last_held: bool = False
     ends_again: int = 0
     """How often the last chord comes once more behind the last bar."""
+    octaves_off: Mapping[Hand, int] = field(default_factory=dict)
+    """How many octaves higher than usual a hand plays."""
+    pedal_down: bool = False
+    """Once and for all."""
     ahead: frozenset[int] = frozenset()
     """Bars whose last off-beat has the next bar's chord already."""
 
@@ -78,8 +84,11 @@ class Accompanist(Player):
         return self
 
     def take(self) -> Performance:
-        performance = super().take()
-        return _ended_again(performance, self.habits.ends_again)
+        performance = _ended_again(super().take(), self.habits.ends_again)
+        pedal = (PedalMove(0.1, 127),) if self.habits.pedal_down else performance.pedal
+        off = self.habits.octaves_off
+        notes = (replace(n, pitch=n.pitch + 12 * off.get(n.hand, 0)) for n in performance.notes)
+        return replace(performance, notes=tuple(notes), pedal=pedal)
 
     def _speeds(self) -> Iterator[float]:
         bars = [self.graph.bars[index] for index in self.order]
@@ -125,6 +134,8 @@ class Accompanist(Player):
 
     def _keys(self, stroke: Stroke, sound: Sound, strokes: list[Stroke]) -> tuple[int, ...]:
         keys = super()._keys(stroke, sound, strokes)
+        if stroke.part == "chord" and stroke.hand == "left":
+            return tuple(key - 12 for key in keys)
         if stroke.part != "bass" or stroke.keys or not keys:
             return keys
         return shaped(keys, self.habits.left, sound)
@@ -162,7 +173,7 @@ def shaped(keys: tuple[int, ...], shape: Shape, sound: Sound) -> tuple[int, ...]
 
 def struck_once(bar: Bar) -> Bar:
     """A bar whose first strike of each hand on each chord is the only one."""
-    kept = []
+    kept: list[ExpectedStrike] = []
     seen: set[tuple[str, int]] = set()
     for strike in bar.strikes:
         where = (strike.hand, strike.span)
@@ -182,6 +193,9 @@ def bends(bars: list[Bar], habits: Habits, dice: Dice) -> list[float]:
         return [1.0 + (to - 1.0) * place / max(count - 1, 1) for place in range(count)]
     if habits.bend == "ritard":
         return [1.0] * max(count - 4, 0) + [to ** (k / 4) for k in range(1, 5)][-count:]
+    if habits.bend == "breathing":  # two times in eight bars, from anywhere
+        begin = dice.between(0.0, 8.0)
+        return [1 + (to - 1) * float(np.sin((begin + k) * np.pi / 4)) for k in range(count)]
     return [1.0] * count
 
 

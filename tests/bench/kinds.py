@@ -9,6 +9,7 @@ have pauses, faults of form and slips as well. Common practice of teaching, no s
 """
 
 import re
+import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,10 +19,12 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand
 from tests.bench.accompany import (
     Figure,
+    Hands,
     Length,
     Maker,
     after,
     as_written,
+    at_changes,
     bare,
     bass,
     block,
@@ -29,17 +32,23 @@ from tests.bench.accompany import (
     broken_left,
     doubled,
     off_beat,
+    off_beats,
     one_note,
     power,
     pushed,
+    stride,
+    through_both,
+    triads,
     tune,
     walking,
+    whole_chords,
     with_strikes,
 )
 from tests.bench.dice import Dice
-from tests.bench.habits import Accompanist, Habits, Shape
+from tests.bench.habits import Accompanist, Bend, Habits, Shape
 from tests.bench.invent import invent
 from tests.bench.orders import Plan, choose
+from tests.bench.patterns import grid, pattern
 from tests.bench.slips import BarRates, make_slips
 from tests.bench.students import (
     FEW,
@@ -85,8 +94,6 @@ MIXED = replace(
 )
 """About two mistakes of form a take."""
 
-Hands = tuple[Maker, Maker]
-"""What the left and the right hand strike."""
 Rhythm = Callable[[Dice, BarGraph], Hands]
 
 
@@ -99,8 +106,11 @@ class Kind:
     change: Callable[[Manner, Dice], Manner] = lambda manner, dice: manner
     by_section: bool = False
     """A rhythm of its own for each section."""
+    held_over: bool = False
     pushes: bool = False
     walks: bool = False
+    breathes: bool = False
+    """A little wait before each line."""
     prelude: bool = False
     partly: bool = False
     """Chords lack tones: one that is called incomplete is called rightly so."""
@@ -198,6 +208,49 @@ def _doubled(dice: Dice, graph: BarGraph) -> Hands:
     return doubled(left, dice, 0.1), doubled(right, dice, dice.between(0.1, 0.3))
 
 
+def _another_pattern(dice: Dice, graph: BarGraph) -> Hands:
+    """Some pattern, which the chart does not have."""
+    beats, unit = graph.meter.beats, graph.meter.unit
+    swung = graph.swing != 1
+    lines = pattern(dice, "other", grid(dice, (beats, unit), graph.bpm, swung=swung))
+    feel = f"feel: swing {graph.swing.numerator}:{graph.swing.denominator}\n" if swung else ""
+    head = f"title: Other\nmeter: {graph.meter}\ntempo: {graph.bpm:g}\n{feel}"
+    patterned = "\n".join(lines)
+
+    def of(hand: Hand) -> Maker:
+        def strikes(bar: Bar) -> list[ExpectedStrike]:
+            text = f"{head}\n{patterned}\n\n[Bar]\n| {bar.meter}: {bar.text} |\n"
+            found = [_over_bass(bar, strike) for strike in read_chart(text).bars[0].strikes]
+            one = [strike for strike in found if strike.hand == hand]
+            return one if hand == "left" else whole_chords(bar, one)
+
+        return strikes
+
+    return of("left"), of("right")
+
+
+def _over_bass(bar: Bar, strike: ExpectedStrike) -> ExpectedStrike:
+    """The strike on the bar's own bass, which a rule of its chart may have changed."""
+    tone = bar.spans[strike.span].bass
+    assert tone is not None
+    return replace(strike, pitch_classes=frozenset({tone})) if strike.part == "bass" else strike
+
+
+def _off_beats(dice: Dice, graph: BarGraph) -> Hands:
+    off = off_beat(graph)
+    return bass(dice.pick(("whole", "half", "quarter")), off), off_beats(off)
+
+
+def _stride(dice: Dice, graph: BarGraph) -> Hands:
+    off = off_beat(graph)
+    return stride(off), tune(dice, off, chords=None)
+
+
+def _triads(dice: Dice, graph: BarGraph) -> Hands:
+    off = off_beat(graph)
+    return bass("whole", off), triads(dice.pick(("whole", "half", "quarter")), off)
+
+
 def _shape(*shapes: Shape) -> Callable[[Dice], Habits]:
     return lambda dice: Habits(left=dice.pick(shapes))
 
@@ -214,9 +267,7 @@ def _searching(*hands: Hand) -> Callable[[Dice], Habits]:
     return lambda dice: Habits(searching=hands, search_ms=dice.between(200, 350))
 
 
-def _bent(
-    bend: Literal["section", "slowing", "ritard"], low: float, high: float
-) -> Callable[[Dice], Habits]:
+def _bent(bend: Bend, low: float, high: float) -> Callable[[Dice], Habits]:
     return lambda dice: Habits(bend=bend, bent_to=dice.between(low, high))
 
 
@@ -238,11 +289,16 @@ KINDS: Mapping[str, Kind] = {
     "broken in triplets": Kind(_broken("triplet", ("up", "down", "wave"))),
     "broken, alberti": Kind(_broken("eighth", ("alberti",))),
     "broken in the left hand": Kind(_left_broken),
+    "broken through both hands": Kind(lambda dice, graph: through_both(off_beat(graph))),
+    "another pattern": Kind(_another_pattern),
+    "between the beats": Kind(_off_beats),
+    "at changes alone": Kind(_even("whole"), held_over=True),
     "rolled, right hand": Kind(_either, _rolled("right")),
     "rolled, both hands": Kind(_either, _rolled("left", "right")),
     "rolled downward": Kind(_either, _rolled("right", downward=True)),
     "a tune above the chords": Kind(_tune_over_chords),
     "a tune, chords in the left": Kind(_tune_alone, _shape("chord")),
+    "stride under a tune": Kind(_stride),
     "bass in octaves": Kind(_either, _shape("octave")),
     "bass with fifths": Kind(_either, _shape("fifth")),
     "bass with tenths": Kind(_either, _shape("tenth")),
@@ -255,6 +311,8 @@ KINDS: Mapping[str, Kind] = {
     "one section slower": Kind(_either, _bent("section", 0.5, 0.8)),
     "slowing by and by": Kind(_either, _bent("slowing", 0.6, 0.85)),
     "a ritard of four bars": Kind(_either, _bent("ritard", 0.4, 0.7)),
+    "breathing with the phrase": Kind(_either, _bent("breathing", 1.08, 1.2)),
+    "a breath before each line": Kind(_either, breathes=True),
     "last chord held": Kind(_either, lambda dice: Habits(last_held=True)),
     "last chord held, ritard": Kind(
         _either,
@@ -266,6 +324,11 @@ KINDS: Mapping[str, Kind] = {
     "doubled strikes": Kind(_doubled),
     "pushed chords": Kind(_either, pushes=True),
     "swing where it is straight": Kind(_either, change=_swung),
+    "hands far apart": Kind(
+        _either, lambda dice: Habits(octaves_off=dice.pick(({"right": 1}, {"left": -1})))
+    ),
+    "the pedal down throughout": Kind(_either, lambda dice: Habits(pedal_down=True)),
+    "triads for sevenths": Kind(_triads, partly=True),
     "power chords": Kind(_power, partly=True),
     "one note in the right hand": Kind(_one_note, partly=True),
 }
@@ -298,7 +361,7 @@ def play_kind(
 
     `arrange` changes which bars are played, before anything goes wrong with them.
     """
-    kind, number = KINDS[name], list(KINDS).index(name)
+    kind, number = KINDS[name], zlib.crc32(name.encode()) % 1000
     text = song_text(seed + number) if chart_text is None else chart_text
     graph = read_chart(text, file=f"song-{seed}.txt")
     dice = Dice(seed, number, 2)
@@ -314,6 +377,8 @@ def play_kind(
         arrange(plan, dice)
     spoil(plan, dice, faults, played)
     make_slips(plan, dice, faults.bars, speed=manner.tempo)
+    if kind.breathes:
+        _breathe(plan, manner, dice)
     if habits.last_held:
         plan.steps[-1].faults[:] = [f for f in plan.steps[-1].faults if isinstance(f, _OF_FORM)]
     performance = perform(plan, manner, habits, seed)
@@ -347,7 +412,19 @@ def _as_played(graph: BarGraph, kind: Kind, dice: Dice) -> BarGraph:
         return [*left(bar), *right(bar)]
 
     played = with_strikes(graph, strikes)
+    if kind.held_over:
+        played = at_changes(played)
     return walking(played, dice, dice.between(0.3, 0.8)) if kind.walks else played
+
+
+def _breathe(plan: Plan, manner: Manner, dice: Dice) -> None:
+    """Less than a beat: nobody would call it a halt."""
+    part = dice.between(0.3, 0.9)
+    for place, step in enumerate(plan.steps):
+        bar = plan.bar(place)
+        if place and bar.place == 0 and not any(isinstance(f, Pause) for f in step.faults):
+            beat = bar.seconds_per_beat / manner.tempo
+            step.faults.append(Pause(0, 0.0, part * dice.between(0.6, 1.0) * beat))
 
 
 def _after_prelude(performance: Performance, dice: Dice, graph: BarGraph) -> Performance:

@@ -37,9 +37,10 @@ from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.judge.verdict import Judgement
 from tests.bench.accompany import bare
 from tests.bench.follow import FIRST_REPORTED
+from tests.bench.form_truth import COSTED
 from tests.bench.kinds import KINDS, MIXED, play_kind
 from tests.bench.live import agrees
-from tests.bench.scoring import COSTED, Tally, score
+from tests.bench.scoring import Tally, score
 from tests.bench.strangers import OWN, STRANGERS
 from tests.bench.students import NONE, Simulated
 

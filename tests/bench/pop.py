@@ -7,8 +7,12 @@ line and is not part of the project.
 """
 
 import json
-from dataclasses import dataclass
+import zlib
+from dataclasses import dataclass, replace
 from pathlib import Path
+
+from tests.bench.dice import Dice
+from tests.bench.patterns import grid, pattern
 
 FIGURES = {
     "maj": "", "min": "m", "7": "7", "maj7": "maj7", "min7": "m7", "maj6": "6", "min6": "m6",
@@ -61,14 +65,29 @@ class Song:
     bars: tuple[str, ...]
     """Each bar as chart text."""
     raw: bytes
+    pattern: tuple[str, ...] = ()
+    """Lines of a pattern in the chart, which the pianist knows nothing of."""
+
+    def with_a_pattern(self, number: int) -> "Song":
+        """The song with some pattern in its chart; the same for the same name and number."""
+        dice = Dice(zlib.crc32(self.name.encode()), number)
+        beats, _, unit = self.meter.partition("/")
+        columns = grid(dice, (int(beats), int(unit)), self.tempo, swung=False)
+        return replace(self, pattern=("", *pattern(dice, "drawn", columns)))
+
+    @property
+    def tempo(self) -> int:
+        """Beats a minute, rounded to ten."""
+        gaps = [b - a for a, b in zip(self.starts, self.starts[1:], strict=False)]
+        beat = sorted(gaps)[len(gaps) // 2] / len(self.beats[0])
+        return round(6 / beat) * 10
 
     def chart(self, bars: tuple[str, ...] | None = None) -> str:
         """Chart text, four bars a line, at the song's own tempo rounded to ten."""
-        gaps = [b - a for a, b in zip(self.starts, self.starts[1:], strict=False)]
-        beat = sorted(gaps)[len(gaps) // 2] / len(self.beats[0])
         bars = self.bars if bars is None else bars
         lines = ["| " + " | ".join(bars[i : i + 4]) + " |" for i in range(0, len(bars), 4)]
-        head = f"title: Song {self.name}\nmeter: {self.meter}\ntempo: {round(6 / beat) * 10}\n"
+        head = f"title: Song {self.name}\nmeter: {self.meter}\ntempo: {self.tempo}\n"
+        head += "".join(f"{line}\n" for line in self.pattern)
         return head + "\n[Song]\n" + "\n".join(lines) + "\n"
 
 

@@ -18,6 +18,9 @@ What counts as found
 Beside it stands how many of the eight bars about the mistake begin, on the path, within
 100 ms of the truth, as a bar of the same signs.
 
+The same is done once more on charts that have a pattern of some kind in them (drawn by the
+song's name, tests/bench/patterns.py), which the pianists do not play.
+
 Findings that neither the truth nor the unedited take has are made up. Of a folder every
 second song by name, from the first, was for tuning, the others are for the report.
 """
@@ -25,7 +28,7 @@ second song by name, from the first, was for tuning, the others are for the repo
 import sys
 import zlib
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing import get_context
@@ -50,6 +53,8 @@ from tests.bench.true_way import dearer, reasons
 
 PLACED_WITHIN = 0.100
 """Seconds."""
+PATTERNS = 3
+"""Patterns that each song has in its chart, one after another."""
 COSTED = ("missing", "extra", "restart", "break")
 
 EDITED: tuple[tuple[str, float], ...] = (
@@ -68,6 +73,9 @@ class Result:
 
     bars: int = 0
     placed: int = 0
+    songs: int = 0
+    known: int = 0
+    """Of them, those that are taken for the song of their chart."""
     false_form: Counter[str] = field(default_factory=Counter)
     wanted: Counter[str] = field(default_factory=Counter)
     hits: Counter[str] = field(default_factory=Counter)
@@ -86,6 +94,8 @@ class Result:
         """Take in the counts of another song."""
         self.bars += other.bars
         self.placed += other.placed
+        self.songs += other.songs
+        self.known += other.known
         self.swayed += other.swayed
         self.cases += other.cases
         self.dearer += other.dearer
@@ -109,28 +119,45 @@ def measure_songs(
 ) -> tuple[dict[str, list[Figure]], list[str]]:
     """Measure the half of a folder that is for tuning, or the other; print and give back.
 
-    Returns the tables and a line for every case that failed.
+    Each song is measured on its chart without a pattern, and once more with one in it that
+    the pianist does not play. Returns the tables and a line for every case that failed.
     """
     names = sorted(path.stem for path in folder.glob("*.json"))
     chosen = names[0 if tuning else 1 :: 2]
+    half = "tuning half" if tuning else "reported half"
+    tables: dict[str, list[Figure]] = {}
+    cases: list[str] = []
+    for number in (0, PATTERNS):
+        words = f"{half}, {number} patterns each" if number else half
+        total = _total(partial(measure_song, folder, patterns=number), chosen, jobs)
+        table, why = _figures(total), reasons(total.dearer)
+        title = f"{len(chosen)} real songs, {words}; then bars placed about the mistake, made up"
+        show(title, table, _beside(total))
+        show("takes with a mistake not found or made up", why, {})
+        tables |= {f"real, {words}": table, f"true way, {words}": why}
+        cases += [f"{words}: {case}" for case in total.cases]
+    return tables, cases
+
+
+def _total(measure: Callable[[str], Result], names: Sequence[str], jobs: int) -> Result:
     total = Result()
     with get_context("spawn").Pool(jobs) as pool:
-        for done, result in enumerate(pool.imap(partial(measure_song, folder), chosen), 1):
+        for done, result in enumerate(pool.imap(measure, names), 1):
             total.add(result)
-            print(f"\r{done} of {len(chosen)} songs", end="", file=sys.stderr, flush=True)
+            print(f"\r{done} of {len(names)} songs", end="", file=sys.stderr, flush=True)
     print(file=sys.stderr)
-    table = _figures(total)
-    half = "tuning half" if tuning else "reported half"
-    title = f"{len(chosen)} real songs, {half}; then bars placed about the mistake, made up"
-    show(title, table, _beside(total))
-    why = reasons(total.dearer)
-    show("takes with a mistake not found or made up", why, {})
-    return {f"real, {half}": table, f"true way, {half}": why}, total.cases
+    return total
 
 
-def measure_song(folder: FilePath, name: str) -> Result:
-    """One song as it is and with every mistake."""
-    song = load(folder, (name,))[0]
+def measure_song(folder: FilePath, name: str, *, patterns: int = 0) -> Result:
+    """One song as it is and with every mistake; on charts with so many patterns in turn."""
+    song, total = load(folder, (name,))[0], Result()
+    for chart in [song.with_a_pattern(number) for number in range(patterns)] or [song]:
+        total.add(_measured(chart))
+    return total
+
+
+def _measured(song: Song) -> Result:
     graph, take = read_chart(song.chart()), read_take(song.raw)
     path, judgement = _graded(graph, take)
     result = Result()
@@ -139,7 +166,7 @@ def measure_song(folder: FilePath, name: str) -> Result:
         order = tuple(range(len(song.bars)))
         result.dearer.append(_dearer(graph, take, path, order, song.starts, song.end))
     known = _keys(judgement.form)
-    rng = np.random.default_rng(zlib.crc32(name.encode()))
+    rng = np.random.default_rng(zlib.crc32(song.name.encode()))
     for edited in takes_with_mistakes(song, take, rng):
         _score_edited(result, song, graph, edited, known)
     for kind in ("chord", "bass"):
@@ -185,6 +212,7 @@ def _placed(
 def _score_unedited(result: Result, song: Song, path: Path, judgement: Judgement) -> None:
     placed = _placed(song, path, tuple(range(len(song.bars))), song.starts)
     result.bars, result.placed = len(placed), sum(placed)
+    result.songs, result.known = 1, judgement.matches
     lost = [place + 1 for place, right in enumerate(placed) if not right]
     if lost:
         result.cases.append(f"{song.name}: not placed {lost}")
@@ -328,7 +356,8 @@ def _figures(total: Result) -> list[Figure]:
     form = [per_thousand("false form a 1000 bars", total.false_form.total(), total.bars, 0.5)]
     swayed = Figure("other verdicts swayed a change", total.swayed / max(changes, 1), changes)
     placed = share("bars placed", total.placed, total.bars, 0.99)
-    return [placed, *form, *found, *changed, swayed, *accused]
+    known = share("taken for the song", total.known, total.songs)
+    return [known, placed, *form, *found, *changed, swayed, *accused]
 
 
 def _beside(total: Result) -> dict[str, list[float]]:

@@ -11,7 +11,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from evaluator.chart import read_chart
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import BarGraph, Meter
+from evaluator.theory.pitch import Key
 from tests.bench.dice import Dice
 from tests.bench.invent import invent
 from tests.bench.kinds import play_kind, song_text
@@ -42,13 +43,7 @@ def _other_song(seed: int, *, same_key: bool) -> Simulated:
     graph = read_chart(song_text(seed))
     key = graph.bars[0].key
     assert key is not None
-    for number in range(_OTHERS + seed * _TRIED, _OTHERS + (seed + 1) * _TRIED):
-        text = invent(number)
-        other = read_chart(text)
-        found = other.bars[0].key
-        assert found is not None
-        if (other.meter, found.mode) == (graph.meter, key.mode):
-            break
+    text, found = _like(seed, graph.meter, key)
     dice = Dice(seed, 1)
     kind = "the pattern" if dice.chance(0.6) else dice.pick(_MANNERS)
     take = play_kind(kind, seed, chart_text=text).performance
@@ -56,6 +51,17 @@ def _other_song(seed: int, *, same_key: bool) -> Simulated:
     if not same_key:
         up += dice.pick((-3, -2, -1, 1, 2, 3))
     return _as_take_of(song_text(seed), graph, replace(take.transposed(up), truth=take.truth))
+
+
+def _like(seed: int, meter: Meter, key: Key) -> tuple[str, Key]:
+    """A song of this meter in a key of the same mode."""
+    for number in range(_OTHERS + seed * _TRIED, _OTHERS + (seed + 1) * _TRIED):
+        text = invent(number)
+        other = read_chart(text)
+        found = other.bars[0].key
+        if found is not None and (other.meter, found.mode) == (meter, key.mode):
+            return text, found
+    raise RuntimeError(f"no song of meter {meter} was invented")
 
 
 def _as_take_of(text: str, graph: BarGraph, performance: Performance) -> Simulated:
