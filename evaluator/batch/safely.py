@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Final, ParamSpec, TypeVar
 
 from evaluator.errors import EvaluatorError
+from evaluator.errors.fault import told
 
 Given = ParamSpec("Given")
 Answer = TypeVar("Answer")
@@ -24,4 +25,4 @@ def safely(
     except EvaluatorError as error:
         return None, str(error)
     except Exception as error:  # noqa: BLE001 the outermost edge: a fault of ours in one file
-        return None, FAILED.format(what=f"{type(error).__name__}: {error}")
+        return None, FAILED.format(what=told(error))

@@ -142,7 +142,7 @@ def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["S
         capture.end()
         saved = _saved(capture.journal)
     for trouble in listening.troubles:
-        say_error(f"This is a fault of the program; please report it.\n{trouble}")
+        say_error(f"This is a fault of the program; please report it: {trouble}.")
     return saved, stop.leaving
 
 
@@ -187,16 +187,20 @@ def _screens(capture: "Capture", *, plain: bool) -> Iterator[tuple["Screen", "Sc
 
 def _report(song: "Song", saved: "Saved", text: str, options: argparse.Namespace) -> int:
     """The report on the saved take, as `grade` would give it."""
-    from evaluator.grading import grade_take
+    from evaluator.live.rescue import graded_as_far_as_possible
     from evaluator.show.terminal import print_report
 
     name = shown(str(saved.path))
     content = read_take_bytes(str(saved.path))
-    report = grade_take(song, content, take_file=name)
-    if sys.stdout is not None:
+    report, trouble = graded_as_far_as_possible(song, content, take_file=name)
+    if report is not None and sys.stdout is not None:
         print()
         print_report(report, sys.stdout, plain=options.plain)
-    if not options.no_history:
+    if trouble:
+        # Nor do marks of a part of it belong into the history.
+        say_error(trouble)
+        return 1
+    if not options.no_history and report is not None:
         _keep(report, (text, content), options.student or "")
     return 0
 

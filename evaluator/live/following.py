@@ -62,7 +62,8 @@ class Judged:
 class Following:
     """Follows one take through one song as it is played."""
 
-    def __init__(self, graph: BarGraph) -> None:
+    def __init__(self, graph: BarGraph, *, notes: int = 0) -> None:
+        """`notes`: how many of the take went by unfollowed."""
         self.graph = graph
         self.judged = Judged(
             NOTHING, Judgement((), (), give_marks((), ()), Tempo(graph.bpm, 0.0, 0.0), False)
@@ -76,7 +77,7 @@ class Following:
         self._grouper = StrikeGrouper()
         self._together: list[tuple[float, int, int]] = []
         """Notes of one instant, whose order is that of their pitches."""
-        self._count = 0
+        self._count = notes
         self._order = np.argsort(self._grid.bar_x, kind="stable")
         self._line = self._grid.bar_x[self._order]
         self._judged_in = -1

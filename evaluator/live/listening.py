@@ -4,15 +4,16 @@ One loop of ten milliseconds: what the recorder wrote goes to the session, what 
 session wants goes to the recorder, and ten times a second at most the screen is shown the
 page if it has changed. Whatever breaks here breaks above the recorder: a screen that
 fails is replaced by lines of plain text, an output that takes nothing more by nothing, and
-if following fails the take is recorded to its end all the same and judged from its file.
+if following fails it begins again from there; the take is recorded to its end whatever
+happens, and judged from its file.
 """
 
 import time
-import traceback
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Final, Protocol
 
+from evaluator.errors.fault import told
 from evaluator.live.capture import Capture
 from evaluator.live.clock import Clock, host_clock
 from evaluator.live.recover import save
@@ -24,6 +25,7 @@ FRAME: Final = 0.1
 """Seconds between two pictures, at least."""
 
 SCREEN_BROKE: Final = "The picture broke down; the take goes on, told in lines."
+FOLLOWING_AGAIN: Final = "Following broke down and begins again from here; nothing is lost."
 FOLLOWING_BROKE: Final = (
     "Following broke down; the take is still being recorded, and judged when you end it "
     "with Enter or Ctrl-C."
@@ -47,12 +49,13 @@ class Listening:
         """`screens`: the one to use, and the one for when it breaks."""
         self.session, self.capture = session, capture
         self.troubles: list[str] = []
-        """Tracebacks of what broke."""
+        """What broke, and where; each once."""
         self._screen, self._other = screens
         self._clock = clock
         self._follows = True
+        self._shows = True
         self._unshown: OSError | None = None
-        """Why nothing can be shown any more."""
+        """Why nothing can be shown any more, if the system says so."""
         self._shown: LivePage | None = None
         self._shown_at = -1.0
 
@@ -101,35 +104,46 @@ class Listening:
             return
         try:
             turn()
-        except Exception:  # noqa: BLE001 - the recording must go on whatever it is
-            self.troubles.append(traceback.format_exc())
-            self._follows = False
-            self._change_over(FOLLOWING_BROKE)
+        except Exception as fault:  # noqa: BLE001 - the recording must go on whatever it is
+            self._note(fault)
+            self._follows = self.session.begin_again()
+            if self._follows:
+                self._tell(FOLLOWING_AGAIN)
+            else:
+                self._screen = self._other
+                self._tell(FOLLOWING_BROKE)
 
     def _show(self, *, at_once: bool = False) -> None:
         """Show the page if it has changed and the last one has stood long enough."""
-        if not self._follows or self._unshown is not None:
-            return
         if not at_once and host_clock() - self._shown_at < FRAME:
             return
+        self._guarded(self._draw)
+
+    def _draw(self) -> None:
+        page = self.session.page(self._clock())
+        if page == self._shown or not self._shows:
+            return
         try:
-            page = self.session.page(self._clock())
-            if page != self._shown:
-                self._screen.show(page)
-                self._shown, self._shown_at = page, host_clock()
+            self._screen.show(page)
+            self._shown, self._shown_at = page, host_clock()
         except OSError as error:
             # Whoever plays goes on playing.
-            self._unshown = error
-        except Exception:
-            if self._screen is self._other:
-                raise
-            self.troubles.append(traceback.format_exc())
-            self._change_over(SCREEN_BROKE)
+            self._unshown, self._shows = error, False
+        except Exception as fault:  # noqa: BLE001 - nor must a picture end it
+            self._note(fault)
+            self._shows = self._screen is not self._other
+            self._screen = self._other
+            self._tell(SCREEN_BROKE)
 
-    def _change_over(self, why: str) -> None:
-        """To the other screen."""
-        self._screen = self._other
+    def _note(self, fault: Exception) -> None:
+        trouble = told(fault)
+        if trouble not in self.troubles:
+            self.troubles.append(trouble)
+
+    def _tell(self, sentence: str) -> None:
+        if not self._shows:
+            return
         try:
-            self._screen.tell(why)
+            self._screen.tell(sentence)
         except OSError as error:
-            self._unshown = error
+            self._unshown, self._shows = error, False

@@ -86,6 +86,10 @@ class Session:
         self._click_at = float("inf")
         self._played: tuple[LiveBar, ...] = ()
         self._verdicts: tuple[BarVerdict, ...] = ()
+        self._kept: tuple[tuple[BarVerdict, LiveBar], ...] = ()
+        """What was judged before following began again."""
+        self._pushed = 0
+        """Notes that were handed to the following."""
         self._sections: tuple[LayoutSection, ...] = ()
         self._asked_at = 0
         """How many strikes there were when it was asked last whether this is the end."""
@@ -121,6 +125,7 @@ class Session:
         tick, raw = event
         if raw[0] >> 4 == NOTE_ON and raw[2] and raw[0] & 0x0F != DRUMS:
             self._last_note = tick / TICKS
+            self._pushed += 1
             self.following.push(self._last_note, raw[1], raw[2])
             # What is let go stays named until something else is struck.
             self._struck = frozenset(key & 0x7F for key in self.record.sounding)
@@ -162,10 +167,23 @@ class Session:
 
     def finish(self, now: float) -> None:
         """The player, or the replay, has ended the take."""
-        if self.record.begun and self._state in ("playing", "away"):
-            self.over = True
-            self._judge(now, over=True)
+        playing = self.record.begun and self._state in ("playing", "away")
         self._state, self.over = "over", True
+        if playing:
+            self._judge(now, over=True)
+
+    def begin_again(self) -> bool:
+        """Follow from here on as a new start, after following failed; the marks so far stand.
+
+        False if there is no hope: nothing could be followed since the last time.
+        """
+        if not self.following.strikes:
+            return False
+        self._kept += tuple(zip(self._verdicts, self._played, strict=True))
+        self._played = self._verdicts = ()
+        self.following = Following(self._graph, notes=self._pushed)
+        self._asked_at = 0
+        return True
 
     def _counting(self, now: float) -> None:
         """At the end of the count the take begins; it may be a little ahead."""
@@ -216,7 +234,9 @@ class Session:
             young = strikes - last <= YOUNG and not self.over
             played.append(self._live_bar(verdict, young=young))
         self._played, self._verdicts = tuple(played), judged.judgement.bars
-        self._sections = lay_out(graph, judged.judgement)
+        kept = tuple(verdict for verdict, _ in self._kept)
+        later = (replace(one, played=one.played + len(kept)) for one in self._verdicts)
+        self._sections = lay_out(graph, replace(judged.judgement, bars=(*kept, *later)))
 
     def _live_bar(self, verdict: BarVerdict, *, young: bool) -> LiveBar:
         bar = self._graph.bars[verdict.bar]
@@ -271,7 +291,7 @@ class Session:
             beats=graph.meter.beats,
             chart_bpm=graph.bpm,
             sounding=self._name(place),
-            played=self._played,
+            played=(*(bar for _, bar in self._kept), *self._played),
             notes=self._notes if self._state in ("no piano", "ready") else (),
             count=self._count_shown(now),
         )

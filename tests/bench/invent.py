@@ -335,7 +335,9 @@ def _header(song: _Song, seed: int, sections: list[Section]) -> list[str]:
     ]
     if swung:
         lines.append(f"feel: swing {dice.pick(_SWING)}")
-    lines += _bass_rules(song)
+    # A chord whose every bar was made odd stands nowhere as it is in the loop.
+    written = {word for section in sections for line in section.lines for word in line.split()}
+    lines += [rule for rule in _bass_rules(song) if rule.split()[1] in written]
     beats, _, unit = song.meter.partition("/")
     columns = grid(dice, (int(beats), int(unit)), tempo, swung=swung)
     used = " ".join(section.options for section in sections)

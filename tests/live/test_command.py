@@ -164,6 +164,37 @@ def test_a_full_disk_ends_the_take_and_keeps_what_there_is(folder: Path) -> None
     assert len(read_take(saved(folder).read_bytes())) > 10
 
 
+FAILING = """
+import evaluator.judge.judgement as judgement
+from evaluator.cli.main import main
+whole = judgement.judge_form
+def judge_form(graph, path, **given):
+    if len(path.bars) >= 10:
+        raise IndexError("list index out of range")
+    return whole(graph, path, **given)
+judgement.judge_form = judge_form
+raise SystemExit(main())
+"""
+
+
+def test_a_fault_of_the_program_costs_neither_marks_nor_report_nor_take(folder: Path) -> None:
+    words = ["listen", "row.txt", "--replay", "monday.mid", *QUICK, "--plain", "--no-history"]
+    done = subprocess.run(
+        [sys.executable, "-c", FAILING, *words],
+        cwd=folder,
+        capture_output=True,
+        encoding="utf-8",
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "Traceback" not in done.stderr
+    assert "bar 16, Chorus: right" in done.stdout  # the marks went on
+    assert "The take stops in " in done.stdout
+    assert "please report it. The take is kept. This is the report on its first" in done.stderr
+    assert len(read_take(saved(folder).read_bytes())) == len(read_take(take()))
+
+
 def test_two_programs_do_not_take_each_others_takes_for_left_behind(folder: Path) -> None:
     running = started(folder, "--replay", "monday.mid", "--speed", "5", "--plain")
     journal = journal_with(folder, 10)

@@ -10,12 +10,20 @@ import pytest
 from evaluator.grading import prepare
 from evaluator.live.clock import host_clock
 from evaluator.live.journal import Entry
-from evaluator.live.listening import FOLLOWING_BROKE, SCREEN_BROKE, Listening
+from evaluator.live.listening import (
+    FOLLOWING_AGAIN,
+    FOLLOWING_BROKE,
+    SCREEN_BROKE,
+    Listening,
+)
 from evaluator.live.session import Session, Settings
 from evaluator.show.live import LivePage
 from evaluator.show.live_screen import LineScreen
-from tests.cli.commands import CHART
-from tests.live.script import gone, opened, stroke
+from evaluator.take.sound_file import read_take
+from tests.cli.commands import CHART, take
+from tests.live.script import START, gone, opened, stroke
+from tests.live.stage import entries_of
+from tests.playing import WrongBass
 
 SONG = prepare(CHART)
 
@@ -44,7 +52,7 @@ class BrokenScreen:
         raise RuntimeError("the terminal is on fire")
 
     def tell(self, sentence: str) -> None:
-        raise RuntimeError("the terminal is on fire")
+        raise OSError("the terminal is on fire")
 
 
 class BrokenSession(Session):
@@ -89,6 +97,53 @@ def test_if_following_breaks_the_recording_goes_on(tmp_path: Path) -> None:
     assert FOLLOWING_BROKE in told
     assert listening.capture.ended
     assert "lost" in listening.troubles[0]
+
+
+class StumblingSession(Session):
+    """Following fails once, in the judging of the bar that is the fifth to be judged."""
+
+    judgings = 0
+
+    def _judge(self, now: float, *, over: bool = False) -> None:
+        self.judgings += 1
+        if self.judgings == 5:
+            raise IndexError("list index out of range")
+        super()._judge(now, over=over)
+
+
+def test_if_following_fails_once_the_marks_go_on(tmp_path: Path) -> None:
+    """The take is played in time that is only counted."""
+    notes = read_take(take(WrongBass(2, "A"), WrongBass(14, "B")))
+    session, told = StumblingSession(SONG, Settings()), io.StringIO()
+    entries = entries_of(notes)
+    now = [START]
+    screen = LineScreen(told)
+    capture = ToldCapture(tmp_path / "take.journal")
+    listening = Listening(session, capture, (screen, screen), clock=lambda: now[0])  # type: ignore[arg-type]
+    while not session.over and now[0] < START + notes.seconds + 20:
+        capture._turns = [[one for one in entries if now[0] - 0.02 < one.host <= now[0]], []]
+        listening.step()
+        now[0] += 0.02
+    assert len(listening.troubles) == 1
+    assert listening.troubles[0].startswith("IndexError: list index out of range, test_listening")
+    assert told.getvalue().splitlines().count(FOLLOWING_AGAIN) == 1
+    played = session.page(now[0]).played
+    numbers = [bar.number for bar in played]
+    assert len(numbers) >= 14
+    assert numbers == sorted(numbers)
+    wrong = {bar.number: " ".join(bar.says) for bar in played if bar.kinds}
+    assert "bass A" in wrong[2]
+    assert "bass B" in wrong[14]
+
+
+def test_a_screen_of_lines_that_breaks_does_not_end_the_take(tmp_path: Path) -> None:
+    broken = BrokenScreen()
+    capture = ToldCapture(tmp_path / "take.journal", *([one] for one in now_entries()))
+    session = Session(SONG, Settings())
+    listening = Listening(session, capture, (broken, broken), clock=host_clock)  # type: ignore[arg-type]
+    listening.run(lambda: False)
+    assert session.over
+    assert len(listening.troubles) == 1
 
 
 def test_the_player_can_stop_it(tmp_path: Path) -> None:

@@ -154,6 +154,7 @@ def _windows(steps: Sequence[Step], length: float) -> list[tuple[float, int]]:
             last += 1
         if last == len(places):
             break
-        pace = (times[last] - times[first]) / (places[last] - places[first])
-        found.append((pace, steps[first].after.played))
+        if times[last] > times[first]:  # hands that are badly apart may turn places about
+            pace = (times[last] - times[first]) / (places[last] - places[first])
+            found.append((pace, steps[first].after.played))
     return found
