@@ -3,6 +3,7 @@
     python -m tests.bench.follow                      simulated, 60 takes a hand
     python -m tests.bench.follow --takes 200 --jobs 2 --json figures.json
     python -m tests.bench.follow --songs FOLDER       real accompaniments (tests/bench/pop.py)
+    python -m tests.bench.follow --songs FOLDER --patterns 3    under three patterns each
 
 Seeds from 1000 are for the reported figures; tuning used seeds below 1000 only
 (`--tuning`). Of a folder of real songs every second one by name, from the first, was
@@ -155,11 +156,16 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--tuning", action="store_true", help="the seeds or songs used for tuning")
     parser.add_argument("--songs", type=Path, help="a folder of real accompaniments")
+    parser.add_argument(
+        "--patterns", type=int, default=1, help="of each song's chart, not played (with --songs)"
+    )
     parser.add_argument("--cases", action="store_true", help="print every case that fails")
     parser.add_argument("--json", type=Path, help="write the figures to this file as well")
     options = parser.parse_args()
     if options.songs:
-        tables, cases = measure_songs(options.songs, tuning=options.tuning, jobs=options.jobs)
+        tables, cases = measure_songs(
+            options.songs, tuning=options.tuning, patterns=options.patterns, jobs=options.jobs
+        )
     else:
         first = 1 if options.tuning else FIRST_REPORTED
         totals = simulated(range(first, first + options.takes), options.jobs)

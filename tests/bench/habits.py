@@ -51,6 +51,8 @@ class Habits:
     """by up to so much."""
     bend: Bend = "none"
     bent_to: float = 1.0
+    slow: str = ""
+    """The section that is slower; any one if empty."""
     last_held: bool = False
     ends_again: int = 0
     """How often the last chord comes once more behind the last bar."""
@@ -187,7 +189,8 @@ def bends(bars: list[Bar], habits: Habits, dice: Dice) -> list[float]:
     """The speed of each bar against the take's own."""
     to, count = habits.bent_to, len(bars)
     if habits.bend == "section":
-        slow = dice.pick(sorted({bar.section_index for bar in bars}))
+        named = [bar for bar in bars if habits.slow in ("", bar.section)]
+        slow = dice.pick(sorted({bar.section_index for bar in named}))
         return [to if bar.section_index == slow else 1.0 for bar in bars]
     if habits.bend == "slowing":
         return [1.0 + (to - 1.0) * place / max(count - 1, 1) for place in range(count)]

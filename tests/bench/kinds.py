@@ -219,7 +219,7 @@ def _another_pattern(dice: Dice, graph: BarGraph) -> Hands:
 
     def of(hand: Hand) -> Maker:
         def strikes(bar: Bar) -> list[ExpectedStrike]:
-            text = f"{head}\n{patterned}\n\n[Bar]\n| {bar.meter}: {bar.text} |\n"
+            text = f"{head}\n{patterned}\n\n[Bar]\n| {bar.meter}: {_signs(bar)} |\n"
             found = [_over_bass(bar, strike) for strike in read_chart(text).bars[0].strikes]
             one = [strike for strike in found if strike.hand == hand]
             return one if hand == "left" else whole_chords(bar, one)
@@ -227,6 +227,16 @@ def _another_pattern(dice: Dice, graph: BarGraph) -> Hands:
         return strikes
 
     return of("left"), of("right")
+
+
+def _signs(bar: Bar) -> str:
+    """The bar's chords as they are typed."""
+    signs = ["N.C." if span.chord is None else span.chord.text for span in bar.spans]
+    signs = [f"<{s}>" if span.held else s for s, span in zip(signs, bar.spans, strict=True)]
+    if len({span.beats for span in bar.spans}) == 1:
+        return " ".join(signs)
+    beats = [int(span.beats) for span in bar.spans]
+    return " ".join(s + " /" * (n - 1) for s, n in zip(signs, beats, strict=True))
 
 
 def _over_bass(bar: Bar, strike: ExpectedStrike) -> ExpectedStrike:

@@ -53,8 +53,6 @@ from tests.bench.true_way import dearer, reasons
 
 PLACED_WITHIN = 0.100
 """Seconds."""
-PATTERNS = 3
-"""Patterns that each song has in its chart, one after another."""
 COSTED = ("missing", "extra", "restart", "break")
 
 EDITED: tuple[tuple[str, float], ...] = (
@@ -115,20 +113,20 @@ _COUNTERS = (
 
 
 def measure_songs(
-    folder: FilePath, *, tuning: bool, jobs: int = 1
+    folder: FilePath, *, tuning: bool, patterns: int = 1, jobs: int = 1
 ) -> tuple[dict[str, list[Figure]], list[str]]:
     """Measure the half of a folder that is for tuning, or the other; print and give back.
 
-    Each song is measured on its chart without a pattern, and once more with one in it that
-    the pianist does not play. Returns the tables and a line for every case that failed.
+    Each song is measured on its chart without a pattern, and once more with so many patterns
+    in it, one after another, that the pianist does not play. Returns the tables and a line for every case that failed.
     """
     names = sorted(path.stem for path in folder.glob("*.json"))
     chosen = names[0 if tuning else 1 :: 2]
     half = "tuning half" if tuning else "reported half"
     tables: dict[str, list[Figure]] = {}
     cases: list[str] = []
-    for number in (0, PATTERNS):
-        words = f"{half}, {number} patterns each" if number else half
+    for number in (0, patterns) if patterns else (0,):
+        words = f"{half}, {number} pattern(s) in each chart" if number else half
         total = _total(partial(measure_song, folder, patterns=number), chosen, jobs)
         table, why = _figures(total), reasons(total.dearer)
         title = f"{len(chosen)} real songs, {words}; then bars placed about the mistake, made up"

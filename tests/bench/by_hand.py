@@ -1,0 +1,281 @@
+"""How does a script that says what was played become a take?
+
+    take = played(Script("at half the tempo", "kettle_lane", bars="1-20", manner={"tempo": 0.5}))
+
+A script names bars of the chart in the order of playing, what the hands strike (a kind of
+tests/bench/kinds.py), slips and halts, and what was done to all of it. Nothing is drawn but
+the unevenness of the hands. Bars of `or` lines are not asked for: numbers are main lines'.
+"""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import Bar, BarGraph, Hand
+from tests.bench.accompany import with_strikes
+from tests.bench.dice import Dice
+from tests.bench.habits import Accompanist, Habits
+from tests.bench.kinds import KINDS, ROOT
+from tests.bench.students import Simulated
+from tests.playing import Manner, Note, Pause, Performance, WrongBass, WrongChord, to_midi
+from tests.playing.mistakes import Fault
+from tests.playing.performance import PedalMove
+
+UNEVEN = {
+    "tempo": 0.85,
+    "jitter_ms": 22.0,
+    "spread_ms": 14.0,
+    "wander_pct": 2.0,
+    "uneven": 9.0,
+    "length": 0.85,
+}
+"""How a beginner's hands are, if the script says nothing else."""
+
+OWN_CHARTS = {
+    "paper_boat": """title: Paper Boat
+key: C major
+meter: 4/4
+tempo: 88
+
+[Verse 1]
+| C | Am | F | G |
+  Fold it in half and then fold it again
+| C | Am | Dm | G |
+  the gutter's a river whenever there's rain
+[Chorus]
+| F | G | C | Am |
+  Sail, little paper boat, sail to the sea
+| F | G | C | C |
+  and post me a puddle from where you will be
+[Verse 2]
+| C | Am | F | G |
+  The mast is a matchstick, the flag is a leaf
+| C | Am | Dm | G |
+  the captain's a button of great self-belief
+[Chorus]
+| C | x2
+""",
+    "mill_wheel": """title: Mill Wheel
+key: A minor
+meter: 4/4
+tempo: 100
+
+pattern turn
+  count | 1 . 2 . 3 . 4 . |
+  left  | x . . . x . . . |
+  right | . . x . . . x x |
+
+[Verse 1]
+| Am | Dm | E | Am |
+  Round goes the wheel and the water goes under
+| F | C | E7 | Am |
+  nobody asks it and nobody wonders
+[Refrain]
+| Dm | Am | E7 | Am |
+  Turn, turn, turn as you may
+| F | G | C | E |
+  the flour of tomorrow was wheat yesterday
+[Verse 2]
+| Am | Dm | E | Am |
+  Round goes the stone with its mouthful of summer
+| F | C | E7 | Am |
+  deaf as a post and as grave as a drummer
+[Refrain]
+| Am | x2
+""",
+}
+
+After = Callable[[Performance, BarGraph], Performance]
+"""What is done to a whole take."""
+
+
+@dataclass(frozen=True, slots=True)
+class Script:
+    """What a beginner played."""
+
+    name: str
+    chart: str
+    teacher: str = ""
+    """What a fair teacher would say, in one sentence."""
+    bars: str = ""
+    """Numbers of the chart in the order of playing, `1-20 5-20`; as written if empty."""
+    kind: str = "the pattern"
+    faults: tuple[Fault, ...] = ()
+    """Their bars are bars of the take, from 1."""
+    slips: Callable[[Sequence[Bar]], list[Fault]] = lambda bars: []
+    """What goes wrong wherever it can, from the bars in the order of playing."""
+    manner: Mapping[str, object] = field(default_factory=dict)
+    habits: Habits = field(default_factory=Habits)
+    after: tuple[After, ...] = ()
+
+
+def chart_text(name: str) -> str:
+    """A chart of ours, or one of those above."""
+    if name in OWN_CHARTS:
+        return OWN_CHARTS[name]
+    return (ROOT / "charts" / f"{name}.txt").read_text(encoding="utf-8")
+
+
+def played(script: Script) -> Simulated:
+    """The take of a script; the same every time."""
+    text = chart_text(script.chart)
+    graph = read_chart(text)
+    kind, dice = KINDS[script.kind], Dice(1)
+    sections = sorted({bar.section_index for bar in graph.bars})
+    one = kind.rhythm(dice, graph)
+    hands = {at: kind.rhythm(dice, graph) if kind.by_section else one for at in sections}
+    strikes = with_strikes(
+        graph, lambda bar: [s for maker in hands[bar.section_index] for s in maker(bar)]
+    )
+    order = numbered(graph, script.bars)
+    bars = [strikes.bars[index] for index in order]
+    faults = (*script.faults, *script.slips(bars))
+    manner = Manner(**{**UNEVEN, **script.manner})  # type: ignore[arg-type]
+    player = Accompanist(strikes, order, faults, manner, 1).with_habits(script.habits)
+    performance = player.take()
+    for change in script.after:
+        performance = change(performance, graph)
+    return Simulated(text, graph, performance, to_midi(performance))
+
+
+def numbered(graph: BarGraph, bars: str) -> tuple[int, ...]:
+    """Indices of the bars with these numbers, main lines alone."""
+    if not bars:
+        return graph.written
+    by_number = {bar.number: bar.index for bar in graph.bars if not bar.alternative}
+    order: list[int] = []
+    for first, last in re.findall(r"(\d+)(?:-(\d+))?", bars):
+        order += [by_number[n] for n in range(int(first), int(last or first) + 1)]
+    return tuple(order)
+
+
+def chords(wrong: Mapping[str, str]) -> Callable[[Sequence[Bar]], list[Fault]]:
+    """Wherever the chart has the one sign, the right hand plays the other chord."""
+
+    def slips(bars: Sequence[Bar]) -> list[Fault]:
+        return [
+            WrongChord(place, wrong[span.chord.text], float(span.beat))
+            for place, bar in enumerate(bars, 1)
+            for span in bar.spans
+            if span.chord is not None and span.chord.text in wrong
+        ]
+
+    return slips
+
+
+def plain_roots(bars: Sequence[Bar]) -> list[Fault]:
+    """The left hand plays the root, whatever bass the chart wants."""
+    return [
+        WrongBass(place, span.chord.root.text, float(span.beat))
+        for place, bar in enumerate(bars, 1)
+        for span in bar.spans
+        if span.chord is not None and span.bass != span.chord.root.pc
+    ]
+
+
+def before_lines(
+    seconds: float, *, at_sections: bool = False
+) -> Callable[[Sequence[Bar]], list[Fault]]:
+    """A wait before each line, or each section, but the first."""
+
+    def slips(bars: Sequence[Bar]) -> list[Fault]:
+        return [
+            Pause(place, 0.0, seconds)
+            for place, bar in enumerate(bars, 1)
+            if place > 1 and bar.place == 0 and not (at_sections and bar.line)
+        ]
+
+    return slips
+
+
+def only(hand: Hand, *, first: int = 1, last: int = 10_000) -> After:
+    """In these bars of the take the other hand is in the lap."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        bars = [b for b in performance.truth.bars if first <= b.played <= last]
+        begin, end = bars[0].start - 0.2, bars[-1].end - 0.2
+        kept = [n for n in performance.notes if n.hand == hand or not begin <= n.onset < end]
+        return replace(performance, notes=tuple(kept))
+
+    return change
+
+
+def instead(wanted: int, struck: int) -> After:
+    """Throughout the one pitch class is struck in place of the other, a step away."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        notes = (
+            replace(n, pitch=n.pitch + struck - wanted) if n.pitch % 12 == wanted else n
+            for n in performance.notes
+        )
+        return replace(performance, notes=tuple(notes))
+
+    return change
+
+
+def without_thirds(performance: Performance, graph: BarGraph) -> Performance:
+    """The right hand leaves the third out of every chord."""
+    kept = []
+    for note in performance.notes:
+        bar = next((b for b in performance.truth.bars if note.onset < b.end - 0.1), None)
+        third = None
+        if bar is not None and note.hand == "right":
+            beat = max(0.0, note.onset + 0.1 - bar.start) / (bar.end - bar.start)
+            written = graph.bars[bar.index]
+            chord = written.span_at(beat * float(written.beats)).chord
+            third = chord.degree(3) if chord is not None else None
+        if note.pitch % 12 != third:
+            kept.append(note)
+    return replace(performance, notes=tuple(kept))
+
+
+def put_right(*numbers: int) -> After:
+    """In these bars of the take the right hand strikes a tone too high at first, and at once
+    the right chord."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        notes = list(performance.notes)
+        for bar in (b for b in performance.truth.bars if b.played in numbers):
+            right = [n for n in notes if n.hand == "right" and bar.start - 0.1 <= n.onset < bar.end]
+            begin = min(n.onset for n in right)
+            first = [n for n in right if n.onset < begin + 0.1]
+            for note in first:
+                notes.remove(note)
+                wrong = replace(note, offset=note.onset + 0.25, pitch=note.pitch + 2)
+                again = replace(note, onset=note.onset + 0.4, offset=note.offset + 0.2)
+                notes += [wrong, again]
+        return replace(performance, notes=tuple(sorted(notes, key=lambda n: n.onset)))
+
+    return change
+
+
+def transposed(semitones: int) -> After:
+    """On other keys altogether."""
+    return lambda performance, graph: performance.transposed(semitones)
+
+
+def pedal_down(performance: Performance, graph: BarGraph) -> Performance:
+    """The pedal goes down once and stays."""
+    return replace(performance, pedal=(PedalMove(0.1, 127),))
+
+
+def broken_off_at(seconds_before_end: float) -> After:
+    """The take ends within its last bar."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        end = performance.truth.bars[-1].end - seconds_before_end
+        return replace(performance, notes=tuple(n for n in performance.notes if n.onset < end))
+
+    return change
+
+
+def trying_out(*keys: int) -> After:
+    """Some single notes, two a second, and a rest before the song begins."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        notes = [Note(0.2 + k / 2, 0.6 + k / 2, key, 60, "right") for k, key in enumerate(keys)]
+        moved = performance.later(len(keys) / 2 + 2.0)
+        return replace(moved, notes=(*notes, *moved.notes))
+
+    return change
