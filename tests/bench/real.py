@@ -118,7 +118,8 @@ def measure_songs(
     """Measure the half of a folder that is for tuning, or the other; print and give back.
 
     Each song is measured on its chart without a pattern, and once more with so many patterns
-    in it, one after another, that the pianist does not play. Returns the tables and a line for every case that failed.
+    in it, one after another, that the pianist does not play. Returns the tables and a line
+    for every case that failed.
     """
     names = sorted(path.stem for path in folder.glob("*.json"))
     chosen = names[0 if tuning else 1 :: 2]
