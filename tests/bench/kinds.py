@@ -261,6 +261,30 @@ def _triads(dice: Dice, graph: BarGraph) -> Hands:
     return bass("whole", off), triads(dice.pick(("whole", "half", "quarter")), off)
 
 
+def _any_rhythm(dice: Dice, graph: BarGraph) -> Hands:
+    """The rhythm of any kind whose chords are whole."""
+    rows = [kind.rhythm for name, kind in KINDS.items() if not kind.partly and name != SEVERAL]
+    return dice.pick(rows)(dice, graph)
+
+
+def _several_habits(dice: Dice) -> Habits:
+    """Those of two kinds, or of three."""
+    rows = [kind.habits(dice) for name, kind in KINDS.items() if name != SEVERAL]
+    own = [habits for habits in rows if habits != Habits()]
+    found = Habits()
+    for habits in dice.shuffled(own)[: dice.count(2, 3)]:
+        changed = {
+            name: getattr(habits, name)
+            for name in Habits.__dataclass_fields__
+            if getattr(habits, name) != getattr(Habits(), name)
+        }
+        found = replace(found, **changed)
+    return found
+
+
+SEVERAL = "several of these at once"
+
+
 def _shape(*shapes: Shape) -> Callable[[Dice], Habits]:
     return lambda dice: Habits(left=dice.pick(shapes))
 
@@ -338,6 +362,7 @@ KINDS: Mapping[str, Kind] = {
         _either, lambda dice: Habits(octaves_off=dice.pick(({"right": 1}, {"left": -1})))
     ),
     "the pedal down throughout": Kind(_either, lambda dice: Habits(pedal_down=True)),
+    SEVERAL: Kind(_any_rhythm, _several_habits),
     "triads for sevenths": Kind(_triads, partly=True),
     "power chords": Kind(_power, partly=True),
     "one note in the right hand": Kind(_one_note, partly=True),

@@ -35,6 +35,7 @@ _FEWEST, _MOST = 8, 24
 """Bars of a part."""
 _MANNERS = ("whole notes", "half notes", "eighths", "broken in eighths", "broken, alberti")
 _WRONG = Faults(bars=BarRates(wrong_chord=0.3))
+_AT_SIGHT = Faults(bars=BarRates(wrong_chord=0.1, wrong_bass=0.1), pause=6, restart_bar=3)
 _TRANSPOSED = Faults(transposed=1.0)
 
 
@@ -115,6 +116,33 @@ def _noodling(seed: int) -> Simulated:
     )
 
 
+def _exercises(seed: int) -> Simulated:
+    """Scales of the key over two octaves in both hands, and its cadence in turn."""
+    take = play_kind("the pattern", seed)
+    key, dice = take.graph.bars[0].key, Dice(seed, 5)
+    assert key is not None
+    scale, beat, at = scale_of(key), dice.between(0.25, 0.5), 0.5
+    low = 48 + scale[0]
+    run = [low + 12 * octave + (tone - scale[0]) % 12 for octave in (0, 1) for tone in scale]
+    up_and_down = [*run, low + 24, *reversed(run)]
+    degrees = [(0, 2, 4), (0, 3, 5), (1, 4, 6), (0, 2, 4)]
+    notes: list[Note] = []
+    for _ in range(dice.count(3, 6)):
+        for pitch in up_and_down:
+            for at_key in (pitch - 12, pitch + 12):
+                velocity = dice.count(45, 75)
+                notes.append(Note(at, at + 0.9 * beat, at_key, velocity, side(at_key)))
+            at += beat
+        for tones in degrees:
+            chord = [60 + scale[tone] for tone in tones]
+            for pitch in (40 + (chord[0] - 40) % 12, *chord):
+                notes.append(Note(at, at + 1.8 * beat, pitch, dice.count(45, 75), side(pitch)))
+            at += 2 * beat
+    return _as_take_of(
+        take.chart_text, take.graph, replace(take.performance, notes=tuple(notes), pedal=())
+    )
+
+
 def _part(plan: Plan, dice: Dice) -> None:
     """From the beginning of some line, eight bars or more."""
     length = dice.count(_FEWEST, _MOST)
@@ -141,6 +169,7 @@ STRANGERS: Mapping[str, Callable[[int], Simulated]] = {
     "its bars in any order": _shuffled,
     "chords of the key at random": _random_chords,
     "noodling in the key": _noodling,
+    "scales and cadences": _exercises,
 }
 OWN: Mapping[str, Callable[[int], Simulated]] = {
     "three chords in ten wrong": _own(otherwise=False, faults=_WRONG),
@@ -150,4 +179,5 @@ OWN: Mapping[str, Callable[[int], Simulated]] = {
     "transposed": _own(otherwise=False, faults=_TRANSPOSED),
     "transposed, in another manner": _own(otherwise=True, faults=_TRANSPOSED),
     "many mistakes": _own(otherwise=False, faults=MANY),
+    "at sight": lambda seed: play_kind("both hands search", seed, faults=_AT_SIGHT),
 }
