@@ -16,7 +16,7 @@ from evaluator.chart.form import Form, Place, lay_out
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.strikes import choose, expected_strikes
-from evaluator.chart.written import with_written_notes
+from evaluator.chart.written import slack_at, with_written_notes
 
 _ORDINALS = {1: "st", 2: "nd", 3: "rd"}
 
@@ -66,19 +66,27 @@ class _Compiler:
 
     def bars(self) -> Iterator[Bar]:
         first, last = 1, 0
+        section, slack = -1, False
         for index, place in enumerate(self._form.places):
+            if place.section != section:
+                section, slack = place.section, False
             main = self._playings[place.section].section.lines[place.line].ways[0].bars
             if place.way == 0 and place.bar == 0:
                 first, last = last + 1, last + len(main)
-            yield self._bar(index, min(first + place.bar, last), place)
+            yield self._bar(index, min(first + place.bar, last), place, slack=slack)
+            slack = slack_at(self._written(place), Fraction(1), slack=slack)
 
-    def _bar(self, index: int, number: int, place: Place) -> Bar:
+    def _written(self, place: Place) -> WrittenBar:
+        lines = self._playings[place.section].section.lines
+        return lines[place.line].ways[place.way].bars[place.bar]
+
+    def _bar(self, index: int, number: int, place: Place, *, slack: bool) -> Bar:
         playing = self._playings[place.section]
         section = playing.section
         ways = section.lines[place.line].ways
-        written = ways[place.way].bars[place.bar]
+        written = self._written(place)
         meter = written.meter or playing.meter
-        spans, strikes = self._content(written, meter, playing.pattern)
+        spans, strikes = self._content(written, meter, playing.pattern, slack=slack)
         return Bar(
             index=index,
             number=number,
@@ -101,16 +109,16 @@ class _Compiler:
         )
 
     def _content(
-        self, bar: WrittenBar, meter: Meter, pattern_name: str | None
+        self, bar: WrittenBar, meter: Meter, pattern_name: str | None, *, slack: bool
     ) -> tuple[tuple[Span, ...], tuple[ExpectedStrike, ...]]:
-        surroundings = (bar.line, bar.column, meter, pattern_name)
+        surroundings = (bar.line, bar.column, meter, pattern_name, slack)
         known = self._contents.get(surroundings)
         if known is None:
             spans = tuple(self._spans(bar, meter))
             pattern = choose(self._chart.patterns, pattern_name, meter)
             swing = self._chart.header.swing
             strikes = expected_strikes(pattern, meter, spans, swing) if pattern else ()
-            strikes = with_written_notes(strikes, bar, meter, spans, swing=swing)
+            strikes = with_written_notes(strikes, bar, meter, spans, swing=swing, slack=slack)
             known = self._contents[surroundings] = (spans, strikes)
         return known
 

@@ -82,6 +82,19 @@ class ExpectedStrike:
     pitches: tuple[int, ...] = ()
     """MIDI keys, from the lowest up, where the chart has exact notes; empty where any
     keys of the pitch classes will do."""
+    beats: Fraction = Fraction(0)
+    """How long exact notes are to be held; 0 where the chart does not say."""
+    around: frozenset[int] = frozenset()
+    """MIDI keys that may be struck around exact notes, as ornaments are."""
+    rolled: bool = False
+    """To be spread from the lowest key up, or down."""
+    waits: bool = False
+    """The time is the player's here: under a fermata, in a ritard."""
+
+    @property
+    def adorned(self) -> bool:
+        """Whether the way in which it is struck is the player's."""
+        return self.rolled or bool(self.around)
 
 
 @dataclass(frozen=True, slots=True)

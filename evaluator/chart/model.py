@@ -19,6 +19,9 @@ from evaluator.theory.symbol import ChordSymbol
 Stroke = Literal[".", "-", "x", "1", "3", "5", "7", "8"]
 """One column of a hand's row: nothing, still held, a strike, a strike of one degree."""
 
+NoteSign = Literal["tr", "turn", "mord", "trem", "roll", "hold", "short", "rit", "tempo"]
+"""What may stand behind a written note; `evaluator.chart.adorned` says what each is."""
+
 
 @dataclass(frozen=True, slots=True)
 class BassRule:
@@ -88,6 +91,11 @@ class Struck:
     """Part of the bar over which they are held."""
     pitches: tuple[Pitch, ...]
     """From the lowest up."""
+    graces: tuple[Pitch, ...] = ()
+    """Grace notes before them, in order."""
+    after: tuple[Pitch, ...] = ()
+    """Grace notes behind them."""
+    signs: tuple[NoteSign, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

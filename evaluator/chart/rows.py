@@ -9,6 +9,7 @@ bar, in the manner of a pattern's rows:
 
 The signs of a cell share its bar evenly, as chords do:
     E4          that note; C4 is middle C
+    {D4}E4~tr   with what stands around it (see `evaluator.chart.adorned`)
     C4+E4+G4    struck together
     C5,B4       one after another within the sign's share; three make a triplet
     -  .        still held; nothing
@@ -22,6 +23,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import cast
 
+from evaluator.chart.adorned import MOST_GRACES, parts, take_apart
 from evaluator.chart.graph import Hand
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
@@ -147,10 +149,10 @@ class _CellReader:
         sounding = True
         held = Fraction(0)
         for place, sign in enumerate(signs):
-            parts = sign[0].split(",")
-            share = Fraction(1, len(signs) * len(parts))
+            several = parts(sign[0])
+            share = Fraction(1, len(signs) * len(several))
             offset = sign.start()
-            for step, part in enumerate(parts):
+            for step, part in enumerate(several):
                 if part == HELD and sounding and struck:
                     struck[-1] = replace(struck[-1], share=struck[-1].share + share)
                 elif part == HELD and sounding:
@@ -161,7 +163,7 @@ class _CellReader:
                     sounding = False
                 else:
                     at = Fraction(place, len(signs)) + step * share
-                    struck.append(Struck(at, share, _together(part, offset)))
+                    struck.append(_struck(part, offset, at, share))
                     sounding = True
                 offset += len(part) + 1
         return WrittenHand(
@@ -175,6 +177,41 @@ class _CellReader:
         )
 
 
+def _struck(text: str, offset: int, place: Fraction, share: Fraction) -> Struck:
+    """Notes struck together with what stands around them.
+
+    Raises:
+        RefusedError: with its offset in the cell.
+    """
+    found = take_apart(text, offset)
+    return Struck(
+        place,
+        share,
+        _together(found.notes, found.offset),
+        graces=_graces(found.graces, found.graces_offset),
+        after=_graces(found.after, found.after_offset),
+        signs=found.signs,
+    )
+
+
+def _graces(text: str, offset: int) -> tuple[Pitch, ...]:
+    if not text:
+        return ()
+    notes = text.split(",")
+    if len(notes) > MOST_GRACES:
+        raise RefusedError(f"at most {MOST_GRACES} grace notes stand together", "", offset)
+    return tuple(_note(note, offset) for note in notes)
+
+
+def _note(text: str, offset: int) -> Pitch:
+    try:
+        return parse_pitch(text)
+    except OffTheKeyboardError as error:
+        raise RefusedError(str(error).replace("'", "`"), "", offset) from None
+    except ValueError:
+        raise RefusedError(*_not_a_note(text), offset) from None
+
+
 def _together(text: str, offset: int) -> tuple[Pitch, ...]:
     """The notes of one strike, from the lowest up.
 
@@ -183,12 +220,7 @@ def _together(text: str, offset: int) -> tuple[Pitch, ...]:
     """
     pitches: dict[int, Pitch] = {}
     for note in text.split("+"):
-        try:
-            pitch = parse_pitch(note)
-        except OffTheKeyboardError as error:
-            raise RefusedError(str(error).replace("'", "`"), "", offset) from None
-        except ValueError:
-            raise RefusedError(*_not_a_note(note), offset) from None
+        pitch = _note(note, offset)
         if pitch.key in pitches:
             raise RefusedError(f"`{note}` stands twice in this strike", "", offset)
         pitches[pitch.key] = pitch

@@ -6,11 +6,23 @@ Swing moves written eighths as it moves a pattern's; a bar with triplets is left
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
+from typing import Final
 
 from evaluator.chart.graph import ExpectedStrike, Hand, Meter, Part, Span
-from evaluator.chart.model import Struck, WrittenBar, WrittenHand
+from evaluator.chart.model import NoteSign, Struck, WrittenBar, WrittenHand
 from evaluator.chart.strikes import swung
+
+_A_STEP: Final = (-3, -2, -1, 0, 1, 2, 3)
+REACHED: Final[dict[NoteSign, tuple[int, ...]]] = {
+    "tr": _A_STEP,
+    "turn": _A_STEP,
+    "mord": _A_STEP,
+    "trem": (0,),
+}
+"""Semitones from the note to which an ornament goes: to the next step of the scale, which may
+be an augmented second, and to the note again."""
 
 
 def with_written_notes(
@@ -20,20 +32,37 @@ def with_written_notes(
     spans: Sequence[Span],
     *,
     swing: Fraction,
+    slack: bool = False,
 ) -> tuple[ExpectedStrike, ...]:
-    """The pattern's strikes, those of each hand with exact notes replaced by these."""
+    """The pattern's strikes, those of each hand with exact notes replaced by these.
+
+    `slack`: the bar begins within a ritard.
+    """
     if not bar.hands:
         return tuple(strikes)
     exact = {notes.hand for notes in bar.hands}
     kept = [strike for strike in strikes if strike.hand not in exact]
     for notes in bar.hands:
-        kept += _strikes(notes, meter, spans, swing)
+        for struck, strike in _strikes(notes, meter, spans, swing):
+            waits = "hold" in struck.signs or slack_at(bar, struck.place, slack=slack)
+            kept.append(replace(strike, waits=True) if waits else strike)
     return tuple(sorted(kept, key=lambda strike: (strike.beat, strike.hand)))
+
+
+def slack_at(bar: WrittenBar, place: Fraction, *, slack: bool) -> bool:
+    """Whether the time may slacken at a place in the bar, given whether it did before."""
+    changes = [
+        (struck.place, "rit" in struck.signs)
+        for notes in bar.hands
+        for struck in notes.struck
+        if struck.place <= place and ("rit" in struck.signs or "tempo" in struck.signs)
+    ]
+    return max(changes, default=(place, slack))[1]
 
 
 def _strikes(
     notes: WrittenHand, meter: Meter, spans: Sequence[Span], swing: Fraction
-) -> Iterator[ExpectedStrike]:
+) -> Iterator[tuple[Struck, ExpectedStrike]]:
     quarters = Fraction(4 * meter.beats, meter.unit)
     places = [struck.place * quarters for struck in notes.struck]
     move = swing != 1 and meter.unit <= 4 and all(place.denominator % 3 for place in places)
@@ -43,7 +72,29 @@ def _strikes(
         keys = tuple(pitch.key for pitch in struck.pitches)
         classes = frozenset(key % 12 for key in keys)
         part = _part(notes.hand, struck, spans[span])
-        yield ExpectedStrike(beat, notes.hand, classes, part, span, keys)
+        held = struck.share * meter.beats
+        yield (
+            struck,
+            ExpectedStrike(
+                beat,
+                notes.hand,
+                classes,
+                part,
+                span,
+                keys,
+                beats=held / 2 if "short" in struck.signs else held,
+                around=_around(struck, keys),
+                rolled="roll" in struck.signs,
+            ),
+        )
+
+
+def _around(struck: Struck, keys: Sequence[int]) -> frozenset[int]:
+    """The keys of grace notes, and those to which the signs of ornament go."""
+    around = {pitch.key for pitch in (*struck.graces, *struck.after)}
+    for sign in struck.signs:
+        around |= {key + step for key in keys for step in REACHED.get(sign, ())}
+    return frozenset(around)
 
 
 def _span_at(spans: Sequence[Span], beat: Fraction) -> int:

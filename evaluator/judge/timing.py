@@ -117,20 +117,30 @@ def _late(
     bent: dict[float, float] = {}
     stretches: dict[int, dict[float, Onset]] = {}
     for index, one in enumerate(song.due):
-        if index in matched.answers:
+        if index in matched.answers and not one.strike.adorned:
             time = matched.times[one.place]
             onset = Onset(one.place, time, on_beat=one.strike.beat.denominator == 1)
             stretches.setdefault(song.laid[one.played].stretch, {})[one.place] = onset
     for onsets in stretches.values():
         bent |= lateness(sorted(onsets.values(), key=lambda onset: onset.place))
     late = []
+    waited = _behind_waits(song)
     for index, (one, answer, time) in enumerate(zip(song.due, answers, expected, strict=True)):
         own = 0.0 if answer is None else song.played[answer].time - time
         if answer is not None and index in matched.answers and one.place in bent:
             apart = song.played[answer].time - matched.times[one.place]
             own = min(own, bent[one.place] + apart, key=abs)
+        if one.strike.adorned or one.strike.waits or one.place in waited:
+            own = 0.0
         late.append(own)
     return late
+
+
+def _behind_waits(song: _Ensemble) -> frozenset[float]:
+    """The places right behind a fermata: how long it is held is the player's to say."""
+    places = sorted({one.place for one in song.due})
+    waits = {one.place for one in song.due if one.strike.waits}
+    return frozenset(behind for before, behind in pairwise(places) if before in waits)
 
 
 def _rounds(

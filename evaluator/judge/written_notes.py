@@ -8,7 +8,8 @@ drawn to where its neighbours were found, in rounds, so that rubato is followed;
 both hands have at one place is struck once.
 
 What remains of the played notes was struck for a written one that remains beside it, or
-together with a strike, or by itself. What is played around an ornament is the player's own.
+together with a strike, or by itself. What is played around an ornament on its keys is the
+player's own, and left out of everything: it may be played in any way or not at all.
 
 Units: seconds; places are written seconds from the first bar.
 """
@@ -16,7 +17,7 @@ Units: seconds; places are written seconds from the first bar.
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from statistics import median
 
 from evaluator.chart.graph import Hand
@@ -34,6 +35,14 @@ TOGETHER = 0.075
 """Seconds within which hands strike together (see `evaluator.take.strike`)."""
 INSTEAD = 0.3
 """Beats within which another key stands for one that is missing."""
+LEANING = 2 / 3
+"""Share of a note that a long grace note before it may take (C. P. E. Bach, Versuch, 1753, on
+appoggiaturas before notes in three; from memory)."""
+ROLL = 0.5
+"""Seconds that a rolled chord may take."""
+BEFORE, BEFORE_BEATS, BEHIND = 0.3, 0.5, 0.15
+"""An ornament is played from so long before its note, seconds or beats if that is more, to so
+many seconds behind it."""
 HANDS: tuple[Hand, Hand] = ("left", "right")
 
 
@@ -72,6 +81,35 @@ class _Place:
     keys: dict[int, _Note | None]
     """What was struck for each key that is written here."""
     expected: float
+    steady: set[int] = field(default_factory=set)
+    """The keys whose time is neither a rolled chord's nor an ornament's."""
+    around: set[int] = field(default_factory=set)
+    """The keys of its ornaments."""
+    length: float = 0.0
+    """Of the longest strike with ornaments, seconds."""
+    rolled: bool = False
+
+    def take_in(self, index: int, one: Due) -> None:
+        strike = one.strike
+        self.dues.append(index)
+        self.keys.update(dict.fromkeys(strike.pitches))
+        self.around |= strike.around
+        self.rolled |= strike.rolled
+        if strike.around:
+            self.length = max(self.length, float(strike.beats) * one.beat_seconds)
+        if not strike.adorned:
+            self.steady |= set(strike.pitches)
+
+    def reach(self, beats: float) -> float:
+        """How far from where they are awaited its notes may be struck."""
+        adorned = max(LEANING * self.length, ROLL if self.rolled else 0.0)
+        return max(LEAST_REACH, beats * self.beat_seconds, adorned)
+
+    def struck(self) -> list[float]:
+        """When its notes came; of those that are steady, if there are any."""
+        every = [(key, note.onset) for key, note in self.keys.items() if note is not None]
+        steady = [onset for key, onset in every if key in self.steady]
+        return steady or [onset for _, onset in every]
 
 
 def match_written(
@@ -132,8 +170,7 @@ def _places(
             (one.played, one.beat),
             _Place(one.place, one.rough, one.beat_seconds, [], {}, one.rough),
         )
-        here.dues.append(index)
-        here.keys.update(dict.fromkeys(one.strike.pitches))
+        here.take_in(index, one)
     return {
         stretch: sorted(places.values(), key=lambda place: place.at)
         for stretch, places in found.items()
@@ -156,7 +193,7 @@ def _pair_all(places: Sequence[_Place], notes: Sequence[_Note]) -> None:
             pairs = match(
                 [place.expected for place in wanted],
                 [note.onset for note in played],
-                [max(LEAST_REACH, beats * place.beat_seconds) for place in wanted],
+                [place.reach(beats) for place in wanted],
             )
             for place, pair in zip(wanted, pairs, strict=True):
                 place.keys[key] = None if pair is None else played[pair]
@@ -165,16 +202,34 @@ def _pair_all(places: Sequence[_Place], notes: Sequence[_Note]) -> None:
 
 def _draw(places: Sequence[_Place], around: int) -> None:
     """Await every place where its neighbours say that it came."""
-    off = [
-        [note.onset - place.rough for note in place.keys.values() if note is not None]
-        for place in places
-    ]
+    off = [[onset - place.rough for onset in place.struck()] for place in places]
     for index, place in enumerate(places):
         for wider in (around, 2 * around, len(places)):
             near = [one for some in off[max(0, index - wider) : index + wider + 1] for one in some]
             if near:
                 place.expected = place.rough + median(near)
                 break
+
+
+class _Ornaments:
+    """Where ornaments may be played, and on which keys."""
+
+    def __init__(self, places: Sequence[_Place]) -> None:
+        self._places = [place for place in places if place.around]
+        self._times = [place.expected for place in self._places]
+        self._longest = max((place.length for place in self._places), default=0.0) + BEHIND
+
+    def has(self, note: _Note) -> bool:
+        """Whether a note may belong to one."""
+        at = bisect_left(self._times, note.onset - self._longest)
+        for place in self._places[at:]:
+            before = max(BEFORE, BEFORE_BEATS * place.beat_seconds)
+            since = note.onset - place.expected
+            if since < -max(BEFORE, 2 * before):
+                return False
+            if -before <= since <= place.length + BEHIND and note.pitch in place.around:
+                return True
+        return False
 
 
 class _Composer:
@@ -193,12 +248,17 @@ class _Composer:
         beside: dict[int, list[_Note]] = defaultdict(list)
         matched = {note.note for place in places for note in place.keys.values() if note}
         for place in places:
-            found = [note.onset for note in place.keys.values() if note]
+            found = place.struck()
             place.expected = median(found) if found else place.expected
             self._times[place.at] = place.expected
         when = sorted(places, key=lambda place: place.expected)
+        ornaments = _Ornaments(when)
         for note in notes:
-            if note.note not in matched:
+            if note.note in matched:
+                continue
+            if ornaments.has(note):
+                self._taken.add(note.note)
+            else:
                 due = self._meant(when, note)
                 if due is not None:
                     beside[due].append(note)

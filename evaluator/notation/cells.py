@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from evaluator.chart.adorned import MOST_GRACES
 from evaluator.chart.graph import Meter
 from evaluator.chart.rows import HELD, MOST_TOGETHER, SILENT
 from evaluator.notation.score import Tone
@@ -57,8 +58,7 @@ def _stretches(
             found.append((reached, SILENT))
             sounding = False
         if tone.struck:
-            pitches = tone.pitches[:MOST_TOGETHER]
-            found.append((start, "+".join(pitch.text for pitch in pitches)))
+            found.append((start, _text(tone)))
             sounding = True
         elif not found or found[-1][1] == SILENT:
             found.append((start, HELD if sounding else SILENT))
@@ -70,6 +70,30 @@ def _stretches(
         if sign != SILENT or before != SILENT:
             yield start, sign
         before = sign
+
+
+def _text(tone: Tone) -> str:
+    """What is struck together, with what stands around it."""
+    graces, after = (
+        "{" + ",".join(pitch.text for pitch in small[:MOST_GRACES]) + "}" if small else ""
+        for small in (tone.graces, tone.after)
+    )
+    keys = "+".join(pitch.text for pitch in tone.pitches[:MOST_TOGETHER])
+    return graces + keys + "".join(f"~{sign}" for sign in tone.signs) + after
+
+
+def lost(tones: Sequence[Tone], meter: Meter) -> int:
+    """Notes of a bar for which a row has no room: too many together, or too quick."""
+    count, reached = 0, Fraction(0)
+    for tone in tones:
+        start = min(_beats(tone.offset, meter), Fraction(meter.beats))
+        end = min(_beats(tone.offset + tone.length, meter), Fraction(meter.beats))
+        if start < reached or end <= start:
+            count += len(tone.pitches) if tone.struck else 0
+            continue
+        count += max(0, len(tone.pitches) - MOST_TOGETHER)
+        reached = end
+    return count
 
 
 def _beats(quarters: Fraction, meter: Meter) -> Fraction:

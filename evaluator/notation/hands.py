@@ -1,69 +1,165 @@
-"""Which keys does a hand strike in each bar of its staff?
+"""Which keys does a hand strike in each bar of its staff, and how?
 
 All voices of the staff together: what begins at one place is one strike, held until the
-next strike of the staff or its own end. A tie strikes nothing, ornaments in small print
-(grace notes) belong to the player, and keys that no piano has are left out with a remark.
+next strike of the staff or its own end. A tie strikes nothing. Notes in small print (grace
+notes, cue notes) stand around the strike that they lead to, or else come from. What cannot
+be kept is counted.
 """
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Any
+from itertools import pairwise
+from typing import Any, Final
 
+from evaluator.chart.model import NoteSign
 from evaluator.notation.score import Tone
 from evaluator.theory.keyboard import HIGHEST_KEY, LOWEST_KEY, Pitch, key_text, parse_pitch
 from evaluator.theory.pitch import NoteName
 
+SIGN_OF: Final[dict[str, NoteSign]] = {
+    "Trill": "tr",
+    "Shake": "tr",
+    "Turn": "turn",
+    "GeneralMordent": "mord",
+    "Schleifer": "mord",
+    "Tremolo": "trem",
+    "ArpeggioMark": "roll",
+    "Fermata": "hold",
+    "Staccato": "short",
+    "Staccatissimo": "short",
+    "Spiccato": "short",
+}
+"""The sign behind a note for each class of expressions and articulations."""
+SHORTENED = "notes are written shorter than they are, as another of their hand comes meanwhile"
+SMALL = "small notes that lead to no other"
 
-def read_hand(measures: Sequence[Any], remarks: list[str]) -> Mapping[int, tuple[Tone, ...]]:
-    """The strikes of each bar, by its index, in order of their offsets."""
-    return {place: _bar(measure, remarks) for place, measure in enumerate(measures)}
+
+def read_hand(
+    measures: Sequence[Any], remarks: list[str], losses: Counter[str]
+) -> Mapping[int, tuple[Tone, ...]]:
+    """The strikes of each bar, by its index, in order of their offsets.
+
+    What is not kept is counted in `losses`, by what it is.
+    """
+    return {place: _Bar(measure, remarks).read(losses) for place, measure in enumerate(measures)}
 
 
-def _bar(measure: Any, remarks: list[str]) -> tuple[Tone, ...]:
-    struck: dict[Fraction, dict[int, Pitch]] = {}
-    held: dict[Fraction, dict[int, Pitch]] = {}
-    ends: dict[Fraction, Fraction] = {}
-    for note in measure.recurse().notes:
-        if "Harmony" in note.classes or note.duration.isGrace or not note.pitches:
-            continue
-        offset = Fraction(note.getOffsetInHierarchy(measure))
-        length = Fraction(note.quarterLength)
+@dataclass(slots=True)
+class _Moment:
+    """What begins at one place of the staff."""
+
+    struck: dict[int, Pitch] = field(default_factory=dict)
+    held: dict[int, Pitch] = field(default_factory=dict)
+    end: Fraction = Fraction(0)
+    graces: list[Pitch] = field(default_factory=list)
+    after: list[Pitch] = field(default_factory=list)
+    signs: list[NoteSign] = field(default_factory=list)
+
+    def sign(self, signs: Sequence[NoteSign]) -> None:
+        self.signs += [one for one in signs if one not in self.signs]
+
+
+class _Bar:
+    """Reads one bar of a staff."""
+
+    def __init__(self, measure: Any, remarks: list[str]) -> None:
+        self._measure = measure
+        self._remarks = remarks
+        self._moments: dict[Fraction, _Moment] = {}
+        self._small: list[tuple[Fraction, bool, Pitch]] = []
+        """Place, whether it is a grace note, pitch."""
+        self._waits: list[Fraction] = []
+        """Places of fermatas over rests."""
+
+    def read(self, losses: Counter[str]) -> tuple[Tone, ...]:
+        """The strikes, in order."""
+        for note in self._measure.recurse().notesAndRests:
+            if "Harmony" in note.classes:
+                continue
+            offset = Fraction(note.getOffsetInHierarchy(self._measure))
+            if note.isRest:
+                self._waits += [offset] if "hold" in signs_of(note) else []
+            elif note.pitches:
+                self._take(note, offset)
+        if getattr(self._measure.rightBarline, "pause", None) is not None:
+            self._waits.append(Fraction(self._measure.duration.quarterLength))
+        onsets = sorted(self._moments)
+        for offset in self._waits:
+            before = [onset for onset in onsets if onset < offset]
+            if before:
+                self._moments[before[-1]].sign(["hold"])
+        losses[SMALL] += sum(not self._place(onsets, *small) for small in self._small)
+        losses[SHORTENED] += sum(
+            self._moments[one].end > after and bool(self._moments[one].struck)
+            for one, after in pairwise(onsets)
+        )
+        return tuple(self._tones(onsets))
+
+    def _take(self, note: Any, offset: Fraction) -> None:
+        grace = bool(note.duration.isGrace)
+        small = grace or getattr(note.style, "noteSize", None) == "cue"
         for one in getattr(note, "notes", (note,)):
-            pitch = _pitch(one.pitch, measure, remarks)
+            pitch = self._pitch(one.pitch)
             if pitch is None:
                 continue
+            if small:
+                self._small.append((offset, grace, pitch))
+                continue
+            moment = self._moments.setdefault(offset, _Moment())
             tied = one.tie is not None and one.tie.type in ("stop", "continue")
-            (held if tied else struck).setdefault(offset, {})[pitch.key] = pitch
-            ends[offset] = max(ends.get(offset, offset), offset + length)
-    return tuple(_tones(struck, held, ends))
+            (moment.held if tied else moment.struck)[pitch.key] = pitch
+            moment.end = max(moment.end, offset + Fraction(note.quarterLength))
+            moment.sign(signs_of(note))
+
+    def _place(self, onsets: Sequence[Fraction], offset: Fraction, grace: bool, one: Pitch) -> bool:
+        """Give a small note to the strike beside it; whether there is one."""
+        struck = [onset for onset in onsets if self._moments[onset].struck]
+        before = [onset for onset in struck if onset < offset]
+        behind = [onset for onset in struck if onset >= offset]
+        leads = behind and (grace or behind[0] == offset or not before)
+        if leads:
+            self._moments[behind[0]].graces.append(one)
+        elif before:
+            self._moments[before[-1]].after.append(one)
+        return bool(leads or before)
+
+    def _tones(self, onsets: Sequence[Fraction]) -> Iterator[Tone]:
+        """Strikes with their lengths. What a tie goes on with counts where nothing is struck."""
+        for place, onset in enumerate(onsets):
+            moment = self._moments[onset]
+            after = onsets[place + 1] if place + 1 < len(onsets) else moment.end
+            keys = moment.struck or moment.held
+            pitches = tuple(keys[key] for key in sorted(keys))
+            tone = Tone(onset, min(moment.end, after) - onset, pitches, bool(moment.struck))
+            if moment.struck:
+                tone = replace(
+                    tone,
+                    graces=tuple(moment.graces),
+                    after=tuple(moment.after),
+                    signs=tuple(moment.signs),
+                )
+            yield tone
+
+    def _pitch(self, pitch: Any) -> Pitch | None:
+        key = round(pitch.ps)
+        if not LOWEST_KEY <= key <= HIGHEST_KEY:
+            label = self._measure.measureNumberWithSuffix()
+            self._remarks.append(f"bar {label}: a note that no piano has is left out")
+            return None
+        alter = pitch.accidental.alter if pitch.accidental else 0
+        if alter == int(alter) and -2 <= alter <= 2:
+            spelt = Pitch(NoteName(pitch.step, int(alter)), pitch.implicitOctave)
+            if spelt.key == key and 0 <= spelt.octave <= 8:
+                return spelt
+        return parse_pitch(key_text(key, flats=alter < 0))
 
 
-def _tones(
-    struck: Mapping[Fraction, Mapping[int, Pitch]],
-    held: Mapping[Fraction, Mapping[int, Pitch]],
-    ends: Mapping[Fraction, Fraction],
-) -> list[Tone]:
-    """Strikes with their lengths. What a tie goes on with counts where nothing is struck."""
-    onsets = sorted(ends)
-    tones: list[Tone] = []
-    for place, onset in enumerate(onsets):
-        after = onsets[place + 1] if place + 1 < len(onsets) else ends[onset]
-        keys = struck.get(onset) or held[onset]
-        pitches = tuple(keys[key] for key in sorted(keys))
-        length = min(ends[onset], after) - onset
-        tones.append(Tone(onset, length, pitches, onset in struck))
-    return tones
-
-
-def _pitch(pitch: Any, measure: Any, remarks: list[str]) -> Pitch | None:
-    key = round(pitch.ps)
-    if not LOWEST_KEY <= key <= HIGHEST_KEY:
-        label = measure.measureNumberWithSuffix()
-        remarks.append(f"bar {label}: a note that no piano has is left out")
-        return None
-    alter = pitch.accidental.alter if pitch.accidental else 0
-    if alter == int(alter) and -2 <= alter <= 2:
-        spelt = Pitch(NoteName(pitch.step, int(alter)), pitch.implicitOctave)
-        if spelt.key == key and 0 <= spelt.octave <= 8:
-            return spelt
-    return parse_pitch(key_text(key, flats=alter < 0))
+def signs_of(note: Any) -> list[NoteSign]:
+    """What a note or a rest bears that a chart has a sign for."""
+    found = [*note.expressions, *note.articulations]
+    signs = [SIGN_OF[name] for one in found for name in one.classes if name in SIGN_OF]
+    if note.getSpannerSites("ArpeggioMarkSpanner"):
+        signs.append("roll")
+    return list(dict.fromkeys(signs))

@@ -7,6 +7,7 @@ it into endless recursion. Its cache is never read or written.
 """
 
 import warnings
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,8 +16,10 @@ from typing import Any
 from evaluator.chart.graph import Hand, Meter
 from evaluator.notation.hands import read_hand
 from evaluator.notation.harmonies import read_harmonies
+from evaluator.notation.losses import not_kept, told
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
 from evaluator.notation.signs import heading, marks_of_all
+from evaluator.notation.slackening import with_slackening
 from evaluator.notation.voices import with_chords
 from evaluator.theory.pitch import Key, NoteName
 
@@ -74,8 +77,15 @@ def score_of(parsed: Any) -> Score:
     lead = columns[0] if len(columns[0]) == count else max(columns, key=len)
     remarks: list[str] = []
     harmonies = read_harmonies(_measures(chosen.chords), remarks)
-    hands = {hand: read_hand(_measures(staff), remarks) for hand, staff in chosen.staves.items()}
-    voices = [read_hand(_measures(part), remarks) for part in chosen.voices]
+    losses: Counter[str] = Counter()
+    hands = with_slackening(
+        {
+            hand: read_hand(_measures(staff), remarks, losses)
+            for hand, staff in chosen.staves.items()
+        },
+        [[column[place] for column in columns if place < len(column)] for place in range(count)],
+    )
+    voices = [read_hand(_measures(part), remarks, Counter()) for part in chosen.voices]
     marks = marks_of_all(lead, parts)
     words = _measures(chosen.sung)
     meter: Any = None
@@ -104,6 +114,9 @@ def score_of(parsed: Any) -> Score:
     if voices:
         bars = list(with_chords(bars, voices))
         remarks.append(TOGETHER.format(parts=len(parts)))
+    if hands:
+        signs, notes = not_kept(list(chosen.staves.values()), bars)
+        remarks += told(signs, losses + notes)
     title, by = _titles(parsed)
     return Score(title, by, tuple(bars), tuple(remarks))
 

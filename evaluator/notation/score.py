@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from evaluator.chart.graph import Hand, Meter
+from evaluator.chart.model import NoteSign
 from evaluator.errors import EvaluatorError
 from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import Key
@@ -50,6 +51,11 @@ class Tone:
     """From the lowest up."""
     struck: bool = True
     """False where a tie holds them from before."""
+    graces: tuple[Pitch, ...] = ()
+    """Small notes before them, in order."""
+    after: tuple[Pitch, ...] = ()
+    """Small notes behind them."""
+    signs: tuple[NoteSign, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
