@@ -200,7 +200,11 @@ def _graces(text: str, offset: int) -> tuple[Pitch, ...]:
     notes = text.split(",")
     if len(notes) > MOST_GRACES:
         raise RefusedError(f"at most {MOST_GRACES} grace notes stand together", "", offset)
-    return tuple(_note(note, offset) for note in notes)
+    found = []
+    for note in notes:
+        found.append(_note(note, offset))
+        offset += len(note) + 1
+    return tuple(found)
 
 
 def _note(text: str, offset: int) -> Pitch:

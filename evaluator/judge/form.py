@@ -204,6 +204,8 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
         return []
     bar = graph.bars[played.bar]
     beat = moving_beat(played)
+    if _waits(graph, path, index):
+        return []
     if played.pause <= patience * BREAK_BEATS * beat:
         return []
     return [
@@ -217,6 +219,22 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             halt=played.pause,
         )
     ]
+
+
+def _waits(graph: BarGraph, path: Path, index: int) -> bool:
+    """Whether a halt was made at a fermata, or in a ritard: between the last place before it,
+    and the first behind it."""
+    played = path.bars[index]
+    strikes = graph.bars[played.bar].strikes
+    before = [one for one in strikes if one.beat < played.pause_beat - 0.01]
+    behind = [one for one in strikes if one.beat >= played.pause_beat - 0.01]
+    if not before and index:
+        before = list(graph.bars[path.bars[index - 1].bar].strikes)
+    last = max((one.beat for one in before), default=None)
+    first = min((one.beat for one in behind), default=None)
+    return any(one.waits and one.beat == last for one in before) or any(
+        one.waits and one.beat == first for one in behind
+    )
 
 
 def _opening(song: Song, played: PlayedBar) -> list[FormFinding]:

@@ -34,6 +34,9 @@ JND, JND_BEATS = 0.006, 0.025
 """Nothing is taken off below: seconds, and share of a beat if that is more."""
 TOLERANCE, TOLERANCE_BEATS, MOST_TOLERANCE = 0.075, 0.11, 0.105
 """Early or late from: seconds, and share of a beat if that is more, up to the last."""
+WRITTEN_BEATS, MOST_WRITTEN = 0.2, 0.150
+"""The same of written notes, which a player shapes: share of a beat, up to so many seconds. An
+off-beat eighth that is swung lies a sixth of a beat late, a dotted one a quarter."""
 UNEVEN = 3.5
 """An uneven take is forgiven so many times its own spread, up to `MOST_TOLERANCE`."""
 SPLIT = 0.150
@@ -105,7 +108,7 @@ def judge_rhythm(
     credit, hits, let_off = 0.0, 0, 0
     late = []
     beat_seconds = heard.laid.beat_seconds
-    tolerance = _tolerance(beat_seconds, ear)
+    tolerance = _tolerance(heard.laid, ear)
     for place, (one, answered, own) in enumerate(wanted):
         beat, hand = one.beat, one.strike.hand
         if not answered:
@@ -149,10 +152,13 @@ def _grade(off: float, beat_seconds: float, rubric: Rubric) -> float:
     return math.exp(-(off**2) / (2 * sigma**2))
 
 
-def _tolerance(beat_seconds: float, ear: Ear) -> float:
-    width = ear.rubric.width
+def _tolerance(laid: LaidBar, ear: Ear) -> float:
+    width, beat_seconds = ear.rubric.width, laid.beat_seconds
     usual = max(width * max(TOLERANCE, TOLERANCE_BEATS * beat_seconds), UNEVEN * ear.spread)
-    return min(usual, width * MOST_TOLERANCE)
+    usual = min(usual, width * MOST_TOLERANCE)
+    if len(laid.bar.exact) < len(HANDS):
+        return usual
+    return max(usual, width * min(WRITTEN_BEATS * beat_seconds, MOST_WRITTEN))
 
 
 def _halted(laid: LaidBar, due: Sequence[Due], ear: Ear) -> frozenset[int]:

@@ -32,8 +32,8 @@ SIGN_OF: Final[dict[str, NoteSign]] = {
     "Spiccato": "short",
 }
 """The sign behind a note for each class of expressions and articulations."""
-SHORTENED = "notes are written shorter than they are, as another of their hand comes meanwhile"
-SMALL = "small notes that lead to no other"
+SHORTENED: Final = "written shorter than they are, as another of their hand comes meanwhile"
+SMALL: Final = "in small print left out, as they lead to no other"
 
 
 def read_hand(

@@ -28,7 +28,7 @@ NAMES: Final[tuple[tuple[str, str, str], ...]] = (
 they say."""
 _KEPT: Final = frozenset(("Ottava",))
 OTHER: Final = ("other sign at a note", "other signs at notes")
-NO_ROOM: Final = "notes are left out: more together, or quicker, than a row has room for"
+NO_ROOM: Final = "left out: more together, or quicker, than a row has room for"
 
 
 def not_kept(parts: Sequence[Any], bars: Iterable[ScoreBar]) -> tuple[Counter[str], Counter[str]]:
@@ -69,4 +69,8 @@ def told(signs: Counter[str], notes: Counter[str]) -> tuple[str, ...]:
     ]
     listed = " and ".join(filter(None, (", ".join(said[:-1]), *said[-1:])))
     found = [f"left out, since a chart has no sign for them: {listed}"] if said else []
-    return (*found, *(f"{count} {text}" for text, count in notes.items() if count))
+    counted = ((count, text) for text, count in notes.items() if count)
+    return (
+        *found,
+        *(f"1 note is {text}" if one == 1 else f"{one} notes are {text}" for one, text in counted),
+    )

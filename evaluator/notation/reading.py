@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from evaluator.chart.graph import Hand, Meter
+from evaluator.notation.cues import with_sizes
 from evaluator.notation.hands import read_hand
 from evaluator.notation.harmonies import read_harmonies
 from evaluator.notation.losses import not_kept, told
@@ -51,7 +52,7 @@ def read_score(xml: bytes) -> Score:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            parsed = converter.parse(xml, format="musicxml", forceSource=True)
+            parsed = converter.parse(with_sizes(xml), format="musicxml", forceSource=True)
             return score_of(parsed)
     except (*_FAULTS, exceptions21.Music21Exception) as error:
         raise ScoreError(f"This score cannot be read: {_reason(error)}.") from error

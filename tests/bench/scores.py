@@ -14,9 +14,9 @@ Shown are
 - accused: bars with a finding of chord, bass or rhythm, over all, and of those in which each
   note of the score was played and no other;
 - found: of the notes that were truly wrong (left out, or not in the score), those whose bar
-  is accused. Ornaments are aside: grace notes, notes under a sign of ornament, and what is
-  struck while they last within a fourth of them; so is a key that two voices share, and was
-  struck once;
+  is accused, or told of a brushed key. Ornaments are aside: grace notes, notes under a sign
+  of ornament, and what is struck while they last within a fourth of them; so are an octave
+  that is added to a note, and a key that two voices share and that was struck once;
 - the marks, the findings of the form, and seconds.
 """
 
@@ -45,6 +45,9 @@ BEAT_WITHIN = 0.25
 AT_THE_LINE = 0.10
 """Seconds from a bar line within which a note may be told of either bar."""
 NEAR_KEYS = 5
+"""Semitones from a note within which its ornament moves."""
+TOGETHER = 0.1
+"""Seconds within which an octave is added to a note."""
 ACCUSING = ("incomplete", "wrong", "not played")
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
@@ -70,8 +73,8 @@ class TrueBar:
     notes: int = 0
     deleted: int = 0
     inserted: int = 0
-    wrong: list[float] = field(default_factory=list)
-    """Times at which notes were truly wrong."""
+    wrong: list[tuple[float, str]] = field(default_factory=list)
+    """When notes were truly wrong, and how."""
 
 
 @dataclass(slots=True)
@@ -197,20 +200,25 @@ def _aligned(
     for note, place in deleted:
         bars[place].deleted += 1
         if not note.ornamental and (place, note.offset, note.key) not in struck:
-            bars[place].wrong.append(times.at(place, note.offset))
+            wrong = f"{note.key} left out at {note.offset:g}"
+            bars[place].wrong.append((times.at(place, note.offset), wrong))
     adorned = [
         (notes[name], onset, times.seconds(place, notes[name].length))
         for (name, place), onset in onsets.items()
         if notes[name].ornamental
     ]
+    played = [(notes[name], onset) for (name, _), onset in onsets.items()]
     for key, onset in inserted:
         place = times.place(onset)
         bars[place].inserted += 1
-        if not any(
+        doubled = any(
+            abs(start - onset) <= TOGETHER and (key - note.key) % 12 == 0 for note, start in played
+        )
+        if not doubled and not any(
             abs(key - note.key) <= NEAR_KEYS and start - 0.3 <= onset <= start + length + 0.3
             for note, start, length in adorned
         ):
-            bars[place].wrong.append(onset)
+            bars[place].wrong.append((onset, f"{key} added"))
     return bars
 
 
@@ -257,7 +265,22 @@ def accused(bar: BarVerdict) -> str:
     return found + ("r" if bar.rhythm.faults else "")
 
 
-COUNTED = ("begun", "placed", "bars", "accused", "right", "right_accused", "wrong", "found")
+def brushed(bar: BarVerdict) -> bool:
+    """Whether a key that was only brushed is told of."""
+    return any(span.slips for part in (bar.chord, bar.bass) for span in part.spans)
+
+
+COUNTED = (
+    "begun",
+    "placed",
+    "bars",
+    "accused",
+    "right",
+    "right_accused",
+    "wrong",
+    "found",
+    "truly",
+)
 
 
 @dataclass(slots=True)
@@ -272,6 +295,8 @@ class Tally:
     right_accused: int = 0
     wrong: int = 0
     found: int = 0
+    truly: int = 0
+    """Bars with notes that were truly wrong."""
     parts: dict[str, int] = field(default_factory=lambda: dict.fromkeys("cbr", 0))
 
     def add(self, other: "Tally") -> None:
@@ -312,15 +337,17 @@ def count(piece: Piece, *, cases: bool) -> Tally:
             tally.right_accused += bool(said)
             if cases and said:
                 print(f"    bar {bar.printed + 1} at {bar.start:.2f}: {' '.join(told(nearest))}")
-        for at in bar.wrong:
+        tally.truly += bool(bar.wrong)
+        for at, wrong in bar.wrong:
             tally.wrong += 1
             near = [
                 one for one in piece.graded.judgement.bars
-                if one.start - AT_THE_LINE <= at < one.end + AT_THE_LINE and accused(one)
+                if one.start - AT_THE_LINE <= at < one.end + AT_THE_LINE
+                and (accused(one) or brushed(one))
             ]  # fmt: skip
             tally.found += bool(near)
             if cases and not near:
-                print(f"    bar {bar.printed + 1} at {at:.2f}: a wrong note was not found")
+                print(f"    bar {bar.printed + 1} at {at:.2f}: {wrong}, not found")
     return tally
 
 
@@ -342,6 +369,7 @@ def _row(name: str, tally: Tally, rest: str) -> None:
     print(
         f"  {name:<18} placed {share(tally.placed, tally.begun)} of {tally.begun}"
         f"  accused {share(tally.accused, tally.bars)} of {tally.bars} ({parts})"
+        f"  truly {share(tally.truly, tally.begun)}"
         f"  of right {share(tally.right_accused, tally.right)} of {tally.right}"
         f"  found {share(tally.found, tally.wrong)} of {tally.wrong}  {rest}"
     )

@@ -144,6 +144,13 @@ ROW_MISTAKES = [
     ("| D |\n  left | E4 .- |\n            ^", "`.-` is not a note", ". -"),
     ("| D |\n  left | E4 A9 |\n            ^", "`A9` is not on the piano", ""),
     ("| D |\n  left | E4 G4+G4 |\n               ^", "`G4` stands twice in this strike", ""),
+    ("| D |\n  left | E4~trl |\n           ^", "`~trl` is not a sign of a note", "`tr`?"),
+    ("| D |\n  left | E4~tr~tr |\n              ^", "`~tr` stands twice", ""),
+    ("| D |\n  left | {D4}E4 {D4 |\n                ^", "the braces of `{D4`", "{D5,F5}E5"),
+    ("| D |\n  left | E4 {D4}- |\n                ^", "`-` is not a note", ""),
+    ("| D |\n  left | E4 {D4} |\n            ^", "a note is missing", "behind its graces"),
+    ("| D |\n  left | {D4,x}E4 |\n             ^", "`x` is a sign of patterns", ""),
+    ("| D |\n  left | E4 .~hold |\n            ^", "`.` is not a note", ""),
     ("| D |\n  left | E4 . . . . |\n         ^", "bar 1 of [V] has 5 columns for the left", "8"),
 ]
 CASES = (

@@ -137,3 +137,17 @@ def test_sections_with_other_notes_are_other_sections():
 
 def test_pitch_classes_stay_filled_for_written_notes():
     assert strikes(one_bar("right | C4+E5 |"), "right") == [(0, {0, 4})]
+
+
+def test_what_stands_around_a_note_is_read():
+    graph = read_chart(
+        "title: Hedge Bell\ntempo: 80\n\n[A]\n| C |\n"
+        "  right | {D5,B4}C5~tr{B4,C5},E5 F5~short G4+B4~roll~hold - |\n"
+    )
+    trill, second, short, rolled = graph.bars[0].strikes
+    assert trill.pitches == (72,)
+    assert trill.around == frozenset(range(69, 76))
+    assert (trill.beats, second.beats) == (Fraction(1, 2), Fraction(1, 2))
+    assert (second.around, second.adorned) == (frozenset(), False)
+    assert short.beats == Fraction(1, 2)  # of the one that is written
+    assert (rolled.rolled, rolled.waits, rolled.beats) == (True, True, 2)

@@ -1,0 +1,82 @@
+"""What stands around the notes of a score: kept where a chart has a sign, counted where not.
+Notation as in MusicXML 4.0 (W3C)."""
+
+import pytest
+
+from evaluator.chart import read_chart
+from evaluator.notation import import_score
+from tests.notation.sheets import note, piano, words
+
+LEFT = note("C3")
+
+
+def row(*notes: str, hand: str = "right") -> str:
+    """The row of that hand in a song of one bar."""
+    text = import_score(piano(("".join(notes), LEFT)), name="x").text
+    read_chart(text)
+    (found,) = [line for line in text.splitlines() if line.strip().startswith(hand)]
+    return found.partition("|")[2].strip(" |")
+
+
+def adorned(pitch: str, quarters: float, notations: str) -> str:
+    return note(pitch, quarters, extra=f"<notations>{notations}</notations>")
+
+
+def small(pitch: str, kind: str = "<grace/>") -> str:
+    return (
+        note(pitch, 0).replace("<pitch>", f"{kind}<pitch>", 1).replace("<duration>0</duration>", "")
+    )
+
+
+def test_grace_notes_stand_before_their_note():
+    assert row(note("C5", 2), small("D5"), small("E5"), note("F5", 2)) == "C5 - {D5,E5}F5 -"
+
+
+def test_grace_notes_at_the_end_of_a_bar_stand_behind_the_last_note():
+    assert row(note("C5", 4), small("B4"), small("C5")) == "C5{B4,C5}"
+
+
+@pytest.mark.parametrize(
+    ("notations", "sign"),
+    [
+        ("<ornaments><trill-mark/></ornaments>", "tr"),
+        ("<ornaments><mordent/></ornaments>", "mord"),
+        ("<ornaments><inverted-mordent/></ornaments>", "mord"),
+        ("<ornaments><turn/></ornaments>", "turn"),
+        ("<ornaments><inverted-turn/></ornaments>", "turn"),
+        ('<ornaments><tremolo type="single">3</tremolo></ornaments>', "trem"),
+        ("<arpeggiate/>", "roll"),
+        ("<fermata/>", "hold"),
+        ("<articulations><staccato/></articulations>", "short"),
+        ("<articulations><staccatissimo/></articulations>", "short"),
+    ],
+)
+def test_signs_are_kept(notations, sign):
+    assert row(adorned("C5", 4, notations)) == f"C5~{sign}"
+
+
+def test_small_notes_of_a_cue_are_no_notes_to_be_played():
+    assert row(note("C5", 2), small("D5", "<cue/>"), note("E5", 2)) == "C5 - {D5}E5 -"
+
+
+def test_a_ritard_is_kept_up_to_the_old_tempo():
+    found = row(note("C5", 1), words("poco rit."), note("D5", 2), words("a tempo"), note("E5", 1))
+    assert found == "C5 D5~rit - E5~tempo"
+
+
+def test_what_has_no_sign_is_said_with_a_count():
+    accent = adorned("C5", 2, "<articulations><accent/></articulations>")
+    slurred = adorned("D5", 1, '<slur type="start" number="1"/>') + adorned(
+        "E5", 1, '<slur type="stop" number="1"/>'
+    )
+    chart = import_score(piano((accent + slurred, LEFT)), name="x")
+    told = "left out, since a chart has no sign for them: 1 slur and 1 accent"
+    assert told in chart.remarks
+    assert f"# {told}" in chart.text
+
+
+def test_notes_that_another_cuts_short_are_counted():
+    held = note("C5", 4) + "<backup><duration>48</duration></backup>"
+    moving = "".join(note(pitch, 1, extra="<voice>2</voice>") for pitch in ("E5", "F5", "G5", "E5"))
+    chart = import_score(piano((held + moving, LEFT)), name="x")
+    assert any(remark.startswith("1 note is written shorter") for remark in chart.remarks)
