@@ -98,6 +98,8 @@ def test_why_a_strike_is_graded_so() -> None:
     assert said(f"or {1000 * rhythm.JND:g} ms in quick music")
     assert said(f"early or late from {1000 * rhythm.TOLERANCE:g} ms on")
     assert said(f"from up to {1000 * rhythm.MOST_TOLERANCE:g} ms")
+    assert said(f"from {100 * rhythm.WRITTEN_BEATS:g} % of a beat on")
+    assert said(f"at the latest from {1000 * rhythm.MOST_WRITTEN:g} ms")
     assert said(f"here {1000 * strike.HAND_WINDOW:g} ms in a hand still count as together")
     assert said(f"a rolled chord may take {1000 * strike.ROLL_SPREAD:g} ms")
     assert rhythm.ADDED_COST == 0.5

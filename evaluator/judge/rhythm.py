@@ -108,7 +108,8 @@ def judge_rhythm(
     credit, hits, let_off = 0.0, 0, 0
     late = []
     beat_seconds = heard.laid.beat_seconds
-    tolerance = _tolerance(heard.laid, ear)
+    written = len(heard.bar.exact) == len(HANDS)
+    tolerance = _tolerance(beat_seconds, ear, written=written)
     for place, (one, answered, own) in enumerate(wanted):
         beat, hand = one.beat, one.strike.hand
         if not answered:
@@ -152,11 +153,12 @@ def _grade(off: float, beat_seconds: float, rubric: Rubric) -> float:
     return math.exp(-(off**2) / (2 * sigma**2))
 
 
-def _tolerance(laid: LaidBar, ear: Ear) -> float:
-    width, beat_seconds = ear.rubric.width, laid.beat_seconds
+def _tolerance(beat_seconds: float, ear: Ear, *, written: bool = False) -> float:
+    """`written`: the notes of both hands are written out."""
+    width = ear.rubric.width
     usual = max(width * max(TOLERANCE, TOLERANCE_BEATS * beat_seconds), UNEVEN * ear.spread)
     usual = min(usual, width * MOST_TOLERANCE)
-    if len(laid.bar.exact) < len(HANDS):
+    if not written:
         return usual
     return max(usual, width * min(WRITTEN_BEATS * beat_seconds, MOST_WRITTEN))
 
