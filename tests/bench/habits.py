@@ -79,6 +79,7 @@ class Accompanist(Player):
         self.habits = Habits()
         self.place = 0
         self.before: dict[Hand, object] = {}
+        self.begun: dict[int, float] = {}
 
     def with_habits(self, habits: Habits) -> "Accompanist":
         """The same player, who has these habits."""
@@ -86,11 +87,20 @@ class Accompanist(Player):
         return self
 
     def take(self) -> Performance:
-        performance = _ended_again(super().take(), self.habits.ends_again)
+        performance = _ended_again(self._as_heard(super().take()), self.habits.ends_again)
         pedal = (PedalMove(0.1, 127),) if self.habits.pedal_down else performance.pedal
         off = self.habits.octaves_off
         notes = (replace(n, pitch=n.pitch + 12 * off.get(n.hand, 0)) for n in performance.notes)
         return replace(performance, notes=tuple(notes), pedal=pedal)
+
+    def _as_heard(self, performance: Performance) -> Performance:
+        """Bars begin with the first strike of a hand that came late to their bar lines."""
+        truth, heard = performance.truth, dict[float, float]()
+        for place, bar in enumerate(truth.bars, 1):
+            heard[bar.start] = max(bar.start, self.begun.get(place, bar.start))
+        bars = tuple(replace(bar, start=heard[bar.start]) for bar in truth.bars)
+        form = tuple(replace(true, at=heard.get(true.at, true.at)) for true in truth.form)
+        return replace(performance, truth=replace(truth, bars=bars, form=form))
 
     def _speeds(self) -> Iterator[float]:
         bars = [self.graph.bars[index] for index in self.order]
@@ -111,6 +121,9 @@ class Accompanist(Player):
             stroke.time += self.habits.behind_ms.get(stroke.hand, 0.0) / 1000
         for hand in ("left", "right"):
             self._search([s for s in strokes if s.hand == hand], hand, timeline)
+        if self.habits.searching:
+            first = [stroke.time for stroke in strokes if stroke.beat == 0]
+            self.begun[self.place] = min(first, default=timeline.at(0.0))
         strokes.sort(key=lambda stroke: (stroke.time, stroke.hand))
 
     def _search(self, strokes: list[Stroke], hand: Hand, timeline: Timeline) -> None:

@@ -293,8 +293,15 @@ def _rolled(*hands: Hand, downward: bool = False) -> Callable[[Dice], Habits]:
     return lambda dice: Habits(rolled=hands, roll_ms=dice.between(20, 80), downward=downward)
 
 
-def _behind(low: float, high: float) -> Callable[[Dice], Habits]:
-    return lambda dice: Habits(behind_ms={dice.pick(("left", "right")): dice.between(low, high)})
+def _behind(hand: Hand) -> Callable[[Dice], Habits]:
+    """Half before the beat and half after it, so that the bar line is where one hears it."""
+
+    def habits(dice: Dice) -> Habits:
+        apart = dice.between(60, 150)
+        other: Hand = "left" if hand == "right" else "right"
+        return Habits(behind_ms={hand: apart / 2, other: -apart / 2})
+
+    return habits
 
 
 def _searching(*hands: Hand) -> Callable[[Dice], Habits]:
@@ -337,8 +344,8 @@ KINDS: Mapping[str, Kind] = {
     "bass with fifths": Kind(_either, _shape("fifth")),
     "bass with tenths": Kind(_either, _shape("tenth")),
     "a walking bass": Kind(_either, walks=True),
-    "one hand late": Kind(_either, _behind(60, 150)),
-    "one hand early": Kind(_either, _behind(-150, -60)),
+    "right hand behind": Kind(_either, _behind("right")),
+    "left hand behind": Kind(_either, _behind("left")),
     "right hand searches": Kind(_either, _searching("right")),
     "both hands search": Kind(_either, _searching("left", "right")),
     "another manner each section": Kind(_any, by_section=True),
@@ -457,7 +464,7 @@ def _breathe(plan: Plan, manner: Manner, dice: Dice) -> None:
     part = dice.between(0.3, 0.9)
     for place, step in enumerate(plan.steps):
         bar = plan.bar(place)
-        if place and bar.place == 0 and not any(isinstance(f, Pause) for f in step.faults):
+        if place and bar.place == 0 and not step.faults:
             beat = bar.seconds_per_beat / manner.tempo
             step.faults.append(Pause(0, 0.0, part * dice.between(0.6, 1.0) * beat))
 

@@ -7,11 +7,11 @@ Strangers are played as well as the song would be: by the same hands, in the cha
 or in a manner of their own.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from evaluator.chart import read_chart
-from evaluator.chart.graph import BarGraph, Meter
+from evaluator.chart.graph import BarGraph
 from evaluator.theory.pitch import Key
 from tests.bench.dice import Dice
 from tests.bench.invent import invent
@@ -31,6 +31,9 @@ _NAMES = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 _OTHERS = 1_000_000
 """Invented songs from here on are the other songs: no chart is among them."""
 _TRIED = 300
+_SHARED = 0.5
+"""Share of another song's bars that this one may have in the same order: with more of them
+it is a song with the same changes, which nobody can refuse by its chords."""
 _FEWEST, _MOST = 8, 24
 """Bars of a part."""
 _MANNERS = ("whole notes", "half notes", "eighths", "broken in eighths", "broken, alberti")
@@ -44,7 +47,7 @@ def _other_song(seed: int, *, same_key: bool) -> Simulated:
     graph = read_chart(song_text(seed))
     key = graph.bars[0].key
     assert key is not None
-    text, found = _like(seed, graph.meter, key)
+    text, found = _like(seed, graph, key)
     dice = Dice(seed, 1)
     kind = "the pattern" if dice.chance(0.6) else dice.pick(_MANNERS)
     take = play_kind(kind, seed, chart_text=text).performance
@@ -54,15 +57,44 @@ def _other_song(seed: int, *, same_key: bool) -> Simulated:
     return _as_take_of(song_text(seed), graph, replace(take.transposed(up), truth=take.truth))
 
 
-def _like(seed: int, meter: Meter, key: Key) -> tuple[str, Key]:
-    """A song of this meter in a key of the same mode."""
+def _like(seed: int, graph: BarGraph, key: Key) -> tuple[str, Key]:
+    """A song of this one's meter in a key of the same mode that goes another way."""
+    own = _changes(graph, key)
     for number in range(_OTHERS + seed * _TRIED, _OTHERS + (seed + 1) * _TRIED):
         text = invent(number)
         other = read_chart(text)
         found = other.bars[0].key
-        if found is not None and (other.meter, found.mode) == (meter, key.mode):
+        if found is None or (other.meter, found.mode) != (graph.meter, key.mode):
+            continue
+        if in_order(own, changes := _changes(other, found)) <= _SHARED * len(changes):
             return text, found
-    raise RuntimeError(f"no song of meter {meter} was invented")
+    raise RuntimeError("no song that goes another way was invented")
+
+
+def _changes(graph: BarGraph, key: Key) -> list[object]:
+    """The chords of each bar, counted from the tonic."""
+    tonic = key.tonic.pc
+    return [
+        tuple(
+            (span.beat, frozenset((tone - tonic) % 12 for tone in span.chord.tones))
+            for span in graph.bars[index].spans
+            if span.chord is not None
+        )
+        for index in graph.written
+    ]
+
+
+def in_order(some: Sequence[object], others: Sequence[object]) -> int:
+    """How many bars of the one come in the other in the same order: the longest common
+    subsequence (Wagner and Fischer 1974, JACM 21(1))."""
+    before = [0] * (len(others) + 1)
+    for one in some:
+        here = [0]
+        for place, other in enumerate(others):
+            same = before[place] + 1 if one == other else 0
+            here.append(max(same, before[place + 1], here[-1]))
+        before = here
+    return before[-1]
 
 
 def _as_take_of(text: str, graph: BarGraph, performance: Performance) -> Simulated:

@@ -12,7 +12,7 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import Span
 from tests.bench.habits import Habits, bends, shaped
 from tests.bench.kinds import KINDS, MIXED, play_kind, without_patterns
-from tests.bench.strangers import OWN, STRANGERS
+from tests.bench.strangers import OWN, STRANGERS, in_order
 from tests.bench.students import Simulated
 from tests.playing import Note
 from tests.playing.strokes import Sound
@@ -144,3 +144,15 @@ def test_three_chords_in_ten_are_wrong() -> None:
     bars = [bar for take in takes for bar in take.truth.bars]
     wrong = [bar for bar in bars if re.search("WrongChord", str(bar.faults))]
     assert 0.2 < len(wrong) / len(bars) < 0.4
+
+
+def test_bars_in_order_are_counted_past_what_lies_between() -> None:
+    assert in_order("CGAF", "CxGyyAF") == 4
+    assert in_order("CGAF", "FAGC") == 1
+
+
+def test_a_hand_that_searches_begins_its_bars_late() -> None:
+    late = play_kind("both hands search", SEED, chart_text=CHART)
+    for true in late.truth.bars[:-1]:
+        onsets = [note.onset for note in late.performance.notes]
+        assert any(abs(onset - true.start) < 0.1 for onset in onsets)
