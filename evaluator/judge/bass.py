@@ -20,14 +20,19 @@ HALF = 0.5
 """Score of the plain root under a chord that wants another bass, and of a bass put right."""
 
 
-def judge_bass(heard: HeardBar, *, has_patterns: bool, left_plays: bool) -> PartVerdict:
-    """Every span of a bar. `left_plays`: the left hand is heard at all in this take."""
+def judge_bass(
+    heard: HeardBar, ringing: Sequence[frozenset[int]], *, has_patterns: bool, left_plays: bool
+) -> PartVerdict:
+    """Every span of a bar. `ringing`: pitch classes still held from before each span;
+    `left_plays`: the left hand is heard at all in this take."""
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
         left = [event for event in heard.events[index] if event.strike.hand == "left"]
         if span.bass is None or not heard.reaches(index):
             verdict = not_judged(span, "N.C." if span.bass is None else bass_name(span, heard.bar))
-        elif has_patterns:
+        elif not left and heard.plays("left") != "pattern" and span.bass in ringing[index]:
+            verdict = not_judged(span, bass_name(span, heard.bar))
+        elif has_patterns and heard.plays("left") != "free":
             verdict = _by_pattern(heard, index, left)
         else:
             verdict = _freely(heard, index, left, left_plays=left_plays)
@@ -40,7 +45,12 @@ def _by_pattern(heard: HeardBar, index: int, left: Sequence[Event]) -> SpanVerdi
     wanted = [strike for strike in heard.wanted[index] if _wants_bass(strike, span)]
     if not wanted:
         return not_judged(span, bass_name(span, heard.bar))
+    if left and _right(left[0], span):
+        return _verdict(heard, span, left)  # whatever the pattern has first
     answers = [event for event in left if event.due in wanted]
+    if answers and not _right(answers[0], span):
+        # What is struck once more, before the pattern goes on, may put it right.
+        answers += [event for event in left if event.due is None and event.beat > answers[0].beat]
     return _verdict(heard, span, answers or [event for event in left if event.due is None])
 
 
@@ -73,9 +83,9 @@ def _verdict(heard: HeardBar, span: Span, events: Sequence[Event]) -> SpanVerdic
         beat,
         expected,
         note_name(played, span, heard.bar),
-        "wrong",
+        "put right" if corrected else "wrong",
         HALF if root or corrected else 0.0,
-        root_for_bass=root,
+        root_for_bass=root and not corrected,
     )
 
 

@@ -14,7 +14,7 @@ long they last and are foreign only where they outweigh the chord's.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import Span
 from evaluator.judge.hands import HandStrike
@@ -28,7 +28,8 @@ from evaluator.theory.judgement import judge_tones
 SLIP_COST = 0.05
 """For each brushed key, but never more than two."""
 PUT_RIGHT = 0.8
-"""Score of the right strikes in a span that has wrong ones as well."""
+"""Score of a chord that is put right within its span, and of the right strikes in one that
+has wrong ones as well."""
 ONE_TOO_MANY = 0.5
 """Score of a complete chord with a foreign tone in it."""
 ONE_BESIDE = 0.25
@@ -64,8 +65,10 @@ def judge_chord(
     for index, span in enumerate(heard.bar.spans):
         if span.chord is None or not heard.reaches(index):
             verdicts.append(not_judged(span, chord_name(span, heard.bar)))
-        elif has_patterns:
+        elif has_patterns and heard.plays("right") == "pattern":
             verdicts.append(_by_pattern(heard, index, ringing[index]))
+        elif has_patterns:
+            verdicts.append(_otherwise(heard, index, ringing[index]))
         else:
             verdicts.append(_freely(heard, index, ringing[index]))
     return over_the_bar(heard.bar.spans, verdicts)
@@ -82,10 +85,63 @@ def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVer
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
     if any(sounds.foreign) and not _stumbles(sounds, wanted):
         return _wrong(heard, span, sounds)
-    stumbled = tuple(
+    return _complete(heard, span, sounds, (wanted, ringing, _stumbled(heard, span, sounds)))
+
+
+def _stumbled(heard: HeardBar, span: Span, sounds: _Sounds) -> tuple[str, ...]:
+    return tuple(
         note_name(pc, span, heard.bar) for foreign in sounds.foreign for pc in sorted(foreign)
     )
-    return _complete(heard, span, sounds, (wanted, ringing, stumbled))
+
+
+def _otherwise(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict:
+    """The right hand does not play the pattern: chords tell, wherever they are struck and in
+    whichever hand; where there are none, the tones of a broken chord one by one."""
+    span = heard.bar.spans[index]
+    assert span.chord is not None
+    sounds = _sorted_out(heard, index)
+    core = _core(span)
+    if sounds.chords:
+        if any(sounds.foreign):
+            return _wrong(heard, span, sounds)
+        whole = max(len({p % 12 for p in e.strike.pitches}) for e in sounds.chords) > 2
+        wanted = span.chord.essential if whole else core
+        return _complete(heard, span, sounds, (wanted, ringing, ()))
+    single = _one_by_one(heard, index, sounds)
+    if not single.chords:
+        if core <= ringing:
+            return _complete(heard, span, sounds, (core, ringing, ()))
+        return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
+    if heard.plays("right") in ("single", "free"):
+        fits = sum(not foreign for foreign in single.foreign) >= DOMINATES * len(single.foreign)
+        if fits:
+            return SpanVerdict(*_wanted(heard, span), chord_name(span, heard.bar), "right", 1.0)
+        return not_judged(span, chord_name(span, heard.bar))  # a tune has notes of its own
+    if sum(bool(foreign) for foreign in single.foreign) > STUMBLE * len(single.chords):
+        return _wrong(heard, span, single)
+    few = sum(event.strike.hand == "right" for event in single.chords) < len(core) + 1
+    wanted = core & single.struck if few else core
+    stumbled = _stumbled(heard, span, single)
+    return _complete(heard, span, single, (wanted or frozenset({-1}), ringing, stumbled))
+
+
+def _one_by_one(heard: HeardBar, index: int, sounds: _Sounds) -> _Sounds:
+    """Every single note of a broken chord, but for the left hand's bass."""
+    span = heard.bar.spans[index]
+    events = [
+        event
+        for event in heard.events[index]
+        if event.strike.hand == "right" or event.strike.pitches[0] % 12 != sounds.bass
+    ]
+    foreign = [frozenset(p % 12 for p in e.strike.pitches) - span.allowed for e in events]
+    return replace(sounds, chords=tuple(events), foreign=tuple(foreign))
+
+
+def _core(span: Span) -> frozenset[int]:
+    """Root and third are the harmony; a broken chord or a melody need not touch the rest."""
+    assert span.chord is not None
+    degrees = (span.chord.degree(1), span.chord.degree(3))
+    return frozenset(pc for pc in degrees if pc is not None) & span.chord.essential
 
 
 def _stumbles(sounds: _Sounds, wanted: frozenset[int]) -> bool:
@@ -115,13 +171,13 @@ def _sorted_out(heard: HeardBar, index: int) -> _Sounds:
         outside = set()
         astray = () if classes <= allowed else _beside_the_bass(event, span)
         for place, pitch in astray:
-            if pitch % 12 in allowed:
+            if pitch % 12 in allowed or _is_of_a_tune(heard, strike, place):
                 continue
             if is_brushed(strike, place, span):
                 slips.append(note_name(pitch % 12, span, bar))
             else:
                 outside.add(pitch % 12)
-        if _is_chord(event, span):
+        if _is_chord(heard, event, span):
             chords.append(event)
             foreign.append(frozenset(outside))
     return _Sounds(tuple(chords), tuple(foreign), tuple(slips), frozenset(struck), bass)
@@ -138,12 +194,19 @@ def _beside_the_bass(event: Event, span: Span) -> list[tuple[int, int]]:
     return [(place, pitch) for place, pitch in notes if pitch % 12 != lowest]
 
 
-def _is_chord(event: Event, span: Span) -> bool:
-    """Whether a strike speaks for the chord; a lone bass or a fill does not."""
+def _is_of_a_tune(heard: HeardBar, strike: HandStrike, place: int) -> bool:
+    """Whether a note is the tune's, struck together with the chord below it."""
+    return heard.laid.tune and strike.hand == "right" and place == len(strike.pitches) - 1 > 0
+
+
+def _is_chord(heard: HeardBar, event: Event, span: Span) -> bool:
+    """Whether a strike speaks for the chord; a lone bass, a fill or a tune does not."""
+    several = len({pitch % 12 for pitch in event.strike.pitches}) > 1
     if event.strike.hand == "left":
-        classes = {pitch % 12 for pitch in event.strike.pitches}
         answers = event.due is not None and event.due.part == "tone" and not _is_bass(event, span)
-        return answers or len(classes) > 1
+        return several or (answers and not heard.laid.manners)
+    if heard.laid.tune or heard.plays("right") != "pattern":
+        return several
     return event.due is not None or len(event.strike.pitches) > 1
 
 
@@ -206,10 +269,25 @@ def _wrong(heard: HeardBar, span: Span, sounds: _Sounds) -> SpanVerdict:
     tone_score = 0.0
     if outside <= 1 and len(missing) <= 1 and len(tones) > 1:
         tone_score = ONE_BESIDE if missing else ONE_TOO_MANY
+    played = _told(tones, sounds, span, heard)
+    if _is_put_right(sounds, span):
+        return SpanVerdict(*_wanted(heard, span), played, "put right", PUT_RIGHT, sounds.slips)
     good = sum(1 for foreign in sounds.foreign if not foreign) / len(sounds.foreign)
     score = good * PUT_RIGHT + (1.0 - good) * tone_score
-    played = _told(tones, sounds, span, heard)
     return SpanVerdict(*_wanted(heard, span), played, "wrong", score, sounds.slips)
+
+
+def _is_put_right(sounds: _Sounds, span: Span) -> bool:
+    """Whether the hand that struck another chord struck the whole of this one in the end."""
+    assert span.chord is not None
+    pairs = list(zip(sounds.chords, sounds.foreign, strict=True))
+    (hand, *others) = {event.strike.hand for event, foreign in pairs if foreign}
+    event, foreign = [pair for pair in pairs if pair[0].strike.hand == hand][-1]
+    last = frozenset(pitch % 12 for pitch in event.strike.pitches)
+    if others or foreign or len(last) < 2:
+        return False
+    last |= frozenset() if sounds.bass is None else {sounds.bass}
+    return not judge_tones(span.chord, last & span.allowed, colours=span.colours).missing
 
 
 def _told(tones: frozenset[int], sounds: _Sounds, span: Span, heard: HeardBar) -> str:
@@ -239,10 +317,7 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
         tones = frozenset(pc for pc, weight in weights.items() if weight >= 0.1 * total)
         played = _told(tones, sounds, span, heard)
         return SpanVerdict(*_wanted(heard, span), played, "wrong", 1.0 - outside / total)
-    # Root and third are the harmony; a melody need not touch the rest of it.
-    core = {span.chord.degree(1), span.chord.degree(3)} - {None}
-    wanted = frozenset(pc for pc in core if pc is not None) & span.chord.essential
-    return _complete(heard, span, sounds, (wanted, ringing, ()))
+    return _complete(heard, span, sounds, (_core(span), ringing, ()))
 
 
 def _weights(heard: HeardBar, index: int, bass: int | None) -> Counter[int]:

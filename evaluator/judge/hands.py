@@ -12,7 +12,7 @@ scatter squared, common practice of accompaniment, no source.
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
@@ -41,6 +41,9 @@ MIDDLE = 55.0
 OCTAVE, WIDE_GAP = 12, 8
 """Semitones: how wide one hand's chord is, and what gap does not occur within it."""
 HANDS: tuple[Hand, Hand] = ("left", "right")
+Late = Mapping[Hand, float]
+"""By how many seconds each hand is always late, negative for early."""
+TOGETHER: Late = {"left": 0.0, "right": 0.0}
 
 Wanted = frozenset[Hand]
 
@@ -78,16 +81,17 @@ def split_hands(
     *,
     transposed: int,
     only: Hand | None = None,
+    both: bool = False,
 ) -> list[HandStrike]:
     """Each strike as one or two hand strikes, left before right, in the strikes' order.
 
     `wanted` says for each strike which hands the pattern expects at its place: empty for
     none, None where the chart has no pattern. Strikes need not be the whole take's. `only`
-    is the hand that played everything, if that is known.
+    is the hand that played everything, if that is known, and `both` says that there are two.
     """
     onsets, ends = take.onsets.tolist(), take.offsets.tolist()
     low_side = _kept_apart(take, strikes) if only is None else None
-    cuts = _cuts(strikes, wanted, only) if low_side is None else None
+    cuts = _cuts(strikes, wanted, only, both=both) if low_side is None else None
     found = []
     for index, strike in enumerate(strikes):
         columns = list(zip(strike.notes, strike.pitches, strike.velocities, strict=True))
@@ -158,11 +162,11 @@ def _never_cross(strikes: Sequence[Strike], labels: list[int], lower: int) -> bo
 
 
 def _cuts(
-    strikes: Sequence[Strike], wanted: Sequence[Wanted | None], only: Hand | None
+    strikes: Sequence[Strike], wanted: Sequence[Wanted | None], only: Hand | None, *, both: bool
 ) -> list[int]:
     """How many of each strike's lowest notes the left hand has."""
     middles = _two_means([pitch for strike in strikes for pitch in strike.pitches])
-    only = only or _only_hand(strikes, wanted, middles)
+    only = only or (None if both else _only_hand(strikes, wanted, middles))
     if only is not None:
         return [len(strike.pitches) if only == "left" else 0 for strike in strikes]
     left: deque[int] = deque([round(middles[0])] * 3, maxlen=9)

@@ -11,10 +11,11 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from evaluator.chart.graph import Bar, ExpectedStrike, Span
+from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import Due, LaidBar
 from evaluator.judge.timing import Timing
+from evaluator.judge.verdict import Manner
 
 AHEAD_BEATS = 0.5
 """A chord that comes up to an eighth early may be meant for the next span."""
@@ -55,7 +56,11 @@ class HeardBar:
 
     def reaches(self, span: int) -> bool:
         """Whether the playing came as far as this span."""
-        return self.laid.span_beats[span] < self.beats_played - 0.01
+        return self.laid.reaches(self.laid.span_beats[span])
+
+    def plays(self, hand: Hand) -> Manner:
+        """In what manner a hand plays here."""
+        return self.laid.manners.get(hand, "pattern")
 
     def time_of(self, beat: float) -> float:
         """When a beat came, by the bar's two ends."""

@@ -13,26 +13,22 @@ from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
 from evaluator.judge.form import judge_form
-from evaluator.judge.hands import HANDS, HandStrike, Wanted, split_hands
+from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.heard import HeardBar, hear
-from evaluator.judge.layout import HALT, Due, LaidBar, dues, lay_out
+from evaluator.judge.layout import HALT, Due
 from evaluator.judge.leniency import let_pass
 from evaluator.judge.marks import give_marks
-from evaluator.judge.pieces import closing_pieces, join_pieces, joined, nearest_due
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.judge.struck import struck_bars
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement, Marks
 from evaluator.judge.written import judge_written
-from evaluator.judge.written_hands import as_written, written_places
-from evaluator.judge.written_notes import match_written
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
-CONFIDENT = 0.5
-"""Below this a bar could not be followed, and nothing in it is judged."""
 LEAST_BEATS = 0.25
 """A bar broken off sooner was hardly begun."""
 FITS = 0.3
@@ -62,17 +58,10 @@ def judge(
     `strikes` are the take's own, to which the path's indices refer. `only` is the hand that
     plays alone; the graph then has no strikes of the other.
     """
-    laid = lay_out(graph, path)
-    due = dues(graph, laid)
-    chosen, stretch, near = _chosen(take, strikes, path, laid, due)
-    wanted = _wanted(graph, near, due)
-    split = split_hands(take, chosen, wanted, transposed=path.transposed, only=only)
-    hands = as_written(split, written_places(laid, due, near))
-    matched = match_written(take, laid, due, hands, [stretch[hand.strike] for hand in hands])
-    played = matched.played
-    stretches = [stretch[hand.strike] for hand in played]
-    timing = time_strikes(graph, laid, due, matched, stretches)
-    heard = hear(laid, due, played, timing)
+    found = struck_bars(graph, take, strikes, path, only=only)
+    due, played = found.due, found.played
+    timing = time_strikes(graph, found)
+    heard = hear(found.laid, due, played, timing)
     ear = get_used_to(timing, played, rubric)
     strict = _bars(graph, take, heard, due, (timing, played, ear))
     last_end = max((max(hand.ends) for hand in played), default=0.0)
@@ -84,7 +73,7 @@ def judge(
     tempo = judge_tempo(graph, _whole(heard, verdicts))
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)
-    playing = Playing(graph, take, heard, due, answers, followed, path.transposed)
+    playing = Playing(graph, take, heard, due, answers, followed, path.transposed, found.late)
     touch = judge_touch(playing, tempo, rubric)
     weighed = list(zip(verdicts, lengths, strict=True))
     return Judgement(
@@ -119,57 +108,6 @@ def _other_chords(marks: Marks) -> bool:
     return max(marks.chord or 0.0, marks.bass or 0.0) < CHORDS_OF_THE_SONG
 
 
-def _inside(laid: Sequence[LaidBar]) -> tuple[list[int], list[int]]:
-    """Strikes within the played bars, in order, and the stretch of playing of each."""
-    found: dict[int, int] = {}
-    for bar in laid:
-        for placed in bar.played.strikes:
-            found[placed.strike] = bar.stretch
-        for ornament in bar.played.ornaments:
-            found.setdefault(ornament, bar.stretch)
-    order = sorted(found)
-    return order, [found[index] for index in order]
-
-
-def _chosen(
-    take: Take,
-    strikes: Sequence[Strike],
-    path: Path,
-    laid: Sequence[LaidBar],
-    due: Sequence[Due],
-) -> tuple[list[Strike], list[int], list[int | None]]:
-    """The strikes within the played bars, put together from their pieces.
-
-    With each the stretch of playing it is in, and the expected strike that it is nearest to.
-    """
-    inside, stretch = _inside(laid)
-    if inside:
-        closing = closing_pieces(strikes, inside[-1], path.after, laid[-1].beat_seconds)
-        inside += closing
-        stretch += [laid[-1].stretch] * len(closing)
-    chosen = [strikes[index] for index in inside]
-    near = nearest_due(chosen, due)
-    groups = join_pieces(take, chosen, near, due)
-    firsts = [group[0] for group in groups]
-    return (
-        [joined([chosen[piece] for piece in group]) for group in groups],
-        [stretch[first] for first in firsts],
-        [near[first] for first in firsts],
-    )
-
-
-def _wanted(graph: BarGraph, near: Sequence[int | None], due: Sequence[Due]) -> list[Wanted | None]:
-    """The hands that the pattern expects at each strike's place."""
-    if not graph.has_patterns:
-        return [None] * len(near)
-    found: list[Wanted | None] = []
-    for at in near:
-        around = [] if at is None else due[max(0, at - 1) : at + 2]
-        place = None if at is None else due[at].place
-        found.append(frozenset(one.strike.hand for one in around if one.place == place))
-    return found
-
-
 def _bars(
     graph: BarGraph,
     take: Take,
@@ -191,14 +129,16 @@ def _bars(
             end=bar.end,
             bpm=60.0 * bar.beats_played / _moving(bar),
             confidence=bar.laid.played.confidence,
-            judged=bar.laid.played.confidence >= CONFIDENT and bar.beats_played >= LEAST_BEATS,
+            judged=bar.laid.followed and bar.beats_played >= LEAST_BEATS,
             chord=judge_written(bar, "right")
             if "right" in bar.bar.exact
             else judge_chord(bar, has_patterns=graph.has_patterns, ringing=ringing[index]),
             bass=judge_written(bar, "left")
             if "left" in bar.bar.exact
-            else judge_bass(bar, has_patterns=graph.has_patterns, left_plays=left_plays),
-            rhythm=judge_rhythm(bar, wanted[index], ear),
+            else judge_bass(
+                bar, ringing[index], has_patterns=graph.has_patterns, left_plays=left_plays
+            ),
+            rhythm=judge_rhythm(bar, graph.bars[bar.bar.index].strikes, wanted[index], ear),
         )
         for index, bar in enumerate(heard)
     )

@@ -8,16 +8,21 @@ it; `evaluator.judge.pace` makes that exact.
 Units: seconds of the take for times; written seconds for places on the axis.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import zip_longest
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand
 from evaluator.follow.path import Path, PlayedBar
+from evaluator.judge.verdict import Manner
 
 HALT = 0.15
 """Seconds of standstill from which on the pace is taken up anew behind it."""
+NEAR = 0.3
+"""Beats; the place at which the follower has a strike is no more exact than this."""
+CONFIDENT = 0.5
+"""Below this a bar could not be followed, and nothing in it is judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +64,20 @@ class LaidBar:
     """Length of a beat as it was played."""
     cut_short: bool
     """Whether the next bar came before this one's beats were over, in the flow of playing."""
+    until: float
+    """Beat up to which it is judged: where the take ends or was broken off, the last strike."""
+    manners: Mapping[Hand, Manner] = field(default_factory=dict)
+    """How each hand plays, where it is not the pattern; `bar` has the strikes of it."""
+    tune: bool = False
+    """The right hand plays a tune above its chords."""
+
+    @property
+    def followed(self) -> bool:
+        return self.played.confidence >= CONFIDENT
+
+    def reaches(self, beat: Fraction | float) -> bool:
+        """Whether the playing came as far as a beat."""
+        return float(beat) <= self.until + 0.01
 
     @property
     def lost(self) -> tuple[ExpectedStrike, ...]:
@@ -76,6 +95,13 @@ class LaidBar:
         played = self.played
         halted = played.halt_within >= HALT and beat >= played.pause_beat - 0.01
         return played.start + beat * self.beat_seconds + (played.pause if halted else 0.0)
+
+    def beat_of(self, time: float) -> float:
+        """Beat of a time by the follower's bar lines and its halt."""
+        since = (time - self.played.start) / self.beat_seconds
+        if self.played.halt_within >= HALT and since > self.played.pause_beat:
+            since = max(self.played.pause_beat, since - self.played.pause / self.beat_seconds)
+        return since
 
     @property
     def pace(self) -> float:
@@ -111,10 +137,19 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
                 span_beats=span_beats,
                 beat_seconds=moving_beat(played),
                 cut_short=cut_short,
+                until=_until(played, ends=following in (None, "restart")),
             )
         )
         place += min(played.beats_played, beats) * bar.seconds_per_beat
     return tuple(laid)
+
+
+def _until(played: PlayedBar, *, ends: bool) -> float:
+    """Nothing is wanted after the last strike of all: it may be held as long as one likes."""
+    until = played.beats_played - 0.02
+    if ends and played.strikes:
+        return min(until, max(placed.beat for placed in played.strikes) + NEAR)
+    return until
 
 
 def dues(graph: BarGraph, laid: Sequence[LaidBar]) -> tuple[Due, ...]:
@@ -123,8 +158,9 @@ def dues(graph: BarGraph, laid: Sequence[LaidBar]) -> tuple[Due, ...]:
     known: dict[int, list[tuple[ExpectedStrike, float, bool]]] = {}
     found = []
     for index, bar in enumerate(laid):
-        if bar.bar.index not in known:
-            known[bar.bar.index] = [
+        key = id(bar.bar)  # one bar may be laid out in several manners
+        if key not in known:
+            known[key] = [
                 (
                     strike,
                     float(strike.beat),
@@ -132,8 +168,8 @@ def dues(graph: BarGraph, laid: Sequence[LaidBar]) -> tuple[Due, ...]:
                 )
                 for strike in bar.bar.strikes
             ]
-        for strike, beat, off_beat in known[bar.bar.index]:
-            if beat <= bar.played.beats_played - 0.01:
+        for strike, beat, off_beat in known[key]:
+            if bar.reaches(beat):
                 times = bar.place_of(beat), bar.rough_time(beat), bar.beat_seconds
                 found.append(Due(index, strike, beat, *times, off_beat=off_beat))
     return tuple(found)

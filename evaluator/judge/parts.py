@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from evaluator.chart.graph import Span
 from evaluator.judge.verdict import PartVerdict, SpanVerdict, Word
 
-WORST: tuple[Word, ...] = ("wrong", "not played", "incomplete", "right", "not judged")
+WORST: tuple[Word, ...] = (
+    *("wrong", "not played", "incomplete", "put right", "right", "not judged"),
+)
 """The word for a bar is the first of these that one of its spans has."""
 
 

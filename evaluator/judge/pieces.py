@@ -15,6 +15,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import pairwise
 
+from evaluator.judge.hands import TOGETHER, Late
 from evaluator.judge.layout import Due
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike
@@ -23,20 +24,29 @@ WITHIN = 0.100
 """From the first note to the first of a later piece."""
 SHORT = 0.12
 """A key let go sooner, and sooner than the rest, is an ornament."""
+ROLL_GAP, ROLL_SPREAD = 0.085, 0.450
+"""A chord may be rolled with so many seconds from note to note, and in all."""
 NEAR_BEATS = 0.3
 """A strike so near to an expected one may be meant for it."""
 
 
-def nearest_due(strikes: Sequence[Strike], due: Sequence[Due]) -> list[int | None]:
-    """For each strike the expected one that it may be meant for, by rough time."""
-    times = [one.rough for one in due]
+def nearest_due(
+    strikes: Sequence[Strike], due: Sequence[Due], late: Late = TOGETHER
+) -> list[int | None]:
+    """For each strike the expected one that it may be meant for, by rough time; `late` says by
+    how many seconds each hand is always late."""
+    order = sorted(range(len(due)), key=lambda at: due[at].rough + late[due[at].strike.hand])
+    times = [due[at].rough + late[due[at].strike.hand] for at in order]
     found: list[int | None] = []
     for strike in strikes:
         at = bisect_left(times, strike.time)
         if at and (at == len(times) or strike.time - times[at - 1] < times[at] - strike.time):
             at -= 1
-        far = at == len(times) or abs(times[at] - strike.time) > NEAR_BEATS * due[at].beat_seconds
-        found.append(None if far else at)
+        if at == len(times):
+            found.append(None)
+            continue
+        far = abs(times[at] - strike.time) > NEAR_BEATS * due[order[at]].beat_seconds
+        found.append(None if far else order[at])
     return found
 
 
@@ -66,6 +76,32 @@ def join_pieces(
     return [tuple(group) for group in groups]
 
 
+def join_rolls(take: Take, strikes: Sequence[Strike]) -> list[tuple[int, ...]]:
+    """Indices into `strikes`, in order, of the pieces of each chord that was rolled slowly.
+
+    The notes of a roll rise, none more than `ROLL_GAP` after the one before, and the first
+    is still held when the last comes; those of a run or a broken chord come more slowly, or
+    are let go.
+    """
+    ends = take.offsets
+    groups: list[list[int]] = []
+    for index, strike in enumerate(strikes):
+        group = groups[-1] if groups else []
+        before = strikes[group[-1]] if group else None
+        if (
+            before is not None
+            and len(strike.pitches) == 1
+            and strike.pitches[0] > before.pitches[-1]
+            and strike.time - before.last <= ROLL_GAP
+            and strike.time - strikes[group[0]].time <= ROLL_SPREAD
+            and all(float(ends[n]) > strike.time for piece in group for n in strikes[piece].notes)
+        ):
+            group.append(index)
+        else:
+            groups.append([index])
+    return [tuple(group) for group in groups]
+
+
 def joined(pieces: Sequence[Strike]) -> Strike:
     """One strike of all the pieces, which are in order of time and share no key."""
     if len(pieces) == 1:
@@ -77,7 +113,7 @@ def joined(pieces: Sequence[Strike]) -> Strike:
     )
     pitches, notes, velocities = zip(*columns, strict=True)
     last = max(piece.last for piece in pieces)
-    rolled = any(piece.rolled for piece in pieces)
+    rolled = any(piece.rolled for piece in pieces) or last - pieces[0].time > WITHIN
     return Strike(pieces[0].time, last, notes, pitches, velocities, rolled)
 
 

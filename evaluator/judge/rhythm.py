@@ -19,14 +19,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import fmean, median
 
-from evaluator.chart.graph import Hand
-from evaluator.judge.form import BREAK_BEATS, BREAK_SECONDS
+from evaluator.chart.graph import ExpectedStrike, Hand
 from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.heard import Event, HeardBar
-from evaluator.judge.layout import HALT, Due, LaidBar
+from evaluator.judge.layout import Due
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.timing import Timing
-from evaluator.judge.verdict import FaultKind, RhythmVerdict, StrikeFault
+from evaluator.judge.verdict import FaultKind, HandManner, RhythmVerdict, StrikeFault
 
 SIGMA, SIGMA_BEATS = 0.040, 0.08
 """Width of the grade: seconds, and share of a beat if that is more."""
@@ -98,44 +97,54 @@ def _medians(found: dict[Hand, list[float]]) -> dict[Hand, float]:
 
 
 def judge_rhythm(
-    heard: HeardBar, wanted: Sequence[tuple[Due, bool, float]], ear: Ear
+    heard: HeardBar,
+    pattern: Sequence[ExpectedStrike],
+    wanted: Sequence[tuple[Due, bool, float]],
+    ear: Ear,
 ) -> RhythmVerdict:
-    """One bar. `wanted`: its expected strikes, whether each was answered, and its lateness."""
-    if not heard.bar.strikes:
+    """One bar. `pattern`: what the chart has there; `wanted`: what is expected of hands that
+    play as they do here, whether each strike was answered, and its lateness."""
+    if not pattern:
         return RhythmVerdict(None, 0, (), 0.0, 0.0)
-    after_halt = _halted(heard.laid, [one for one, _, _ in wanted], ear)
+    otherwise = [strike for strike in pattern if heard.plays(strike.hand) != "pattern"]
     faults: list[StrikeFault] = []
     credit, hits, let_off = 0.0, 0, 0
     late = []
     beat_seconds = heard.laid.beat_seconds
     written = len(heard.bar.exact) == len(HANDS)
     tolerance = _tolerance(beat_seconds, ear, written=written)
-    for place, (one, answered, own) in enumerate(wanted):
+    for one, answered, off in wanted:
         beat, hand = one.beat, one.strike.hand
+        if answered:
+            late.append(off)
+        if heard.plays(hand) != "pattern":
+            continue
         if not answered:
             faults.append(StrikeFault("missed", beat, hand))
             let_off += not ear.rubric.has("missed_strike")
             continue
-        late.append(own)
-        off = own + (heard.laid.played.pause if place in after_halt else 0.0)
         credit += _grade(off, beat_seconds, ear.rubric)
         if abs(off) > tolerance:
             kind: FaultKind = "late" if off > 0 else "early"
             faults.append(StrikeFault(kind, beat, hand, round(1000 * off, 1)))
         else:
             hits += 1
-    lost = heard.laid.lost
+    lost = [one for one in heard.laid.lost if heard.plays(one.hand) == "pattern"]
     faults += (StrikeFault("missed", float(strike.beat), strike.hand) for strike in lost)
     let_off += 0 if ear.rubric.has("missed_strike") else len(lost)
     added, cost = _added(heard, ear)
     faults += added
-    total = len(wanted) + len(lost) - let_off + cost
+    other = sum(heard.laid.reaches(strike.beat) for strike in otherwise)
+    credit += other * (1.0 - ear.rubric.price_of_other_rhythm)
+    kept = sum(heard.plays(one.strike.hand) == "pattern" for one, _, _ in wanted)
+    total = kept + other + len(lost) - let_off + cost
     return RhythmVerdict(
         score=credit / total if total else None,
         hits=hits,
         faults=tuple(sorted(faults, key=lambda fault: (fault.beat, fault.hand))),
         late_ms=1000 * fmean(late) if late else 0.0,
         spread_ms=1000 * _spread(late) if late else 0.0,
+        otherwise=tuple(HandManner(hand, manner) for hand, manner in heard.laid.manners.items()),
     )
 
 
@@ -163,24 +172,6 @@ def _tolerance(beat_seconds: float, ear: Ear, *, written: bool = False) -> float
     return max(usual, width * min(WRITTEN_BEATS * beat_seconds, MOST_WRITTEN))
 
 
-def _halted(laid: LaidBar, due: Sequence[Due], ear: Ear) -> frozenset[int]:
-    """Strikes that came late by a hesitation, which is no break yet and had no other price.
-
-    Where notes are written out, a breath before a phrase is music, and told by the touch.
-    """
-    if len(laid.bar.exact) == len(HANDS):
-        return frozenset()
-    pause, patience = laid.played.pause, ear.rubric.halt_beats
-    longest = patience * max(BREAK_SECONDS, BREAK_BEATS * laid.beat_seconds)
-    if pause < HALT or pause > longest:
-        return frozenset()
-    behind = [one.place for one in due if one.place >= laid.halt_place - 1e-6]
-    first = min(behind, default=0.0)
-    return frozenset(
-        place for place, one in enumerate(due) if behind and abs(one.place - first) < 1e-6
-    )
-
-
 def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
     """Added strikes of a bar, and the cost of them and of its fills."""
     faults, cost = [], 0.0
@@ -190,6 +181,8 @@ def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
     for events in heard.events:
         for event in events:
             if event.due is not None or (not exact and _splits(event.strike, ear)):
+                continue
+            if heard.plays(event.strike.hand) != "pattern":
                 continue
             if _ornamental(event, ear, melodic=melodic):
                 cost += FILL_COST

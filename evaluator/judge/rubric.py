@@ -30,6 +30,7 @@ Countable = Literal[
     "added_strike",
     "early_strike",
     "late_strike",
+    "other_rhythm",
     "missing_bar",
     "extra_bar",
     "restart",
@@ -47,6 +48,7 @@ FINDINGS: Final[dict[Countable, str]] = {
     "added_strike": "a strike added",
     "early_strike": "a strike early",
     "late_strike": "a strike late",
+    "other_rhythm": "another rhythm than the pattern's",
     "missing_bar": "bars missing",
     "extra_bar": "bars too many",
     "restart": "a restart",
@@ -75,6 +77,8 @@ class Rubric:
     the grade of what lies within it is as much wider or narrower."""
     halt_beats: float = 1.0
     """A standstill longer than this is a halt; a shorter one is a hesitation."""
+    other_rhythm_pct: float = 20.0
+    """What a hand that plays another rhythm than the pattern's loses of its rhythm."""
     counts: frozenset[Countable] = frozenset(COUNTABLE)
 
     @property
@@ -94,6 +98,11 @@ class Rubric:
     def has(self, finding: Countable) -> bool:
         """Whether a finding counts."""
         return finding in self.counts
+
+    @property
+    def price_of_other_rhythm(self) -> float:
+        """The same as a share, 0 where it does not count."""
+        return self.other_rhythm_pct / 100.0 if self.has("other_rhythm") else 0.0
 
     @property
     def let_pass(self) -> tuple[str, ...]:

@@ -48,7 +48,11 @@ YES_OR_NO: Final = Kind("true or false", lambda value: isinstance(value, bool))
 
 TABLES: Final[Mapping[str, Mapping[str, Kind]]] = {
     "weights": dict.fromkeys(PARTS, _number(0, 100)),
-    "tolerances": {"strike_ms": _number(20, 300), "halt_beats": _number(0.5, 8)},
+    "tolerances": {
+        "strike_ms": _number(20, 300),
+        "halt_beats": _number(0.5, 8),
+        "other_rhythm_pct": _number(0, 100),
+    },
     "counts": dict.fromkeys(COUNTABLE, YES_OR_NO),
 }
 """Tolerances: nobody hears less than 20 ms as a fault, and at 300 ms a strike belongs to

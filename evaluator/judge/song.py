@@ -82,8 +82,13 @@ class Song:
         return tuple(other.index for other in self.graph.bars if _line(other) == key)
 
     def unit(self, bars: Iterable[int]) -> str:
-        """`section` or `line` when the bars are exactly a whole one, else `bars`."""
+        """`section` or `line` when the bars are exactly a whole one, `sections` when they are
+        several whole ones, else `bars`."""
         these = frozenset(bars)
+        sections = {self._section(b) for b in these}
+        if len(sections) > 1:
+            every = {b for b in self.graph.written if self._section(b) in sections}
+            return "sections" if these == every else "bars"
         first = self.graph.bars[min(these)]
         section = {b for b in self.graph.written if self._section(b) == first.section_index}
         if these == section:

@@ -19,10 +19,11 @@ from statistics import median
 import numpy as np
 
 from evaluator.chart.graph import BarGraph, Hand
-from evaluator.judge.hands import HandStrike
+from evaluator.judge.hands import HandStrike, Late
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
 from evaluator.judge.pace import BEATS, Course, Floats, fit_course
+from evaluator.judge.struck import StruckBars
 from evaluator.judge.written_notes import Matched
 from evaluator.judge.written_time import Onset, lateness
 
@@ -77,19 +78,13 @@ class _Ensemble:
     """Places behind which the pace is taken up anew."""
     reach: float
     """Half of the pace's window, written seconds."""
+    late: Late
+    """By how much each hand is always late."""
 
 
-def time_strikes(
-    graph: BarGraph,
-    laid: Sequence[LaidBar],
-    due: Sequence[Due],
-    matched: Matched,
-    stretch_of: Sequence[int],
-) -> Timing:
-    """Match and time every due strike; `matched` has what is known of written notes already.
-
-    `stretch_of` gives for each hand strike the stretch (cut by restarts) it belongs to.
-    """
+def time_strikes(graph: BarGraph, struck: StruckBars) -> Timing:
+    """Match and time every due strike; of written notes much is known already."""
+    laid, due, matched = struck.laid, struck.due, struck.matched
     played = matched.played
     if not due or not played:
         starts = tuple(bar.played.start for bar in laid)
@@ -100,9 +95,10 @@ def time_strikes(
         due,
         played,
         known=matched.answers,
-        groups=_groups(laid, due, matched, stretch_of),
+        groups=_groups(struck),
         cuts=_cuts(laid),
         reach=_reach(graph, laid, due),
+        late=struck.late,
     )
     answers, expected, courses = _rounds(song, graph)
     late = _late(song, matched, answers, expected)
@@ -148,8 +144,8 @@ def _rounds(
 ) -> tuple[Answers, list[float], tuple[Course | None, ...]]:
     """Match, draw the course, match again: answers, due times, courses."""
     due = song.due
-    expected = [one.rough for one in due]
-    offsets = dict.fromkeys(HANDS, 0.0)
+    offsets = dict(song.late)
+    expected = [one.rough + offsets[one.strike.hand] for one in due]
     off_beat = written = float(graph.swing / (1 + graph.swing))
     courses: tuple[Course | None, ...] = ()
     answers = _match_all(song, expected)
@@ -175,21 +171,18 @@ def _rounds(
     return answers, expected, courses
 
 
-def _groups(
-    laid: Sequence[LaidBar],
-    due: Sequence[Due],
-    matched: Matched,
-    stretch_of: Sequence[int],
-) -> tuple[tuple[list[int], list[int]], ...]:
+def _groups(struck: StruckBars) -> tuple[tuple[list[int], list[int]], ...]:
+    laid, matched = struck.laid, struck.matched
     groups: dict[tuple[int, Hand], tuple[list[int], list[int]]] = {}
-    played, known = matched.played, set(matched.answers.values())
-    for index, one in enumerate(due):
+    # A tune above the chords has a rhythm of its own.
+    played, apart = matched.played, {*matched.answers.values(), *struck.tune}
+    for index, one in enumerate(struck.due):
         key = (laid[one.played].stretch, one.strike.hand)
         if index not in matched.answers:
             groups.setdefault(key, ([], []))[0].append(index)
     for index, strike in enumerate(played):
-        key = (stretch_of[index], strike.hand)
-        if index not in known:
+        key = (struck.stretches[index], strike.hand)
+        if index not in apart:
             groups.setdefault(key, ([], []))[1].append(index)
     return tuple(
         (wanted, sorted(found, key=lambda index: played[index].time))

@@ -11,8 +11,26 @@ from typing import Literal
 from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import STEADY, Rubric
 
-Word = Literal["right", "incomplete", "wrong", "not played", "not judged"]
+Word = Literal["right", "put right", "incomplete", "wrong", "not played", "not judged"]
 FaultKind = Literal["missed", "added", "early", "late"]
+Manner = Literal[
+    "pattern",
+    "once",
+    "halves",
+    "dotted quarters",
+    "quarters",
+    "eighths",
+    "broken",
+    "single",
+    "free",
+]
+"""How a hand plays
+    once      one strike a chord
+    halves .. eighths   strikes of that length
+    broken    the chord's tones one after the other in eighths
+    single    single notes of the right hand, such as a tune
+    free      none of these, and not the pattern
+"""
 FormKind = Literal["missing", "extra", "restart", "break", "choice"]
 TouchAspect = Literal[
     "hesitation",
@@ -70,6 +88,14 @@ class StrikeFault:
 
 
 @dataclass(frozen=True, slots=True)
+class HandManner:
+    """How a hand plays that does not play the pattern."""
+
+    hand: Hand
+    manner: Manner
+
+
+@dataclass(frozen=True, slots=True)
 class RhythmVerdict:
     """The pattern's strikes against the played ones over a whole bar."""
 
@@ -80,6 +106,8 @@ class RhythmVerdict:
     """Mean lateness of the matched strikes."""
     spread_ms: float
     """Standard deviation of the lateness."""
+    otherwise: tuple[HandManner, ...] = ()
+    """Hands that play in another manner than the pattern's: they have no faults here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +152,8 @@ class FormFinding:
     """Seconds of standstill, for a restart or a break."""
     detail: str = ""
     """`choice`: `or line`, `left out`, `times`; `restart`: `bar` or `line` it went back to;
-    `missing`/`extra`: `bars`, `line` or `section` when exactly a whole one."""
+    `missing`/`extra`: `bars`, `line` or `section` when exactly a whole one, `sections` when
+    several whole ones."""
 
 
 @dataclass(frozen=True, slots=True)

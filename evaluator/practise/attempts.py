@@ -16,6 +16,7 @@ from evaluator.practise.attempts_rhythm import (
     added_places,
     bar_line,
     late_lines,
+    other_rhythm,
     strikes,
 )
 
@@ -40,6 +41,7 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
             # Where somebody stops to think the halt is the thing, not the keys tried about it.
             found += _sounds(verdict, bar, labels, shares)
             found += strikes(verdict, bar, labels, (graph, shares))
+            found += other_rhythm(verdict, bar, judgement.rubric)
             found += bar_line(bar, labels, lines.get(verdict.played), shares)
             found += added(verdict, bar, places, (graph, shares))
         found += entries(verdict, bar, labels, (halts, judgement.rubric))

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, StrikeFault
 from evaluator.practise.attempt import Attempt, Label, Shares, Skill, same, skeleton
 from evaluator.report.places import beat_words
@@ -30,7 +31,10 @@ def strikes(
         return
     worth = shares["rhythm"] / max(len(bar.strikes), len(faults) + verdict.rhythm.hits, 1)
     pattern = skeleton(bar)
+    others = {one.hand for one in verdict.rhythm.otherwise}
     for strike in bar.strikes:
+        if strike.hand in others:
+            continue
         beat = float(strike.beat)
         fault = next((f for f in faults if f.hand == strike.hand and same(f.beat, beat)), None)
         if fault is not None:
@@ -74,6 +78,17 @@ def _strike_attempt(
         before=label.chord_before if label else "",
         ms=fault.ms,
     )
+
+
+def other_rhythm(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Attempt]:
+    """The pattern itself, where a hand plays another rhythm and that counts."""
+    others = {one.hand for one in verdict.rhythm.otherwise}
+    share = sum(strike.hand in others for strike in bar.strikes) / max(len(bar.strikes), 1)
+    cost = rubric.shares["rhythm"] * rubric.price_of_other_rhythm * share
+    if cost:
+        section = Skill("rhythm", "section", (bar.section,))
+        pattern = Skill("rhythm", "pattern", (skeleton(bar),))
+        yield Attempt((section, pattern), bar, 0.0, cost, case="other rhythm")
 
 
 def bar_line(

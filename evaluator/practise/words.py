@@ -17,9 +17,11 @@ from evaluator.report.places import amount, bar_numbers, listed
 FAILS: Final = {
     ("bass", "wrong"): "{into}: the bass goes to {played}",
     ("bass", "not played"): "{into}: the bass note {expected} is left out",
+    ("bass", "put right"): "{into}: the bass goes to {played} first",
     ("chord", "wrong"): "{into}: {played} is played",
     ("chord", "incomplete"): "{into}: the chord is not complete ({played} is heard)",
     ("chord", "not played"): "{into}: the chord is left out",
+    ("chord", "put right"): "{into}: {played} is played first",
     ("rhythm", "late"): "{into}: late by about {ms:.0f} ms",
     ("rhythm", "early"): "{into}: early by about {ms:.0f} ms",
     ("rhythm", "missed"): "{into}: the strike is left out",
@@ -39,6 +41,7 @@ PATTERN_FAILS: Final = {
     "early": "strikes come early",
     "missed": "strikes are left out",
     "added": "strikes come in that are not there",
+    "other rhythm": "another rhythm is played in its place",
 }
 COUNTS: Final = {
     ("missing", True): "the tail of {section}: {bars} too few",

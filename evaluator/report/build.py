@@ -14,9 +14,10 @@ from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import Judgement, Touch
 from evaluator.report.faults import bar_faults, troubles
 from evaluator.report.fixes import fix_first
-from evaluator.report.form import say
+from evaluator.report.form import say_all
 from evaluator.report.headline import headline, remarks, stops_early
 from evaluator.report.layout import lay_out
+from evaluator.report.manners import tell_manners
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
 from evaluator.report.reckoning import reckon
 from evaluator.report.sentences import LET_PASS
@@ -43,6 +44,7 @@ def build_report(
     found = [
         trouble for verdict in shown.bars for trouble in troubles(verdict, graph, judgement.rubric)
     ]
+    manners = tell_manners(graph, shown)
     return Report(
         chart=ChartFacts(graph.title, chart_file, graph.count),
         take=TakeFacts(
@@ -58,7 +60,8 @@ def build_report(
         tempo=judgement.tempo,
         matches=judgement.matches,
         headline=headline(graph, judgement, path),
-        remarks=remarks(graph, take, judgement, path),
+        remarks=(*remarks(graph, take, judgement, path), *(one.say for one in manners)),
+        manners=manners,
         fix_first=fix_first(graph, found, shown.form, played, judgement.rubric),
         bars=_bars(graph, shown),
         form=_form(graph, shown, played),
@@ -88,15 +91,16 @@ def _form(
     graph: BarGraph, judgement: Judgement, played: Mapping[int, int]
 ) -> tuple[ReportedFinding, ...]:
     """Every finding in a sentence; what the rubric lets pass is said to be let pass."""
+    told = say_all(judgement.form, graph, played)
     return tuple(
         ReportedFinding(
             finding,
-            say(finding, graph, played)
+            sentence
             + (
                 ""
                 if finding.kind == "choice" or is_counted(finding, judgement.rubric)
                 else LET_PASS
             ),
         )
-        for finding in judgement.form
+        for finding, sentence in zip(judgement.form, told, strict=True)
     )

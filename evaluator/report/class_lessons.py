@@ -79,6 +79,8 @@ def _key(stumble: Stumble, bar: Bar) -> Key:
         return "bass", words["expected"], words["chord"]
     if stumble.kind == "rhythm":
         return "rhythm", stumble.case, words["hand"], words["beat"]
+    if stumble.kind == "otherwise":
+        return "otherwise", words["hand"]
     # Sorts by the order of the song; a tail is one place wherever its bars are written.
     line = "tail" if bar.tail else f"{bar.line:03}"
     kind = "count" if stumble.kind in ("missing", "extra") else "halt"
@@ -166,6 +168,15 @@ def _say_rhythm(case: _Case, bars: Sequence[Bar]) -> str:
     return f"the pattern, {hand} hand: {_who(case)} {PATTERN[what]} {beat} ({places(bars)})."
 
 
+def _say_otherwise(case: _Case, bars: Sequence[Bar]) -> str:
+    most = case.counted(lambda one: dict(one.words)["manner"])[0][0]
+    where = places(bars)
+    return (
+        f"the pattern, {case.key[1]} hand: {_who(case)} play another rhythm, most often {most} "
+        f"({where})."
+    )
+
+
 def _say_count(case: _Case, bars: Sequence[Bar]) -> str:
     kinds = dict(case.counted(lambda one: one.kind))
     did = {"missing": "leave bars out", "extra": "play too many"}
@@ -193,6 +204,7 @@ SENTENCES: Final[Mapping[str, Callable[[_Case, Sequence[Bar]], str]]] = {
     "chord": _say_chord,
     "bass": _say_bass,
     "rhythm": _say_rhythm,
+    "otherwise": _say_otherwise,
     "count": _say_count,
     "halt": _say_halt,
 }

@@ -22,7 +22,7 @@ TakeStatus = Literal["graded", "another song", "unreadable"]
 """
 
 StumbleKind = Literal[
-    "chord", "incomplete", "bass", "rhythm", "missing", "extra", "restart", "break"
+    "chord", "incomplete", "bass", "rhythm", "otherwise", "missing", "extra", "restart", "break"
 ]
 """On what a student stumbled: the kinds of `BarFault` that cost something and of `FormFinding`."""
 

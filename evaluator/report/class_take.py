@@ -23,6 +23,7 @@ KINDS: dict[str, StumbleKind] = {
     "incomplete": "incomplete",
     "bass": "bass",
     "rhythm": "rhythm",
+    "otherwise": "otherwise",
     "missing": "missing",
     "extra": "extra",
     "restart": "restart",
@@ -87,7 +88,8 @@ def _notes(report: Report) -> tuple[str, ...]:
 def _in_bars(graph: BarGraph, bars: Iterable[BarVerdict], rubric: Rubric) -> Iterator[Stumble]:
     for verdict in bars:
         for trouble in troubles(verdict, graph, rubric):
-            yield _stumble(trouble)
+            if trouble.kind in KINDS:  # what was put right at once is no stumble
+                yield _stumble(trouble)
 
 
 def _stumble(trouble: Trouble) -> Stumble:

@@ -17,6 +17,7 @@ from typing import Final
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import STEADY, Countable, Rubric
 from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict, StrikeFault
+from evaluator.report.manner_words import NAMES, PLAYS
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import NOT_COUNTED, PHRASES, SOMETHING_HEARD
@@ -32,6 +33,8 @@ CASE_KINDS: Final[dict[str, BarFaultKind]] = {
     "chord wrong": "chord",
     "chord not played": "chord",
     "chord incomplete": "incomplete",
+    "chord put right": "slip",
+    "bass put right": "slip",
     "bass root": "bass",
     "bass wrong": "bass",
     "bass not played": "bass",
@@ -39,6 +42,7 @@ CASE_KINDS: Final[dict[str, BarFaultKind]] = {
     "added": "rhythm",
     "early": "rhythm",
     "late": "rhythm",
+    "other rhythm": "otherwise",
 }
 
 RULES: Final[dict[str, Countable]] = {
@@ -48,6 +52,7 @@ RULES: Final[dict[str, Countable]] = {
     "added": "added_strike",
     "early": "early_strike",
     "late": "late_strike",
+    "other rhythm": "other_rhythm",
 }
 """By which rule of a rubric each case counts; the others always do."""
 
@@ -84,9 +89,12 @@ def bar_faults(
     if not verdict.judged:
         return (BarFault("lost", PHRASES["lost"]),)
     found = _everything(verdict, graph, rubric)
-    passed = _phrases([one for one in found if not _counts(one, rubric)])
+    # What is no mistake need not be told to be let pass.
+    passed = _phrases(
+        [one for one in found if not _counts(one, rubric) and one.kind != "otherwise"]
+    )
     return (
-        *_phrases([one for one in found if _counts(one, rubric)]),
+        *_phrases([one for one in found if _counts(one, rubric) or one.kind == "otherwise"]),
         *_slips(verdict),
         *(BarFault("slip", NOT_COUNTED.format(phrase=fault.say)) for fault in passed),
     )
@@ -100,6 +108,7 @@ def _everything(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> tuple[T
         *_chord_troubles(verdict.chord, bar, rubric),
         *_bass_troubles(verdict, bar, rubric),
         *_rhythm_troubles(verdict, graph, rubric),
+        *_manner_troubles(verdict, bar, rubric),
     )
 
 
@@ -140,7 +149,7 @@ def _chord_troubles(chord: PartVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
 def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
     chords = {span.beat: _SLASH_BASS.sub("", span.expected) for span in verdict.chord.spans}
     for span in _off(verdict.bass):
-        case = "bass not played" if span.word == "not played" else "bass wrong"
+        case = f"bass {span.word}"
         if span.root_for_bass:
             case = "bass root"
         words = (*_exchange(span, "bass"), ("chord", chords.get(span.beat, "")))
@@ -159,10 +168,28 @@ def _rhythm_troubles(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> It
     if rhythm.score >= LOOSE:
         told = tuple(_plain(rhythm.faults, verdict.bpm, rubric.width))
     counted = sum(rubric.has(RULES[fault.kind]) for fault in told)
+    lost = max(0.0, 1.0 - rhythm.score - _manner_share(verdict, bar, rubric))
     for fault in told:
         words = (("hand", fault.hand), ("beat", beat_words(fault.beat, graph, bar)))
-        cost = rubric.shares["rhythm"] * (1.0 - rhythm.score) / max(counted, 1)
+        cost = rubric.shares["rhythm"] * lost / max(counted, 1)
         yield Trouble(fault.kind, words, bar, cost, abs(fault.ms))
+
+
+def _manner_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
+    others = verdict.rhythm.otherwise
+    share = _manner_share(verdict, bar, rubric)
+    for one in others:
+        words = (("hand", one.hand), ("plays", PLAYS[one.manner]), ("manner", NAMES[one.manner]))
+        yield Trouble(
+            "other rhythm", words, bar, rubric.shares["rhythm"] * share / max(len(others), 1)
+        )
+
+
+def _manner_share(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> float:
+    """What the bar's rhythm loses by another manner than the pattern's."""
+    hands = {one.hand for one in verdict.rhythm.otherwise}
+    strikes = sum(strike.hand in hands for strike in bar.strikes)
+    return rubric.price_of_other_rhythm * strikes / max(len(bar.strikes), 1)
 
 
 def _plain(faults: Iterable[StrikeFault], bpm: float, width: float) -> Iterator[StrikeFault]:

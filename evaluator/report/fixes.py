@@ -6,14 +6,15 @@ have one remedy.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report.faults import Trouble
-from evaluator.report.form import cost, say
-from evaluator.report.places import amount, main_bar, place, places
+from evaluator.report.form import cost, in_place, say, say_all
+from evaluator.report.places import amount, main_bar, place, places, where_in_words
 from evaluator.report.sentences import CLAUSES, LEADS
 
 MOST_FIXES: Final = 3
@@ -26,6 +27,20 @@ HALTS: Final = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class _Fix:
+    """One thing to put right."""
+
+    cost: float
+    number: int
+    """Of its first bar."""
+    sentence: str
+    cause: tuple[str, ...]
+    """Things of one cause are one thing to work on."""
+    bars: frozenset[int] = frozenset()
+    """Indices of the bars in which it sounded wrong; empty for other things."""
+
+
 def fix_first(
     graph: BarGraph,
     found: Sequence[Trouble],
@@ -33,36 +48,56 @@ def fix_first(
     played: Mapping[int, int],
     rubric: Rubric = STEADY,
 ) -> tuple[str, ...]:
-    """At most three sentences, the costliest first; equal ones in the order of the song."""
-    weighed = [
+    """At most three sentences, the costliest first; equal ones in the order of the song.
+
+    They are of different things: of one cause the costliest is told, and chord and bass that
+    went wrong in the very same bars are one thing.
+    """
+    by_cause: dict[tuple[str, ...], list[_Fix]] = {}
+    for fix in (
         *_form_fixes(graph, form, played, rubric),
-        *(_trouble_fix(group) for group in _alike(found)),
+        *(_trouble_fix(graph, group) for group in _alike(found)),
+    ):
+        by_cause.setdefault(fix.cause, []).append(fix)
+    weighed = [
+        replace(max(fixes, key=_worth), cost=sum(fix.cost for fix in fixes))
+        for fixes in by_cause.values()
     ]
-    weighed = [fix for fix in weighed if fix[0] >= LEAST_COST]
-    weighed.sort(key=lambda fix: (-round(fix[0], 6), fix[1]))
-    return tuple(sentence for _, _, sentence in weighed[:MOST_FIXES])
+    told: list[_Fix] = []
+    for fix in sorted(weighed, key=_worth, reverse=True):
+        same = any(fix.bars and fix.bars <= other.bars for other in told)
+        if fix.cost >= LEAST_COST and not same and len(told) < MOST_FIXES:
+            told.append(fix)
+    return tuple(fix.sentence for fix in told)
+
+
+def _worth(fix: _Fix) -> tuple[float, int]:
+    return round(fix.cost, 6), -fix.number
 
 
 def _form_fixes(
     graph: BarGraph, form: Sequence[FormFinding], played: Mapping[int, int], rubric: Rubric
-) -> list[tuple[float, int, str]]:
-    fixes = [
-        (cost(finding, rubric), finding.bars[0], say(finding, graph, played))
-        for finding in form
-        if finding.kind in ("missing", "extra")
-    ]
-    for kind, sentence in HALTS.items():
+) -> list[_Fix]:
+    pairs = in_place(graph, form)
+    fixes = []
+    for at, (finding, sentence) in enumerate(zip(form, say_all(form, graph, played), strict=True)):
+        if finding.kind in ("missing", "extra") and at not in pairs.values():
+            worth = cost(finding, rubric)
+            worth += cost(form[pairs[at]], rubric) if at in pairs else 0.0
+            cause = ("count", finding.section, "tail" if finding.tail else "")
+            fixes.append(_Fix(worth, finding.bars[0], sentence, cause))
+    for kind, words in HALTS.items():
         halts = [finding for finding in form if finding.kind == kind]
         if not halts:
             continue
         total = sum(cost(finding, rubric) for finding in halts)
-        if len(halts) == 1:
-            fixes.append((total, halts[0].bars[0], say(halts[0], graph, played)))
-            continue
-        bars = [main_bar(graph, finding.bars[0]) for finding in halts]
-        count = amount(len(halts), "place")
-        told = _capital(sentence.format(count=count, places=places(bars)))
-        fixes.append((total, bars[0].number, told))
+        sentence = say(halts[0], graph, played)
+        if len(halts) > 1:
+            bars = [main_bar(graph, finding.bars[0]) for finding in halts]
+            count = amount(len(halts), "place")
+            sentence = _capital(words.format(count=count, places=places(bars)))
+        first = min(finding.bars[0] for finding in halts)
+        fixes.append(_Fix(total, first, sentence, ("halts",)))
     return fixes
 
 
@@ -73,8 +108,8 @@ def _alike(found: Sequence[Trouble]) -> list[list[Trouble]]:
     return list(groups.values())
 
 
-def _trouble_fix(group: Sequence[Trouble]) -> tuple[float, int, str]:
-    """Cost, first bar and sentence of the same trouble in one bar or several."""
+def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
+    """The same trouble in one bar or several."""
     first = group[0]
     words: dict[str, object] = dict(first.words)
     words["ms"] = sum(trouble.ms for trouble in group) / len(group)
@@ -82,11 +117,27 @@ def _trouble_fix(group: Sequence[Trouble]) -> tuple[float, int, str]:
     clause = CLAUSES[first.case].format(**words)
     if words.get("chord") and words["chord"] != words["expected"]:
         clause = LEADS.get(first.case, "").format(**words) + clause
-    elif first.kind == "bass":
+    elif first.case in LEADS:
         clause = f"bass: {clause}"
-    where = place(bars[0]) if len(bars) == 1 else places(bars)
-    sentence = f"{where}: {clause}." if len(bars) == 1 else f"{_capital(clause)} ({where})."
-    return sum(trouble.cost for trouble in group), bars[0].number, sentence
+    if first.kind == "otherwise":
+        sentence = f"{_capital(clause)} ({where_in_words(graph, bars)})."
+    elif len(bars) == 1:
+        sentence = f"{place(bars[0])}: {clause}."
+    else:
+        sentence = f"{_capital(clause)} ({places(bars)})."
+    total = sum(trouble.cost for trouble in group)
+    sounding = first.case.startswith(("chord", "bass"))
+    indices = frozenset(bar.index for bar in bars) if sounding else frozenset()
+    return _Fix(total, bars[0].number, sentence, _cause(first), indices)
+
+
+def _cause(trouble: Trouble) -> tuple[str, ...]:
+    """What one has to work on: a chord, the bass under it, what one hand does to the pattern."""
+    words = dict(trouble.words)
+    part = trouble.case.partition(" ")[0]
+    if part in ("chord", "bass"):
+        return part, words["expected"], words.get("chord", "")
+    return trouble.case, words["hand"]
 
 
 def _capital(sentence: str) -> str:

@@ -6,8 +6,9 @@ which of them is missing; then the count is told, and that only the count is cer
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
@@ -21,17 +22,29 @@ from evaluator.judge.marks import (
 )
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
-from evaluator.report.places import amount, bar_numbers, main_bar, place, quoted
+from evaluator.report.places import (
+    amount,
+    bar_numbers,
+    main_bar,
+    place,
+    quoted,
+    sections_in_words,
+    where_in_words,
+)
 
 ALIKE: Final = " These bars sound alike, so only the count is certain."
 UNSURE: Final = " Which of them it was cannot be heard, so only the count is certain."
 """For bars that are not all alike but could be lost in several ways that sound the same."""
 
 WHOLE: Final = {
-    ("missing", "section"): "{section} is missing ({bars}).",
+    ("missing", "section"): "{sections} left out ({bars}).",
+    ("missing", "sections"): "{sections} left out ({bars}).",
+    ("missing", "parts"): "{sections} left out.",
     ("missing", "line"): "{section}{line} is missing ({bars}).",
     ("missing", ""): "{section}: {bars} {is_are} missing{cue}.",
-    ("extra", "section"): "{section} was played once more than the chart has it ({bars}).",
+    ("extra", "section"): "{sections} played {times} ({bars}).",
+    ("extra", "sections"): "{sections} played {times} ({bars}).",
+    ("extra", "parts"): "{sections} came once more than the chart has them.",
     ("extra", "line"): "{section}{line} came once more than the chart has it ({bars}).",
     ("extra", ""): "{section}: {bars} came once more than the chart has {it}{cue}.",
 }
@@ -42,6 +55,15 @@ CHOICES: Final = {
     "times": "{section}{tail}: {had}, as the chart allows.",
     "": "{section}, {bars}: played in a way that the chart allows.",
 }
+IN_PLACE: Final = "{played} was played in place of {wanted} ({bars})."
+"""For a section that came once more just where another of its kind is missing."""
+TIMES: Final = {2: "twice", 3: "three times", 4: "four times"}
+BRIEF_WHOLE: Final = {
+    "missing": "{sections} left out",
+    "extra": "{sections} played again",
+}
+"""In the headline, for whole sections."""
+BRIEF_IN_PLACE: Final = "{played} in place of {wanted}"
 BRIEF: Final = {
     ("missing", True): "{bars} missing from the tail of {section}",
     ("missing", False): "{bars} missing in {section}",
@@ -51,6 +73,8 @@ BRIEF: Final = {
 OF_LENGTH: Final = 12
 """Longest bar text that `three bars of D` may name."""
 
+_NUMBER = re.compile(r"\s*\d+$")
+"""Of which playing a section's label speaks."""
 _COLOURS = re.compile(r"\s+\([^)]*\)")
 """What a bar may sound with is left out when it is named."""
 
@@ -76,9 +100,9 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
         return _say_halt(finding, graph)
     if finding.kind == "choice":
         return _say_choice(finding, graph, played)
-    run = _run(finding, graph, played)
+    run = None if finding.detail in SECTIONS else _run(finding, graph, played)
     if run is None:
-        return _say_whole(finding, graph)
+        return _say_whole(finding, graph, played)
     least = "at least " if run.at_least else ""
     sentence = COUNTED.format(
         where=run.where,
@@ -89,6 +113,77 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
     if finding.run is None or finding.run[0] == finding.run[1]:
         return sentence
     return sentence + (ALIKE if run.alike else UNSURE)
+
+
+SECTIONS: Final = ("section", "sections")
+"""Details of findings that are of whole sections."""
+
+
+def in_place(graph: BarGraph, form: Sequence[FormFinding]) -> dict[int, int]:
+    """Places in `form` of a section that came once more, each with that of the one of its kind
+    that is missing there: Verse 1 was played in place of Verse 2."""
+    counted = [at for at, one in enumerate(form) if one.kind in ("missing", "extra")]
+    found: dict[int, int] = {}
+    for first, second in pairwise(counted):
+        one, other = form[first], form[second]
+        if (one.kind, other.kind) != ("extra", "missing") or one.detail != other.detail:
+            continue
+        alike = _kinds_of(graph, one) == _kinds_of(graph, other)
+        if one.detail in SECTIONS and alike:
+            found[first] = second
+    return found
+
+
+def _kinds_of(graph: BarGraph, finding: FormFinding) -> list[str]:
+    """`Verse`, `Chorus` for Verse 2 and Chorus 2."""
+    names = dict.fromkeys(main_bar(graph, number).section for number in finding.bars)
+    return [_NUMBER.sub("", name) for name in names]
+
+
+def say_all(
+    form: Sequence[FormFinding], graph: BarGraph, played: Mapping[int, int]
+) -> tuple[str, ...]:
+    """One sentence for each finding; two that are one mistake have the same."""
+    told = [say(finding, graph, played) for finding in form]
+    for first, second in in_place(graph, form).items():
+        told[first] = told[second] = IN_PLACE.format(
+            played=_sections(form[first], graph),
+            wanted=_sections(form[second], graph),
+            bars=bar_numbers(form[second].bars),
+        )
+    return tuple(told)
+
+
+def briefs(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
+    """What to say of bars missing and too many in a headline, whole sections taken together."""
+    pairs = in_place(graph, form)
+    told = [
+        BRIEF_IN_PLACE.format(
+            played=_sections(form[first], graph), wanted=_sections(form[second], graph)
+        )
+        for first, second in pairs.items()
+    ]
+    gone = {*pairs, *pairs.values()}
+    left = [one for at, one in enumerate(form) if at not in gone]
+    for kind, words in BRIEF_WHOLE.items():
+        whole = [one for one in left if one.kind == kind and one.detail in SECTIONS]
+        numbers = [number for one in whole for number in one.bars]
+        if numbers:
+            told.append(words.format(sections=_named(graph, numbers)))
+    rest = [one for one in left if one.kind in BRIEF_WHOLE and one.detail not in SECTIONS]
+    if len(rest) == 1:
+        told.append(brief(rest[0]))
+    elif rest:
+        told.append(f"the number of bars off in {amount(len(rest), 'place')}")
+    return told
+
+
+def _sections(finding: FormFinding, graph: BarGraph) -> str:
+    return _named(graph, finding.bars)
+
+
+def _named(graph: BarGraph, numbers: Iterable[int]) -> str:
+    return sections_in_words(graph, [main_bar(graph, n).section_index for n in numbers])
 
 
 def brief(finding: FormFinding) -> str:
@@ -156,12 +251,17 @@ def _sound_alike(finding: FormFinding, graph: BarGraph) -> bool:
     return len({_COLOURS.sub("", main_bar(graph, n).text) for n in _span(finding)}) == 1
 
 
-def _say_whole(finding: FormFinding, graph: BarGraph) -> str:
-    bar = main_bar(graph, finding.bars[0])
-    several = len(finding.bars) > 1
-    whole = finding.detail if finding.detail in ("section", "line") else ""
+def _say_whole(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str:
+    bars = [main_bar(graph, number) for number in finding.bars]
+    bar, several = bars[0], len(bars) > 1
+    whole = finding.detail if finding.detail in (*SECTIONS, "line") else ""
+    if not whole and len({one.section_index for one in bars}) > 1:
+        whole = "parts"
+    times = max((played.get(one.index, 0) for one in bars), default=0)
     return WHOLE[finding.kind, whole].format(
         section=finding.section,
+        sections=where_in_words(graph, bars),
+        times=TIMES.get(times, "once more than the chart has it"),
         line=f": the line {quoted(bar.cue)}" if bar.cue else ": a whole line",
         bars=bar_numbers(finding.bars),
         cue=f" ({quoted(bar.cue)})" if bar.cue else "",

@@ -13,7 +13,7 @@ from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
 from evaluator.report.faults import bar_faults, spoils
-from evaluator.report.form import brief
+from evaluator.report.form import briefs
 from evaluator.report.places import amount, places
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
 from evaluator.take.model import Take
@@ -28,7 +28,7 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
         return NO_MATCH.format(title=graph.title)
     right, total, loose = _count(graph, judgement)
     form = [f for f in judgement.form if is_counted(f, judgement.rubric)]
-    told = _form_clauses(form)
+    told = _form_clauses(graph, form)
     if (
         not stops_early(graph, judgement, path)
         and total
@@ -97,15 +97,10 @@ def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int]:
     return right, len(last) + len(missing), loose
 
 
-def _form_clauses(form: Sequence[FormFinding]) -> list[str]:
-    """One place in full, several as a count; halts as a count."""
-    counted = [finding for finding in form if finding.kind in ("missing", "extra")]
-    halts = len(form) - len(counted)
-    told: list[str] = []
-    if len(counted) == 1:
-        told.append(brief(counted[0]))
-    elif counted:
-        told.append(f"the number of bars off in {amount(len(counted), 'place')}")
+def _form_clauses(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
+    """Whole sections by name, one other place in full, several as a count; halts as a count."""
+    told = briefs(graph, form)
+    halts = sum(finding.kind not in ("missing", "extra") for finding in form)
     if halts:
         told.append(f"{amount(halts, 'halt')} on the way")
     return told

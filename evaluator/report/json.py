@@ -77,6 +77,14 @@ def fields(report: Report) -> Fields:
             "steadiness_pct": round(report.tempo.steadiness_pct, 1),
         },
         "touch": _touch(report.touch),
+        "manners": [
+            {
+                "hands": [{"hand": one.hand, "manner": one.manner} for one in manner.hands],
+                "bars": list(manner.bars),
+                "say": manner.say,
+            }
+            for manner in report.manners
+        ],
         "bars": [_bar(bar) for bar in report.bars],
         "form": [_finding(finding) for finding in report.form],
         "passes": [_pass(one) for one in report.passes],
@@ -194,6 +202,7 @@ def _rhythm(rhythm: RhythmVerdict) -> Fields:
         "late": strikes("late", timed=True),
         "late_ms": round(rhythm.late_ms, 1),
         "spread_ms": round(rhythm.spread_ms, 1),
+        "otherwise": [{"hand": one.hand, "manner": one.manner} for one in rhythm.otherwise],
     }
 
 

@@ -15,21 +15,23 @@ from evaluator.judge.verdict import (
     BarVerdict,
     FormFinding,
     FormKind,
+    HandManner,
     Marks,
     Tempo,
     TouchAspect,
     TouchVerdict,
 )
 
-BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "slip"]
+BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "otherwise", "slip"]
 """What can be the matter with a played bar
     lost        could not follow here: nothing is held against it
     chord       a wrong chord, or none
     incomplete  a chord with an essential tone missing
     bass        another bass note, or none
     rhythm      strikes missed or added, or plainly early or late
-    slip        said, and the bar still counts as right: a neighbouring key was brushed, or
-                something else that the rubric lets pass
+    otherwise   a hand plays another rhythm than the pattern's: no mistake of any strike
+    slip        said, and the bar still counts as right: a neighbouring key was brushed, a
+                chord or bass was put right at once, or something else that the rubric lets pass
 """
 
 BarState = Literal["played", "missing", "left out", "not reached"]
@@ -116,6 +118,16 @@ class ReportedBar:
 @dataclass(frozen=True, slots=True)
 class ReportedFinding:
     finding: FormFinding
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReportedManner:
+    """Another rhythm than the pattern's, and where."""
+
+    hands: tuple[HandManner, ...]
+    bars: tuple[int, ...]
+    """Numbers in the expanded chart."""
     say: str
 
 
@@ -233,3 +245,10 @@ class Report:
     passes: tuple[Pass, ...] = ()
     """Each time through, where a passage was to be played round and round."""
     touch: ReportedTouch = ReportedTouch()
+    manners: tuple[ReportedManner, ...] = ()
+    """Other rhythms than the pattern's; their sentences stand among the remarks."""
+
+    @property
+    def form_told(self) -> tuple[ReportedFinding, ...]:
+        """The findings of the form, each sentence once: two may be one mistake."""
+        return tuple({one.say: one for one in reversed(self.form)}.values())[::-1]

@@ -16,6 +16,8 @@ CUE_LENGTH = 36
 """Characters of the sung words that are quoted: enough to know the line by."""
 NAMED_SECTIONS = 2
 """Places in more sections than this are told by their bar numbers alone."""
+NAMED_ROW = 3
+"""More sections in a row than this are told by the first and the last."""
 NAMED_RUNS = 5
 """Longer lists of bars end in `and 3 more`."""
 
@@ -67,6 +69,57 @@ def places(bars: Iterable[Bar]) -> str:
         f"{group[0].section}, {bar_numbers(bar.number for bar in group)}"
         for group in by_section.values()
     )
+
+
+def sections_in_words(graph: BarGraph, sections: Sequence[int]) -> str:
+    """`Verse 2 and Chorus 1 to 3`; `Verse 1 to Bridge` for many in a row, `throughout` for all.
+
+    `sections` are section indices.
+    """
+    labels = {graph.bars[at].section_index: graph.bars[at].section for at in graph.written}
+    order = sorted(set(sections))
+    if len(order) == len(labels) > 1:
+        return "throughout"
+    if len(order) > NAMED_ROW and order[-1] - order[0] == len(order) - 1:
+        return f"{labels[order[0]]} to {labels[order[-1]]}"
+    groups: dict[str, list[tuple[int, str]]] = {}
+    for section in order:
+        name, _, number = labels[section].rpartition(" ")
+        if number.isdigit():
+            groups.setdefault(name, []).append((int(number), labels[section]))
+        else:
+            groups.setdefault(labels[section], []).append((1, labels[section]))
+    words: list[str] = []
+    for name, found in groups.items():
+        numbers = [number for number, _ in found]
+        if len(numbers) > 2 and numbers == list(range(numbers[0], numbers[-1] + 1)):
+            words.append(f"{name} {numbers[0]} to {numbers[-1]}")
+        else:
+            words += [label for _, label in found]
+    return listed(words)
+
+
+def where_in_words(graph: BarGraph, bars: Sequence[Bar]) -> str:
+    """`Verse 1 and Chorus 1 to 3`; `Verse 2, bars 17 to 20` where it is not whole sections."""
+    by_section: dict[int, set[int]] = {}
+    for bar in bars:
+        by_section.setdefault(bar.section_index, set()).add(bar.number)
+    whole, parts = [], []
+    for section, numbers in sorted(by_section.items()):
+        written = [graph.bars[at] for at in graph.written]
+        every = {bar.number for bar in written if bar.section_index == section}
+        if numbers >= every:
+            whole.append(section)
+        else:
+            parts.append((section, numbers))
+    words = [sections_in_words(graph, whole)] if whole else []
+    if len(parts) > 2:
+        words.append(bar_numbers(number for _, numbers in parts for number in numbers))
+    else:
+        names = {bar.section_index: bar.section for bar in bars}
+        words += [f"{names[section]}, {bar_numbers(numbers)}" for section, numbers in parts]
+    said = "; ".join(words)
+    return said[:1].upper() + said[1:]
 
 
 def quoted(cue: str) -> str:

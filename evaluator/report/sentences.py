@@ -11,6 +11,8 @@ CLAUSES: Final = {
     "chord wrong": "{played} was played where the chart wants {expected}",
     "chord incomplete": "{expected} was not complete ({played} was heard)",
     "chord not played": "{expected} was not played",
+    "chord put right": "{played} was played first where the chart wants {expected}",
+    "bass put right": "{played} was played first where the chart wants {expected}",
     "bass root": "the root {played} was played where the chart wants {expected}",
     "bass wrong": "{played} was played where the chart wants {expected}",
     "bass not played": "the bass note {expected} was not played",
@@ -18,6 +20,7 @@ CLAUSES: Final = {
     "added": "the {hand} hand plays one more on {beat}",
     "early": "the {hand} hand is early on {beat}, by about {ms:.0f} ms",
     "late": "the {hand} hand is late on {beat}, by about {ms:.0f} ms",
+    "other rhythm": "the pattern of the {hand} hand in place of {manner}",
 }
 """What happened, for the things to fix first."""
 
@@ -25,6 +28,7 @@ LEADS: Final = {
     "bass root": "bass under {chord}: ",
     "bass wrong": "bass under {chord}: ",
     "bass not played": "bass under {chord}: ",
+    "bass put right": "bass under {chord}: ",
 }
 """What goes before the clause; `under {chord}` is left out where it is the bass itself."""
 
@@ -32,6 +36,8 @@ PHRASES: Final = {
     "chord wrong": "{played} where {expected} is wanted",
     "chord incomplete": "{expected} not complete ({played} heard)",
     "chord not played": "{expected} not played",
+    "chord put right": "{played} put right to {expected}",
+    "bass put right": "bass {played} put right to {expected}",
     "bass root": "bass {played} where {expected} is wanted",
     "bass wrong": "bass {played} where {expected} is wanted",
     "bass not played": "bass {expected} not played",
@@ -39,6 +45,7 @@ PHRASES: Final = {
     "added": "the {hand} hand added {beats}",
     "early": "{beats} of the {hand} hand early ({ms:.0f} ms)",
     "late": "{beats} of the {hand} hand late ({ms:.0f} ms)",
+    "other rhythm": "{hand} hand {plays}",
     "slip": "{keys} brushed",
     "lost": "could not follow here",
 }

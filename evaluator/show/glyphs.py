@@ -19,6 +19,7 @@ class Glyphs:
     incomplete: str
     bass: str
     rhythm: str
+    otherwise: str
     lost: str
     missing: str
     extra: str
@@ -43,6 +44,7 @@ UNICODE: Final = Glyphs(
     incomplete="◇",
     bass="▼",
     rhythm="♪",
+    otherwise="≈",
     lost="?",
     missing="□",
     extra="+",
@@ -59,6 +61,7 @@ ASCII: Final = Glyphs(
     incomplete="o",
     bass="_",
     rhythm="~",
+    otherwise="=",
     lost="?",
     missing="[]",
     extra="+",
@@ -76,6 +79,7 @@ MEANINGS: Final = {
     "incomplete": "chord not complete",
     "bass": "bass",
     "rhythm": "pattern",
+    "otherwise": "in another rhythm",
     "missing": "bar missing",
     "extra": "bar too many",
     "restart": "taken up again here",

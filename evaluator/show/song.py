@@ -21,13 +21,16 @@ from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
 
-MARKS: Final = ("chord", "incomplete", "bass", "rhythm", "lost")
+MARKS: Final = ("chord", "incomplete", "bass", "rhythm", "otherwise", "lost")
+SAID_ABOVE: Final = ("otherwise",)
+"""Faults that are told once for many bars, and not under each."""
 """Faults that get a sign at the bar's number; a brushed key is only said."""
 STYLES: Final[Mapping[str, Style]] = {
     "chord": "chord",
     "incomplete": "chord",
     "bass": "bass",
     "rhythm": "rhythm",
+    "otherwise": "faint",
     "lost": "faint",
     "slip": "faint",
     "missing": "form",
@@ -201,7 +204,7 @@ def _faults(line: LayoutLine, bars: Sequence[ReportedBar], sheet: Sheet) -> Iter
     """Under the line, what was wrong in each of its bars."""
     for bar in line.bars:
         for turn, number in enumerate(bar.played):
-            faults = bars[number - 1].faults
+            faults = [one for one in bars[number - 1].faults if one.kind not in SAID_ABOVE]
             if not faults:
                 continue
             time = _ordinal(turn) if len(bar.played) > 1 else ""

@@ -37,7 +37,7 @@ def _sentences(report: Report) -> Iterator[str]:
         yield f"To put right, {at}: {fix}"
     for bar in report.bars:
         yield _bar(bar)
-    for reported in report.form:
+    for reported in report.form_told:
         yield f"Form: {reported.say}"
     if report.touch.aspects:
         for say in report.touch.said or (AT_EASE,):

@@ -114,7 +114,7 @@ def _form(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
         yield from paragraph(
             f"Every bar was there, no fewer and no more{until}.", prose, first="  "
         )
-    for reported in report.form:
+    for reported in report.form_told:
         sign = "ok" if reported.finding.kind == "choice" else sheet.glyphs.of(reported.finding.kind)
         yield from paragraph(sheet.text(reported.say), prose, first=f"  {sign} ")
 

@@ -90,7 +90,7 @@ def test_a_section_that_is_not_optional_is_missing(student: Student) -> None:
         list(range(21, 29)),
         "section",
     )
-    assert found["say"] == "Verse 2 is missing (bars 21 to 28)."
+    assert found["say"] == "Verse 2 left out (bars 21 to 28)."
 
 
 def test_the_bar_of_two_beats_takes_two_beats(student: Student) -> None:

@@ -100,10 +100,16 @@ def test_a_fill_between_the_strikes_is_the_players_own() -> None:
     assert 0.9 < verdict.bars[0].rhythm.score < 1
 
 
-def test_a_chord_put_right_within_its_bar_scores_in_between() -> None:
+def test_a_chord_put_right_within_its_bar_is_no_wrong_chord() -> None:
     found = judged(song(), changed(1, {2: 4, 6: 8, 9: 11}, only=0)).bars[0].chord.spans[0]
-    assert found.word == "wrong"
+    assert found.word == "put right"
     assert found.played == "E"
+    assert found.score == 0.8
+
+
+def test_a_chord_that_is_right_first_and_wrong_afterwards_is_wrong() -> None:
+    found = judged(song(), changed(1, {2: 4, 6: 8, 9: 11}, only=2)).bars[0].chord.spans[0]
+    assert found.word == "wrong"
     assert 0.4 < found.score < 0.8
 
 

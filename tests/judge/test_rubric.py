@@ -95,7 +95,9 @@ def test_a_mistake_is_shown_with_its_line_and_a_caret() -> None:
 
 
 def test_where_nothing_comes_near_the_known_keys_are_listed() -> None:
-    assert refused("[tolerances]\nzzz = 2")[0][2] == "there are: strike_ms, halt_beats"
+    assert refused("[tolerances]\nzzz = 2")[0][2] == (
+        "there are: strike_ms, halt_beats, other_rhythm_pct"
+    )
 
 
 @pytest.mark.parametrize("number", ["-1", "100.5", "nan", "inf", "true", '"60"', "[60]"])

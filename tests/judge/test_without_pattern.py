@@ -99,7 +99,7 @@ def test_a_lowest_note_that_is_not_the_bass_leaves_the_first_one_to_speak() -> N
     assert (found.played, found.word, found.score) == ("G", "right", 1.0)
     put_right = (key(45, 9.0, 0.4), key(43, 10.0, 0.9), key(41, 11.0, 0.5))
     found = bass(heard(replace(performance, notes=(*others, *put_right))), 3)
-    assert (found.played, found.word, found.score) == ("A", "wrong", 0.5)
+    assert (found.played, found.word, found.score) == ("A", "put right", 0.5)
 
 
 @pytest.mark.parametrize("bar", [1, 3])

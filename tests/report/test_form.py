@@ -117,7 +117,7 @@ def test_a_missing_line_is_told_by_its_words() -> None:
 def test_a_missing_section_is_told_by_its_name() -> None:
     graph = song()
     found = finding("missing", range(21, 25), graph, detail="section")
-    assert said(found, graph, (21, 22, 23, 24)) == "Verse 2 is missing (bars 21 to 24)."
+    assert said(found, graph, (21, 22, 23, 24)) == "Verse 2 left out (bars 21 to 24)."
 
 
 def test_a_line_played_again_is_told() -> None:

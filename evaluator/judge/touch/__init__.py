@@ -115,7 +115,7 @@ def _hands(playing: Playing, found: list[Moment]) -> Iterator[TouchVerdict]:
     if balance is not None:
         above = balance[0] - PLACE[hands.has_melody(playing)]
         yield replace(_verdict("balance", balance[0], above), bars=balance[1])
-    apart = hands.apart(found)
+    apart = hands.apart(found, playing.late)
     if apart is not None:
         yield replace(_verdict("together", apart[0], abs(apart[0])), bars=apart[1])
     loudness = hands.unsteady_loudness(playing)

@@ -16,6 +16,7 @@ from itertools import pairwise
 from statistics import fmean, median
 
 from evaluator.chart.graph import Hand
+from evaluator.judge.hands import TOGETHER, Late
 from evaluator.judge.touch.playing import Moment, Playing
 
 FEW = 8
@@ -27,15 +28,18 @@ LOUDER = 8.0
 """Velocities above the usual balance where it is out of balance in one bar."""
 
 
-def apart(found: Sequence[Moment]) -> tuple[float, tuple[int, ...]] | None:
-    """Median distance of the hands in ms, positive if the left comes later; and where most."""
+def apart(found: Sequence[Moment], late: Late) -> tuple[float, tuple[int, ...]] | None:
+    """Median distance of the hands in ms, positive if the left comes later; and where most.
+
+    Where they never strike together it is told from how late each always is.
+    """
     pairs = [
         (1000.0 * (one.left.time - one.right.time), one.played)
         for one in found
         if one.left is not None and one.right is not None
     ]
     if len(pairs) < FEW:
-        return None
+        return (1000.0 * (late["left"] - late["right"]), ()) if late != TOGETHER else None
     usual = median(abs(ms) for ms, _ in pairs)
     far = sorted(((abs(ms), bar) for ms, bar in pairs), reverse=True)
     bars = tuple(dict.fromkeys(bar for ms, bar in far if ms > max(APART * usual, APART_MS)))

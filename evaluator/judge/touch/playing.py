@@ -9,11 +9,11 @@ Units: seconds of the take; written seconds for places and their distances.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from evaluator.chart.graph import BarGraph, Hand
-from evaluator.judge.hands import HANDS, HandStrike
+from evaluator.judge.hands import HANDS, TOGETHER, HandStrike, Late
 from evaluator.judge.heard import HeardBar
 from evaluator.judge.layout import Due
 from evaluator.judge.timing import Timing
@@ -39,6 +39,8 @@ class Playing:
     followed: Sequence[bool]
     """For each played bar whether it could be followed."""
     transposed: int = 0
+    late: Late = field(default_factory=lambda: TOGETHER)
+    """By how much each hand is always late."""
 
 
 def answered(

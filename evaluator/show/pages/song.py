@@ -14,12 +14,13 @@ from evaluator.grading import Graded
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection, ReportedBar
 from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS, UNICODE
-from evaluator.show.song import MARKS, TIMES
+from evaluator.show.song import MARKS, SAID_ABOVE, TIMES
 
 COLOUR: Final = re.compile(r"(\s*\([^)]*\))")
 """A chord that may be used, never must; set smaller."""
 CLASSES: Final = {
     "incomplete": "chord",
+    "otherwise": "otherwise",
     "missing": "form",
     "extra": "form",
     "restart": "form",
@@ -172,7 +173,7 @@ def _marks(bar: LayoutBar, reported: Sequence[ReportedBar]) -> tuple[Mark, ...]:
 
 def _notes(bar: PageBar, reported: Sequence[ReportedBar]) -> Iterator[Note]:
     for turn, number in enumerate(bar.played):
-        faults = reported[number - 1].faults
+        faults = [one for one in reported[number - 1].faults if one.kind not in SAID_ABOVE]
         if not faults:
             continue
         time = ""

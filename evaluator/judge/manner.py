@@ -1,0 +1,299 @@
+"""In what manner does each hand play: the pattern, or something of its own?
+
+A beginner strikes once a chord where the pattern has more, a good player breaks the chords
+or fills them with eighths. Where a hand goes another way for a run of bars, that is one
+thing to say, and none of its strikes is missed or added.
+
+For each bar and hand every manner has a price: what it wants and was not struck, and what
+was struck without a place in it. The cheapest way through the take, with a price for each
+change of manner, is the player's (Viterbi 1967). The pattern is preferred: another manner
+begins dearer by a quarter of the pattern's strikes, so that a pattern in which one strike
+of four is missed is still the pattern. In the right hand a single note beside the chords
+is a tune above them, and hardly costs anything. Common practice, no source.
+
+Positions are beats of the bar from 0; prices are in strikes.
+"""
+
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+from statistics import median
+from typing import Final, Literal, get_args
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand, Span
+from evaluator.chart.strikes import swung
+from evaluator.judge.hands import HANDS, HandStrike, Late
+from evaluator.judge.layout import LaidBar
+from evaluator.judge.verdict import Manner
+
+MANNERS: Final[tuple[Manner, ...]] = get_args(Manner)
+
+_QUARTERS: Final[Mapping[Manner, Fraction]] = {
+    "halves": Fraction(2),
+    "dotted quarters": Fraction(3, 2),
+    "quarters": Fraction(1),
+    "eighths": Fraction(1, 2),
+    "broken": Fraction(1, 2),
+}
+"""Quarter notes from strike to strike."""
+
+NEAR_BEATS, NEAR_SECONDS = 0.2, 0.1
+"""A strike so near to its place is there."""
+PREFERRED = 0.25
+"""Part of the pattern's strikes by which another manner begins dearer."""
+FREELY = 0.6
+"""Price of playing freely: part of all the pattern wants and all that was struck."""
+FILL = 0.15
+"""Price of a single note of the right hand that has no place; a whole strike costs 1."""
+OTHER_TEXTURE = 0.5
+"""Price of a single note for a chord, or a chord for a single note."""
+CHANGE, CHANGE_OF_SECTION = 3.0, 1.0
+"""Price of another manner within a section, and with a new one."""
+TUNE_NOTES, TUNE_ABOVE = 0.5, 0.7
+"""A tune has so many single notes a bar, and so large a share of them above the chords."""
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """One strike of one hand in a bar."""
+
+    beat: float
+    tones: int
+    """Pitch classes struck together."""
+    inner: int
+    """The highest key but one, or the only one."""
+
+
+BarStrikes = Mapping[Hand, Sequence[Sequence[Struck]]]
+"""For each hand and played bar what it struck there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Manners:
+    """The manner of each hand in every played bar."""
+
+    of: Mapping[Hand, tuple[Manner, ...]]
+    tune: tuple[bool, ...]
+    """Bars in which the right hand plays a tune above its chords."""
+    price: float
+
+
+def find_manners(
+    graph: BarGraph,
+    laid: Sequence[LaidBar],
+    played: Sequence[HandStrike],
+    late: Late,
+) -> Manners:
+    """The manners of a take; `late` says by how many seconds each hand is always late."""
+    struck = _by_bar(laid, played, late)
+    found: dict[Hand, tuple[Manner, ...]] = {}
+    price = 0.0
+    for hand in HANDS:
+        rows = [
+            _prices(graph, bar, hand, here) for bar, here in zip(laid, struck[hand], strict=True)
+        ]
+        found[hand], total = _cheapest(laid, rows)
+        price += total
+    tune = _tunes(laid, struck["right"], found["right"])
+    return Manners(found, tune, price)
+
+
+def as_played(bar: Bar, hands: Mapping[Hand, Manner], swing: Fraction) -> Bar:
+    """The bar as if its pattern were what each hand plays."""
+    other = {hand for hand, manner in hands.items() if manner != "pattern"}
+    if not other:
+        return bar
+    strikes = [strike for strike in bar.strikes if strike.hand not in other]
+    for hand in other:
+        strikes += _strikes(bar, hand, hands[hand], swing)
+    strikes.sort(key=lambda strike: (strike.beat, strike.hand))
+    return replace(bar, strikes=tuple(strikes))
+
+
+def rhythm_of(bar: Bar, hand: Hand, swing: Fraction) -> Manner | None:
+    """The plain manner that has the same places as the pattern of a hand; None for its own."""
+    own = [strike for strike in bar.strikes if strike.hand == hand]
+    if not own:
+        return None
+    beats = sorted({strike.beat for strike in own})
+    tones = hand == "right" and bool(own) and all(strike.part == "tone" for strike in own)
+    for manner in ("once", *_QUARTERS):
+        if (manner == "broken" or not tones) and _beats(bar, manner, swing) == beats:
+            return manner
+    return None
+
+
+def _strikes(bar: Bar, hand: Hand, manner: Manner, swing: Fraction) -> list[ExpectedStrike]:
+    """What one hand strikes in a manner; nothing that is wanted where it plays freely."""
+    found: list[ExpectedStrike] = []
+    begun: set[int] = set()
+    for beat in _beats(bar, manner, swing) or ():
+        place = max(at for at, span in enumerate(bar.spans) if span.beat <= beat)
+        span = bar.spans[place]
+        if span.chord is None or span.bass is None:
+            continue
+        if hand == "right" and manner != "broken":
+            found.append(ExpectedStrike(beat, hand, span.chord.tones, "chord", place))
+        elif hand == "left" and place not in begun:
+            found.append(ExpectedStrike(beat, hand, frozenset({span.bass}), "bass", place))
+        else:
+            found.append(ExpectedStrike(beat, hand, span.allowed, "tone", place))
+        begun.add(place)
+    return found
+
+
+def _beats(bar: Bar, manner: Manner, swing: Fraction) -> list[Fraction] | None:
+    """Where a manner strikes; None if the bar cannot be played in it, or nothing is wanted."""
+    begins = {span.beat for at, span in enumerate(bar.spans) if _is_new(bar.spans, at)}
+    if manner == "once":
+        return sorted(begins)
+    if manner not in _QUARTERS:
+        return None
+    step = _QUARTERS[manner] * bar.meter.unit / 4
+    compound = bar.meter.unit == 8 and bar.meter.beats % 3 == 0
+    if bar.beats % step or (compound and manner in ("halves", "quarters")):
+        return None
+    if not compound and manner == "dotted quarters":
+        return None
+    for turn in range(int(bar.beats / step)):
+        begins.add(_with_swing(turn * step, bar, swing))
+    held = [span for span in bar.spans if span.held]
+    return sorted(b for b in begins if not any(s.beat < b < s.beat + s.beats for s in held))
+
+
+def _with_swing(beat: Fraction, bar: Bar, swing: Fraction) -> Fraction:
+    unit = bar.meter.unit
+    return swung(beat * 4 / unit, swing) * unit / 4 if swing != 1 and unit <= 4 else beat
+
+
+def _is_new(spans: Sequence[Span], at: int) -> bool:
+    span = spans[at]
+    if span.chord is None:
+        return False
+    return at == 0 or (span.chord, span.bass) != (spans[at - 1].chord, spans[at - 1].bass)
+
+
+def _by_bar(
+    laid: Sequence[LaidBar], played: Sequence[HandStrike], late: Late
+) -> dict[Hand, list[list[Struck]]]:
+    found: dict[Hand, list[list[Struck]]] = {hand: [[] for _ in laid] for hand in HANDS}
+    edges = [bar.played.start - NEAR_BEATS * bar.beat_seconds for bar in laid]
+    for strike in sorted(played, key=lambda strike: strike.time - late[strike.hand]):
+        time = strike.time - late[strike.hand]
+        at = max(0, bisect_right(edges, time) - 1)
+        tones = len({pitch % 12 for pitch in strike.pitches})
+        found[strike.hand][at].append(Struck(laid[at].beat_of(time), tones, strike.pitches[-2:][0]))
+    return found
+
+
+def _prices(
+    graph: BarGraph, laid: LaidBar, hand: Hand, struck: Sequence[Struck]
+) -> dict[Manner, float]:
+    """What each manner costs in one bar."""
+    bar = laid.bar
+    own = [strike for strike in bar.strikes if strike.hand == hand and laid.reaches(strike.beat)]
+    wanted = len(own)
+    if not struck or not laid.followed or hand in bar.exact:
+        # Nothing shows a manner here, so it goes on as before.
+        return dict.fromkeys(MANNERS, 0.0)
+    if not wanted:
+        return {**dict.fromkeys(MANNERS, PREFERRED), "pattern": 0.0}
+    near = min(max(NEAR_BEATS, NEAR_SECONDS / laid.beat_seconds), 0.24 * bar.meter.unit / 4)
+    dearer = PREFERRED * wanted
+    chords = hand == "right" and any(strike.part == "chord" for strike in own)
+    prices: dict[Manner, float] = {
+        "free": FREELY * (wanted + len(struck)),
+        "pattern": _price([float(one.beat) for one in own], struck, near, _texture(hand, chords)),
+    }
+    if hand == "right":
+        singles = sum(one.tones == 1 for one in struck)
+        prices["single"] = dearer + FILL * singles + len(struck) - singles
+    for manner in ("once", *_QUARTERS):
+        beats = _beats(bar, manner, graph.swing)
+        if beats is None or (manner == "broken" and hand == "left"):
+            continue
+        due = [float(beat) for beat in beats if laid.reaches(beat)]
+        texture = _texture(hand, manner != "broken")
+        prices[manner] = dearer + _price(due, struck, near, texture)
+    return prices
+
+
+_Texture = Literal["chords", "tones", ""]
+
+
+def _texture(hand: Hand, chords: bool) -> _Texture:
+    """What a manner wants of a hand; the left may double or fill its bass as it likes."""
+    if hand == "left":
+        return ""
+    return "chords" if chords else "tones"
+
+
+def _price(due: Sequence[float], struck: Sequence[Struck], near: float, texture: _Texture) -> float:
+    """Strikes missed and added, where each place takes the nearest strike."""
+    left = list(struck)
+    price = 0.0
+    for beat in due:
+        answer = min(left, key=lambda one: (abs(one.beat - beat), -one.tones), default=None)
+        if answer is None or abs(answer.beat - beat) > near:
+            price += 1.0
+            continue
+        left.remove(answer)
+        if texture and (answer.tones > 1) != (texture == "chords"):
+            price += OTHER_TEXTURE
+    fills = sum(one.tones == 1 for one in left) if texture == "chords" else 0
+    return price + FILL * fills + len(left) - fills
+
+
+def _cheapest(
+    laid: Sequence[LaidBar], rows: Sequence[Mapping[Manner, float]]
+) -> tuple[tuple[Manner, ...], float]:
+    """The cheapest way through the manners, and its price."""
+    if not rows:
+        return (), 0.0
+    far = float("inf")
+    costs = {manner: rows[0].get(manner, far) for manner in MANNERS}
+    backs: list[dict[Manner, Manner]] = []
+    for (before, here), row in zip(pairwise(laid), rows[1:], strict=True):
+        same = before.bar.section_index == here.bar.section_index
+        change = CHANGE if same else CHANGE_OF_SECTION
+        best = min(MANNERS, key=costs.__getitem__)
+        back: dict[Manner, Manner] = {}
+        following: dict[Manner, float] = {}
+        for manner in MANNERS:
+            changes = costs[best] + change < costs[manner]
+            back[manner] = best if changes else manner
+            came = costs[best] + change if changes else costs[manner]
+            # A bar that cannot be played in a manner lets it pass at the pattern's price.
+            following[manner] = came + row.get(manner, row["pattern"] + CHANGE)
+        backs.append(back)
+        costs = following
+    last = min(MANNERS, key=costs.__getitem__)
+    way = [last]
+    for back in reversed(backs):
+        way.append(back[way[-1]])
+    return tuple(reversed(way)), costs[last]
+
+
+def _tunes(
+    laid: Sequence[LaidBar], struck: Sequence[Sequence[Struck]], manners: Sequence[Manner]
+) -> tuple[bool, ...]:
+    """Bars of the sections in which single notes go on above the chords."""
+    found = [False] * len(laid)
+    first = 0
+    for at in range(1, len(laid) + 1):
+        ends = at == len(laid) or laid[at].bar.section_index != laid[first].bar.section_index
+        if not ends:
+            continue
+        run = range(first, at)
+        here = [one for index in run for one in struck[index]]
+        chords = [one.inner for one in here if one.tones > 1]
+        singles = [one.inner for one in here if one.tones == 1]
+        if chords and len(singles) >= TUNE_NOTES * len(run):
+            above = sum(key > median(chords) for key in singles)
+            tune = above >= TUNE_ABOVE * len(singles)
+            for index in run:
+                found[index] = tune and manners[index] != "single"
+        first = at
+    return tuple(found)

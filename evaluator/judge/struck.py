@@ -1,0 +1,209 @@
+"""Which strikes of which hand were made in the played bars, and against what are they held?
+
+Notes are put together into strikes, and the strikes told apart by hand, twice: once by
+register alone, to hear in which manner each hand plays and whether one is always behind the
+other; then with what is to be expected of a hand that plays so.
+
+Units: seconds of the take.
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from statistics import median, quantiles
+from typing import Final
+
+from evaluator.chart.graph import Bar, BarGraph, Hand
+from evaluator.follow.path import Path
+from evaluator.judge.hands import HANDS, TOGETHER, HandStrike, Late, Wanted, split_hands
+from evaluator.judge.layout import Due, LaidBar, dues, lay_out
+from evaluator.judge.manner import Manners, as_played, find_manners
+from evaluator.judge.pieces import closing_pieces, join_pieces, join_rolls, joined, nearest_due
+from evaluator.judge.verdict import Manner
+from evaluator.judge.written_hands import as_written, written_places
+from evaluator.judge.written_notes import Matched, match_written
+from evaluator.take.model import Take
+from evaluator.take.strike import Strike
+
+APART: Final = 0.200
+"""Strikes of the two hands so near to each other may be meant to sound together."""
+BEHIND: Final = 0.050
+"""A hand is behind the other from here on; nearer they are together for most ears."""
+STEADILY: Final = 0.050
+"""Between the quarters of the distances, where a hand is always so much behind."""
+FEW: Final = 12
+"""Pairs of strikes that show it."""
+CLEARLY: Final = 0.7
+"""Part of the price of its manner that is left where a hand is held to be behind."""
+
+
+@dataclass(frozen=True, slots=True)
+class StruckBars:
+    """What was struck in the played bars, and what was wanted there."""
+
+    laid: tuple[LaidBar, ...]
+    """With the strikes of the manner that each hand plays in."""
+    due: tuple[Due, ...]
+    matched: Matched
+    """The hand strikes, and what is known of written notes."""
+    stretches: list[int]
+    """For each hand strike the stretch of playing that it is in."""
+    late: Late
+    tune: frozenset[int]
+    """Those hand strikes that are single notes of a tune above the chords."""
+
+    @property
+    def played(self) -> Sequence[HandStrike]:
+        return self.matched.played
+
+
+def struck_bars(
+    graph: BarGraph,
+    take: Take,
+    strikes: Sequence[Strike],
+    path: Path,
+    *,
+    only: Hand | None = None,
+) -> StruckBars:
+    """Everything that was struck, hand by hand. `only` is the hand that plays alone."""
+    written = lay_out(graph, path)
+    chosen, stretch = _inside(take, strikes, path, written)
+    laid, late = written, TOGETHER
+    if graph.has_patterns:
+        nothing: list[Wanted | None] = [None] * len(chosen)
+        rough = split_hands(take, chosen, nothing, transposed=path.transposed, only=only)
+        manners, late = _heard_manners(graph, written, rough)
+        laid = _as_played(graph, written, manners)
+    due = dues(graph, laid)
+    near = nearest_due(chosen, due, late)
+    groups = join_pieces(take, chosen, near, due)
+    firsts = [group[0] for group in groups]
+    whole = [joined([chosen[piece] for piece in group]) for group in groups]
+    near = [near[first] for first in firsts]
+    wanted = _wanted(graph, near, due)
+    both = late != TOGETHER
+    split = split_hands(take, whole, wanted, transposed=path.transposed, only=only, both=both)
+    hands = as_written(split, written_places(laid, due, near))
+    matched = match_written(take, laid, due, hands, [stretch[firsts[one.strike]] for one in hands])
+    stretches = [stretch[firsts[one.strike]] for one in matched.played]
+    return StruckBars(laid, due, matched, stretches, late, _tune(laid, matched.played))
+
+
+def _inside(
+    take: Take, strikes: Sequence[Strike], path: Path, laid: Sequence[LaidBar]
+) -> tuple[list[Strike], list[int]]:
+    """Strikes within the played bars, in order, and the stretch of playing of each."""
+    found: dict[int, int] = {}
+    for bar in laid:
+        for placed in bar.played.strikes:
+            found[placed.strike] = bar.stretch
+        for ornament in bar.played.ornaments:
+            found.setdefault(ornament, bar.stretch)
+    order = sorted(found)
+    if order:
+        closing = closing_pieces(strikes, order[-1], path.after, laid[-1].beat_seconds)
+        found |= dict.fromkeys(closing, laid[-1].stretch)
+        order += closing
+    groups = join_rolls(take, [strikes[index] for index in order])
+    whole = [joined([strikes[order[piece]] for piece in group]) for group in groups]
+    return whole, [found[order[group[0]]] for group in groups]
+
+
+def _heard_manners(
+    graph: BarGraph, laid: Sequence[LaidBar], rough: Sequence[HandStrike]
+) -> tuple[Manners, Late]:
+    """The manners, and whether a hand is always behind: where that makes plain sense of them."""
+    best, late = find_manners(graph, laid, rough, TOGETHER), TOGETHER
+    price = best.price
+    for other in _may_be_late(laid, rough):
+        found = find_manners(graph, laid, rough, other)
+        if found.price < CLEARLY * price and found.price < best.price:
+            best, late = found, other
+    return best, late
+
+
+def _may_be_late(laid: Sequence[LaidBar], rough: Sequence[HandStrike]) -> Iterator[Late]:
+    """By how much each hand may always be late: by what lies between the hands where they
+    strike together, or between a hand and its pattern where they never do."""
+    distance = _distance(rough)
+    if abs(distance) >= BEHIND:
+        # The bar lines may be those of either hand, or lie between them.
+        for left in (0.0, -distance, -distance / 2):
+            yield {"left": left, "right": left + distance}
+    off: Late = {hand: _off_the_pattern(laid, rough, hand) for hand in HANDS}
+    if abs(off["right"] - off["left"]) >= BEHIND:
+        yield off
+
+
+def _off_the_pattern(laid: Sequence[LaidBar], rough: Sequence[HandStrike], hand: Hand) -> float:
+    """Seconds by which a hand is usually late on the nearest strike of its pattern."""
+    starts = [bar.played.start for bar in laid]
+    found = []
+    for strike in rough:
+        bar = laid[max(0, bisect_right(starts, strike.time) - 1)]
+        beat = bar.beat_of(strike.time)
+        off = [beat - float(one.beat) for one in bar.bar.strikes if one.hand == hand]
+        if strike.hand == hand and off:
+            found.append(min(off, key=abs) * bar.beat_seconds)
+    return _usual([seconds for seconds in found if abs(seconds) <= APART])
+
+
+def _distance(rough: Sequence[HandStrike]) -> float:
+    """Seconds by which the right hand usually comes after the left; 0 if that changes."""
+    times: dict[Hand, list[float]] = {hand: [] for hand in HANDS}
+    for strike in rough:
+        times[strike.hand].append(strike.time)
+    found, at = [], 0
+    right = sorted(times["right"])
+    for time in sorted(times["left"]):
+        while at + 1 < len(right) and abs(right[at + 1] - time) <= abs(right[at] - time):
+            at += 1
+        if right and abs(right[at] - time) <= APART:
+            found.append(right[at] - time)
+    return _usual(found)
+
+
+def _usual(seconds: Sequence[float]) -> float:
+    """What most of the times are; 0 if they are few, or too different."""
+    if len(seconds) < FEW:
+        return 0.0
+    first, _, third = quantiles(seconds, n=4)
+    return median(seconds) if third - first <= STEADILY else 0.0
+
+
+def _as_played(graph: BarGraph, laid: Sequence[LaidBar], manners: Manners) -> tuple[LaidBar, ...]:
+    known: dict[tuple[int, Manner, Manner], Bar] = {}
+    found = []
+    for index, bar in enumerate(laid):
+        hands: dict[Hand, Manner] = {hand: manners.of[hand][index] for hand in HANDS}
+        key = (bar.bar.index, hands["left"], hands["right"])
+        if key not in known:
+            known[key] = as_played(bar.bar, hands, graph.swing)
+        other = {hand: manner for hand, manner in hands.items() if manner != "pattern"}
+        chords = any(one.hand == "right" and one.part == "chord" for one in known[key].strikes)
+        tune = chords and manners.tune[index]
+        found.append(replace(bar, bar=known[key], manners=other, tune=tune))
+    return tuple(found)
+
+
+def _tune(laid: Sequence[LaidBar], played: Sequence[HandStrike]) -> frozenset[int]:
+    starts = [bar.played.start for bar in laid]
+    return frozenset(
+        index
+        for index, strike in enumerate(played)
+        if strike.hand == "right"
+        and len(strike.pitches) == 1
+        and laid[max(0, bisect_right(starts, strike.time) - 1)].tune
+    )
+
+
+def _wanted(graph: BarGraph, near: Sequence[int | None], due: Sequence[Due]) -> list[Wanted | None]:
+    """The hands that are expected at each strike's place."""
+    if not graph.has_patterns:
+        return [None] * len(near)
+    found: list[Wanted | None] = []
+    for at in near:
+        around = [] if at is None else due[max(0, at - 1) : at + 2]
+        place = None if at is None else due[at].place
+        found.append(frozenset(one.strike.hand for one in around if one.place == place))
+    return found
