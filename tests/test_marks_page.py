@@ -12,7 +12,7 @@ import pytest
 
 from evaluator.judge import bass, chord, form, rhythm
 from evaluator.judge.marks import form_mark, give_marks
-from evaluator.judge.rubric import STEADY
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.rubric_text import read_rubric
 from evaluator.judge.touch.curves import COUNTED, CURVES, PLACE
 from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, PartVerdict, RhythmVerdict
@@ -41,10 +41,17 @@ def points(score: float) -> list[str]:
     return [f"{100 * score:.0f}"]
 
 
-@pytest.mark.parametrize("name", ["first-steps", "steady", "concert-ready"])
-def test_the_weights_and_pass_marks_are_those_of_the_rubrics(name: str) -> None:
+RUBRICS = ("first-steps", "steady", "concert-ready")
+
+
+def built_in(name: str) -> Rubric:
     text = files("evaluator.judge").joinpath("rubrics", f"{name}.toml").read_text("utf-8")
-    rubric = read_rubric(text, file=name)
+    return read_rubric(text, file=name)
+
+
+@pytest.mark.parametrize("name", RUBRICS)
+def test_the_weights_and_pass_marks_are_those_of_the_rubrics(name: str) -> None:
+    rubric = built_in(name)
     shares = [rubric.shares.get(part, 0.0) for part in ("chord", "rhythm", "form", "bass", "touch")]
     rows = {re.sub(r"`|, the usual one", "", row): cells for row, cells in table(MEANING).items()}
     assert rows[name] == [*(f"{100 * share:.0f}" for share in shares), f"{rubric.pass_mark:g}"]
@@ -67,8 +74,18 @@ def test_what_a_chord_scores() -> None:
         "one foreign tone in the place of its own, such as minor for major": points(
             chord.ONE_BESIDE
         ),
+        "another chord first, and this one within its time": points(chord.PUT_RIGHT),
         "another chord, or none": points(0.0),
     }
+
+
+def test_what_another_rhythm_than_the_patterns_costs() -> None:
+    prices = [built_in(name).price_of_other_rhythm for name in RUBRICS]
+    assert said(
+        f"it takes {100 * prices[1]:.0f} percent of that hand's rhythm there; "
+        f"{100 * prices[2]:.0f} percent by `concert-ready`, and nothing by `first-steps`"
+    )
+    assert prices[0] == 0.0
 
 
 def test_what_a_bass_scores() -> None:
