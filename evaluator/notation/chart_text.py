@@ -20,6 +20,7 @@ from evaluator.notation.unroll import unroll
 from evaluator.theory.pitch import Key
 
 MOST_SECTIONS = 500
+REPEATS = "what repeat signs ask for may be left out: take out `optional`, or x1-, where it may not"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,24 @@ class _Block:
     heading: str
     options: str
     lines: tuple[Line, ...]
-    times: int = 1
+    spare: bool = False
+    """May be left out."""
+    low: int = 1
+    high: int = 1
+    """How many times its one line is played."""
+
+    @property
+    def count(self) -> str:
+        """Behind its one line, if that is counted."""
+        if self.high == 1:
+            return ""
+        return f" x{self.low}-{self.high}" if self.low < self.high else f" x{self.low}"
+
+    @property
+    def title(self) -> str:
+        """The line of its heading."""
+        words = (f"[{self.heading}]", "optional" if self.spare else "", self.options)
+        return " ".join(filter(None, words))
 
     @property
     def body(self) -> str:
@@ -64,8 +82,9 @@ def write_chart(score: Score, *, name: str) -> ImportedChart:
     key = next((bar.key for bar in score.bars if bar.key), None)
     liner = Liner(score, flats=key is not None and key.flats)
     blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
+    repeats = (REPEATS,) if any(block.spare for block in blocks) else ()
     # What is said of the tempo stands right under it.
-    remarks = (*assumed, *score.remarks, *liner.remarks)
+    remarks = (*assumed, *score.remarks, *liner.remarks, *repeats)
     rows = [f"title: {as_name(score.title) or as_name(name) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := as_name(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
@@ -100,7 +119,9 @@ def _block(
     # The header's tempo goes by the note value of its own meter.
     if part.bpm is not None and _beats_a_minute(part.bpm, whole) != tempo:
         options.append(f"tempo {_beats_a_minute(part.bpm, meter)}")
-    return _Block(_heading(part.name), " ".join(options), liner.lines(part, meter))
+    # A lead sheet's repeats are the form of the song; a piece's are often not played.
+    spare = part.spare and bool(score.bars[part.steps[0].bar].hands)
+    return _Block(_heading(part.name), " ".join(options), liner.lines(part, meter), spare)
 
 
 def _shortened(blocks: Sequence[_Block]) -> Iterator[list[str]]:
@@ -108,16 +129,15 @@ def _shortened(blocks: Sequence[_Block]) -> Iterator[list[str]]:
     written: dict[str, list[_Block]] = {}
     for block in _counted(blocks):
         versions = written.setdefault(block.heading.casefold(), [])
-        heading = " ".join(filter(None, (f"[{block.heading}]", block.options)))
         known = [version for version in versions if _same_bars(version, block)]
         if known and len(known) == len(versions) and versions[-1].words == block.words:
-            yield [heading]
+            yield [block.title]
             continue
         versions.append(block)
-        rows = [heading]
+        rows = [block.title]
         for line in block.lines:
             bars, *notes = line.rows
-            rows.append(f"{bars} x{block.times}" if block.times > 1 else bars)
+            rows.append(bars + block.count)
             rows += notes
             rows += [f"  {line.words}"] if line.words else []
         yield rows
@@ -125,7 +145,7 @@ def _shortened(blocks: Sequence[_Block]) -> Iterator[list[str]]:
 
 def _same_bars(one: _Block, other: _Block) -> bool:
     meters = [block.options.partition("meter")[1:] for block in (one, other)]
-    return (one.body, one.times, meters[0]) == (other.body, other.times, meters[1])
+    return (one.body, one.count, meters[0]) == (other.body, other.count, meters[1])
 
 
 def _counted(blocks: Sequence[_Block]) -> list[_Block]:
@@ -133,11 +153,18 @@ def _counted(blocks: Sequence[_Block]) -> list[_Block]:
     counted: list[_Block] = []
     for block in blocks:
         last = counted[-1] if counted else None
-        if last and len(block.lines) == 1 and replace(last, times=1) == block:
-            counted[-1] = replace(last, times=last.times + 1)
+        if last and len(block.lines) == 1 and _alike(last, block):
+            must = 0 if block.spare else 1
+            counted[-1] = replace(last, low=last.low + must, high=last.high + 1)
         else:
             counted.append(block)
     return counted
+
+
+def _alike(one: _Block, other: _Block) -> bool:
+    """Whether the second is the first once more; what must be played is none of what need not."""
+    once = replace(one, spare=other.spare, low=1, high=1)
+    return once == other and (other.spare or not one.spare)
 
 
 def _heading(name: str) -> str:

@@ -29,20 +29,29 @@ class Passage:
     bpm: float | None
     """Quarter notes per minute at its beginning, None where the score never said."""
     key: Key | None
+    spare: bool
+    """Played only if one repeats."""
 
 
 def passages(score: Score, steps: Sequence[Step]) -> tuple[Passage, ...]:
     """The sections of a score, `steps` being its bars in the order of playing."""
     runs: list[list[Step]] = [[steps[0]]]
     for before, step in pairwise(steps):
-        if _begins(score.bars, before.bar, step.bar):
+        if before.spare != step.spare or _begins(score.bars, before.bar, step.bar):
             runs.append([])
         runs[-1].append(step)
     names = _names(score, runs)
     tempos = list(_in_force(bar.bpm for bar in score.bars))
     keys = list(_in_force(bar.key for bar in score.bars))
     return tuple(
-        Passage(names[run[0].bar], tuple(run), tempos[run[0].bar], keys[run[0].bar]) for run in runs
+        Passage(
+            names[run[0].bar],
+            tuple(run),
+            tempos[run[0].bar],
+            keys[run[0].bar],
+            spare=run[0].spare and not _sung(score.bars, run),
+        )
+        for run in runs
     )
 
 
@@ -57,6 +66,11 @@ def _begins(bars: Sequence[ScoreBar], before: int, place: int) -> bool:
     if place != before + 1 or last.marks.endings or last.marks.repeat_end or last.section_end:
         return True
     return bar.bpm is not None or bar.key is not None
+
+
+def _sung(bars: Sequence[ScoreBar], run: Sequence[Step]) -> bool:
+    """Whether there is another verse to be sung each time: then none is left out."""
+    return any(len(bars[step.bar].words) > 1 for step in run)
 
 
 def _names(score: Score, runs: Sequence[Sequence[Step]]) -> dict[int, str]:

@@ -175,7 +175,7 @@ def _length(measures: Sequence[Any], meter: Any) -> Fraction:
         Fraction(note.getOffsetInHierarchy(measure)) + Fraction(note.quarterLength)
         for measure in measures
         for note in measure.recurse().notesAndRests
-        if not note.duration.isGrace
+        if not note.duration.isGrace and getattr(note.style, "noteSize", None) != "cue"
     ]
     longest = max(lengths, default=Fraction(0))
     if longest:

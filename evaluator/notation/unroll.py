@@ -7,10 +7,12 @@ practice of notation (Gould, "Behind Bars", on repeats; from memory).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from evaluator.notation.score import Marks, ScoreError
 
+TWICE = 2
+"""How many times a plain repeat sign asks for."""
 MOST_BARS = 5000
 """What a chart may hold."""
 
@@ -23,6 +25,9 @@ class Step:
     """Index of the printed bar."""
     time: int
     """For which time since the repeat began, from 1."""
+    spare: bool = False
+    """One plays it only if one repeats: the second time without endings, the first with them.
+    Of repeats that say how many times, all are to be played."""
 
 
 def unroll(marks: Sequence[Marks]) -> tuple[Step, ...]:
@@ -52,13 +57,17 @@ class _Walk:
         self._start = 0
         """Where a repeat sign sends back to."""
         self._time = 1
+        self._begun = 0
+        """Place in the steps where this time began."""
+        self._again = False
+        """This time is played only if one repeats."""
         self._until: str | None = None
         """After a jump: where to stop or leave; an empty text for nowhere."""
 
     def walk(self) -> tuple[Step, ...]:
         place = self._enter(0)
         while place < len(self._marks):
-            self._steps.append(Step(place, self._time))
+            self._steps.append(Step(place, self._time, self._again))
             if len(self._steps) > MOST_BARS:
                 raise ScoreError(f"With its repeats this score has more than {MOST_BARS:,} bars.")
             place = self._enter(self._leave(place))
@@ -82,6 +91,7 @@ class _Walk:
 
     def _begin(self, place: int) -> None:
         self._start, self._time = place, 1
+        self._begun, self._again = len(self._steps), False
 
     def _leave(self, place: int) -> int:
         """The bar after this one."""
@@ -96,7 +106,7 @@ class _Walk:
         if marks.repeat_end:
             endings = self._endings.get(place)
             if self._time < (endings.total if endings else marks.repeat_end):
-                self._time += 1
+                self._repeat(counted=marks.repeat_end > TWICE, ends=endings is not None)
                 return self._start
             if not endings:
                 self._begin(place + 1)
@@ -104,6 +114,15 @@ class _Walk:
             self._until = marks.until
             return self._jump(0 if marks.jump == "capo" else self._last_segno(place))
         return place + 1
+
+    def _repeat(self, *, counted: bool, ends: bool) -> None:
+        """Back to the start; `ends`: this time had an ending that the last one has not."""
+        self._time += 1
+        self._again = not counted and not ends
+        if ends and not counted:
+            spare = self._steps[self._begun :]
+            self._steps[self._begun :] = [replace(step, spare=True) for step in spare]
+        self._begun = len(self._steps)
 
     def _jump(self, place: int) -> int:
         self._begin(place)

@@ -10,7 +10,7 @@ does not have). The folder is named on the command line and is not part of the p
 
 Shown are
 - placed: of the bars whose first beat is struck, those that we begin within 100 ms of where
-  they were played;
+  they were played (without `NAME.notes.tsv`: of the downbeats, those at which we begin a bar);
 - accused: bars with a finding of chord, bass or rhythm, over all, and of those in which each
   note of the score was played and no other;
 - found: of the notes that were truly wrong (left out, or not in the score), those whose bar
@@ -144,18 +144,8 @@ def load(folder: Path, name: str) -> Piece:
         bars = _aligned(order, printed_notes(safe_score(raw)), aligned)
         _on_beats(bars, [float(row[0]) for row in beats])
     else:
-        # A take without its repeats: each bar once, those of first endings left out.
-        last = [bar for place, bar in enumerate(order) if bar not in order[place + 1 :]]
-        ended = [
-            bar for bar in sorted(last) if not score.bars[bar].marks.endings
-            or max(score.bars[bar].marks.endings) > 1
-        ]  # fmt: skip
-        downs = [float(row[0]) for row in beats if row[2].startswith("db")]
-        bars = [TrueBar(bar) for bar in ended]
-        full = [one for one in bars if score.bars[one.printed].meter == score.bars[1].meter]
-        if len(full) == len(downs):
-            for one, start in zip(full, downs, strict=True):
-                one.start = start
+        # Of a take without its repeats nothing says which bar is which.
+        bars = [TrueBar(-1, float(row[0])) for row in beats if row[2].startswith("db")]
     return Piece(name, graded, order, bars, seconds, chart.remarks)
 
 
@@ -321,9 +311,8 @@ def count(piece: Piece, *, cases: bool) -> Tally:
     for bar in piece.bars:
         if bar.start is None:
             continue
-        nearest = min(
-            verdicts[bar.printed], key=lambda one, at=bar.start: abs(one.start - at), default=None
-        )
+        begun = verdicts[bar.printed] if bar.printed >= 0 else piece.graded.judgement.bars
+        nearest = min(begun, key=lambda one, at=bar.start: abs(one.start - at), default=None)
         tally.begun += 1
         off = float("nan") if nearest is None else nearest.start - bar.start
         tally.placed += abs(off) <= PLACED_WITHIN
