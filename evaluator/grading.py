@@ -11,6 +11,7 @@ from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
 from evaluator.judge.gaps import excused, unheard
+from evaluator.judge.marks import mean_mark
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import Judgement
 from evaluator.practise.hand import follow_hand, for_hand, heard_alone, may_be_one_hand, side_of
@@ -27,9 +28,9 @@ from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 
 DOUBTFUL = 75.0
-"""A take with a lower mark that one hand could have played is tried as one of one hand,"""
+"""A take of which less was right that one hand could have played is tried as one of one hand,"""
 CLEARLY = 5.0
-"""and is one if the mark is higher by so much. Common practice, no source."""
+"""and is one if so much more of it is right then. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,7 @@ def grade_fully(
     if alone is not None:
         one_handed = _one_handed(song, alone)
         again = _judged(one_handed, take, heard, (gaps, rubric))
-        if again.overall > found.overall + CLEARLY:
+        if again.right > found.right + CLEARLY:
             song, found = one_handed, again
     report = _report(song, take, found, take_file=take_file)
     if song.hand is not None:
@@ -140,9 +141,10 @@ class _Found:
     """Whether it is a take of the song in which the passage was found."""
 
     @property
-    def overall(self) -> float:
-        """The mark, 0 for what is no take of this song."""
-        return self.judgement.marks.overall if self.judgement.matches else 0.0
+    def right(self) -> float:
+        """How much of it was right, 0 to 100; 0 for what is no take of this song."""
+        judgement = self.judgement
+        return mean_mark(judgement.marks, judgement.rubric) if judgement.matches else 0.0
 
 
 def _judged(
@@ -154,7 +156,7 @@ def _judged(
     """Follow a take through what is to be played, and judge it."""
     way = song.graph if song.cut_from is None else looped(song.graph)
     found = _judged_on(song, take, heard, _way(song, way, heard, given), given)
-    if song.cut_from is None or found.overall >= DOUBTFUL:
+    if song.cut_from is None or found.right >= DOUBTFUL:
         return found
     whole = _way(song, song.cut_from.graph, heard, given)
     if not goes_through_song(whole, song.cut_from.kept):
@@ -183,7 +185,7 @@ def _judged_on(
 def _played_alone(song: Song, heard: tuple[Strike, ...], found: _Found) -> Hand | None:
     """The hand that a take seems to be of, if it is of one hand."""
     alone = heard_alone(song.graph, found.judgement)
-    if alone is None and found.overall < DOUBTFUL and may_be_one_hand(song.graph, heard):
+    if alone is None and found.right < DOUBTFUL and may_be_one_hand(song.graph, heard):
         return side_of(heard)
     return alone
 

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
+from evaluator.judge.extent import extent_of
 from evaluator.judge.marks import give_marks
 from evaluator.judge.verdict import FormFinding, Judgement
 from evaluator.take.gaps import Gap
@@ -45,7 +46,9 @@ def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Ga
         for verdict, played in zip(judgement.bars, path.bars, strict=True)
         for bar in [graph.bars[played.bar]]
     ]
-    return replace(judgement, form=form, marks=give_marks(bars, form, judgement.rubric))
+    extent = extent_of(graph, judgement.bars, form)
+    marks = give_marks(bars, form, judgement.rubric, touch=judgement.touch.mark, extent=extent)
+    return replace(judgement, form=form, marks=marks, extent=extent)
 
 
 def excused_form(

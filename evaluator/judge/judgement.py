@@ -12,19 +12,20 @@ from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
+from evaluator.judge.extent import extent_of
 from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.leniency import let_pass
-from evaluator.judge.marks import give_marks
+from evaluator.judge.marks import give_marks, sounded
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.struck import struck_bars
 from evaluator.judge.tempo import judge_tempo
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
-from evaluator.judge.verdict import BarVerdict, Judgement, Marks
+from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.judge.written import judge_written
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
@@ -68,7 +69,7 @@ def judge(
     form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
     lengths = [min(bar.beats_played / bar.laid.beats, 1.0) * bar.bar.seconds for bar in heard]
     # Whether it is this song at all does not depend on what the rubric lets pass.
-    as_played = give_marks(list(zip(strict, lengths, strict=True)), form)
+    chords, basses = sounded(list(zip(strict, lengths, strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
     tempo = judge_tempo(graph, _whole(heard, verdicts))
     followed = tuple(bar.judged for bar in strict)
@@ -76,36 +77,42 @@ def judge(
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, found.late)
     touch = judge_touch(playing, tempo, rubric)
     weighed = list(zip(verdicts, lengths, strict=True))
+    extent = extent_of(graph, verdicts, form)
     return Judgement(
         bars=verdicts,
         form=form,
-        marks=give_marks(weighed, form, rubric, touch=touch.mark),
+        marks=give_marks(weighed, form, rubric, touch=touch.mark, extent=extent),
         tempo=tempo,
-        matches=_matches(graph, path, strict, as_played),
+        matches=_matches(graph, path, strict, [one for one in (chords, basses) if one is not None]),
         rubric=rubric,
         touch=touch,
+        extent=extent,
     )
 
 
-def _matches(graph: BarGraph, path: Path, bars: Sequence[BarVerdict], marks: Marks) -> bool:
-    """Whether this is a take of the song at all, well played or badly."""
+def _matches(
+    graph: BarGraph, path: Path, bars: Sequence[BarVerdict], sounded: Sequence[float]
+) -> bool:
+    """Whether this is a take of the song at all, well played or badly.
+
+    `sounded` is how much of the chords and of the basses did, 0 to 100, as far as known.
+    """
     sure = [bar for bar in bars if bar.judged]
-    if not sure or len(sure) < FOLLOWED * len(bars) or _other_chords(marks):
+    if not sure or len(sure) < FOLLOWED * len(bars) or _other_chords(sounded):
         return False
-    return path.fit >= FITS or _same_keys(graph, sure, marks)
+    return path.fit >= FITS or _same_keys(graph, sure, sounded)
 
 
-def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], marks: Marks) -> bool:
+def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[float]) -> bool:
     """Whether written-out notes show what a rhythm that went to pieces does not."""
     exact = [bar for bar in sure if len(graph.bars[bar.bar].exact) == len(HANDS)]
-    found = [mark for mark in (marks.chord, marks.bass) if mark is not None]
     enough = len(exact) >= ENOUGH_KEYS and 2 * len(exact) > len(sure)
-    return enough and sum(found) >= KEYS_OF_THE_SONG * len(found) > 0
+    return enough and sum(sounded) >= KEYS_OF_THE_SONG * len(sounded) > 0
 
 
-def _other_chords(marks: Marks) -> bool:
+def _other_chords(sounded: Sequence[float]) -> bool:
     """Whether hardly a chord and hardly a bass is the song's: another song in its rhythm."""
-    return max(marks.chord or 0.0, marks.bass or 0.0) < CHORDS_OF_THE_SONG
+    return max(sounded, default=0.0) < CHORDS_OF_THE_SONG
 
 
 def _bars(

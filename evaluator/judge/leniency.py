@@ -32,13 +32,15 @@ def _part(part: PartVerdict, bar: Bar, rubric: Rubric) -> PartVerdict:
 
 
 def _span(span: SpanVerdict, rubric: Rubric) -> SpanVerdict:
-    score = span.score
+    score, least = span.score, span.least
     if span.word in ("right", "incomplete"):
         kept = 1.0 - SLIP_COST * min(MOST_SLIPS, len(span.slips))
         share = score / kept
         if span.word == "incomplete" and span.played and not rubric.has("incomplete_chord"):
-            share = 1.0
-        score = share * (kept if rubric.has("brushed_key") else 1.0)
+            share, least = 1.0, None
+        if not rubric.has("brushed_key"):
+            kept, least = 1.0, None
+        score = share * kept
     elif span.root_for_bass and not rubric.has("root_for_bass"):
         score = 1.0
-    return replace(span, score=score)
+    return replace(span, score=score, least=least)

@@ -2,16 +2,26 @@
 
 One out of a hundred for each of chord, bass, rhythm, form and touch, and one for all. A bar
 counts by how much of it was to be played; bars in which the playing could not be followed
-count for nothing. How much each part weighs in the whole is the rubric's to say.
+count for nothing. As to chord and bass a bar is as good as the worst of it, since a teacher
+counts the bars that were right. The whole is 100 times what each part leaves of it: one thing
+that is quite wrong is not made good by the others, as it would be in a mean. What a part
+leaves falls with what was lost in it, its share and the strictness of the rubric,
+exp(-strictness x share x lost / 100); so the first things lost cost most, and nobody who
+played the song gets nothing.
 """
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 
 from evaluator.judge.rubric import STEADY, Countable, Part, Rubric
-from evaluator.judge.verdict import BarVerdict, FormFinding, FormKind, Marks
-
-WEIGHTS = STEADY.shares
-"""Share of each mark in the overall one where no rubric says otherwise."""
+from evaluator.judge.verdict import (
+    BarVerdict,
+    Extent,
+    FormFinding,
+    FormKind,
+    Marks,
+    PartVerdict,
+)
 
 FORM_RULES: dict[FormKind, Countable] = {
     "missing": "missing_bar",
@@ -48,29 +58,30 @@ def give_marks(
     rubric: Rubric = STEADY,
     *,
     touch: float | None = None,
+    extent: Extent | None = None,
 ) -> Marks:
-    """Marks from the played bars, each with its length, from the findings of the form, and
-    from the `touch`, if that can be told.
+    """Marks from the played bars, each with its length, from the findings of the form, from
+    the `touch`, if that can be told, and from what of the song there is.
 
     What cannot be judged leaves its share of the overall mark to the others. That is
-    reckoned from the marks as they are told, so that anybody can check it on paper.
+    reckoned from the numbers as they are told, so that anybody can check it on paper.
     """
+    judged = [(bar, length) for bar, length in bars if bar.judged]
     marks: dict[Part, float | None] = {
-        "chord": _mean([(bar.chord.score, length) for bar, length in bars if bar.judged]),
-        "bass": _mean([(bar.bass.score, length) for bar, length in bars if bar.judged]),
-        "rhythm": _mean([(bar.rhythm.score, length) for bar, length in bars if bar.judged]),
+        "chord": _mean([(_worst(bar.chord), length) for bar, length in judged]),
+        "bass": _mean([(_worst(bar.bass), length) for bar, length in judged]),
+        "rhythm": _mean([(bar.rhythm.score, length) for bar, length in judged]),
     }
     given = {part: round(mark, 1) for part, mark in marks.items() if mark is not None}
     overall = 0.0  # stays so if nothing was judged but the order of the bars
-    given_form = round(form_mark([f for f in form if is_counted(f, rubric)], len(bars)), 1)
+    counted = [finding for finding in form if is_counted(finding, rubric)]
+    given_form = round(form_mark(counted, len(bars), extent), 1)
     if given:
         given["form"] = given_form
         if touch is not None:
             given["touch"] = round(touch, 1)
-        shares = rubric.shares
-        total = sum(shares.get(part, 0.0) for part in given)
-        overall = sum(shares.get(part, 0.0) * mark for part, mark in given.items())
-        overall = overall / total if total else 0.0
+        left = leaves(given, rubric)
+        overall = 100.0 * math.prod(left.values()) if left else 0.0
     return Marks(
         overall=round(overall, 1),
         chord=given.get("chord"),
@@ -81,18 +92,64 @@ def give_marks(
     )
 
 
+def leaves(marks: Mapping[Part, float], rubric: Rubric) -> dict[Part, float]:
+    """What each part leaves of the whole, 0 to 1; parts without weight are left out."""
+    shares = {part: rubric.shares.get(part, 0.0) for part in marks}
+    total = sum(shares.values())
+    return {
+        part: round(math.exp(-rubric.strictness * share / total * (1.0 - marks[part] / 100.0)), 3)
+        for part, share in shares.items()
+        if share > 0
+    }
+
+
+def mean_mark(marks: Marks, rubric: Rubric) -> float:
+    """The mean of the parts, each by its weight: how much of it was right, strictness aside."""
+    known = [
+        (mark, share)
+        for part, share in rubric.shares.items()
+        if (mark := getattr(marks, part)) is not None
+    ]
+    total = sum(share for _, share in known)
+    return sum(mark * share for mark, share in known) / total if total else 0.0
+
+
+def sounded(bars: Sequence[tuple[BarVerdict, float]]) -> tuple[float | None, float | None]:
+    """How much of the chords and of the basses sounded, 0 to 100: the means of their scores."""
+    judged = [(bar, length) for bar, length in bars if bar.judged]
+    return (
+        _mean([(bar.chord.score, length) for bar, length in judged]),
+        _mean([(bar.bass.score, length) for bar, length in judged]),
+    )
+
+
 def is_counted(finding: FormFinding, rubric: Rubric) -> bool:
     """Whether a finding of the form is held against a take."""
     return finding.kind in FORM_RULES and rubric.has(FORM_RULES[finding.kind])
 
 
-def form_mark(form: Sequence[FormFinding], played: int) -> float:
-    """100 less the bars' worth of what went wrong with the form, against those played."""
+def form_mark(form: Sequence[FormFinding], played: int, extent: Extent | None = None) -> float:
+    """100 less the bars' worth of what went wrong with the form, against those of the song, and
+    less the share of the song that the take does not reach.
+
+    `played` bars stand for the song where its extent is not known.
+    """
     cost = 0.0
     for finding in form:
         once, each = PRICES[finding.kind]
         cost += once + each * finding.count
-    return 100.0 * max(0.0, 1.0 - cost / max(played, SHORTEST))
+    bars = extent.bars if extent else played
+    unreached = extent.unreached / extent.bars if extent else 0.0
+    return 100.0 * max(0.0, 1.0 - unreached - cost / max(bars, SHORTEST))
+
+
+def _worst(part: PartVerdict) -> float | None:
+    """Score of the worst that was judged of a bar's chords or basses."""
+    spans = [span for span in part.spans if span.word != "not judged"]
+    if part.score is None or not spans:
+        return part.score
+    least = min(span.score if span.least is None else span.least for span in spans)
+    return (part.score + least) / 2
 
 
 def _mean(scores: Sequence[tuple[float | None, float]]) -> float | None:

@@ -5,10 +5,11 @@ Each expected strike of each hand was answered by a played one or missed
 within it. What answers nothing is an added strike, unless it is the second half of a
 split chord, an ornament or a fill.
 
-Sources. Listeners hear an onset displaced by 2.5 % of the beat, at least 6 ms (Friberg
-and Sundberg 1995, JASA 98(5)); below that nothing is taken off. The grade falls as
-exp(-d^2 / 2 sigma^2) with sigma 40 ms (Cemgil's beat accuracy, in mir_eval.beat), wider
-in slow music since a player's scatter grows with the interval (Repp 1997). A beat counts
+Sources. A tenth of a beat is how people play, and nothing is taken off for it: a player's
+scatter grows with the interval (Repp 1997), and swing and rubato displace more than a listener
+can just hear (2.5 % of the beat; Friberg and Sundberg 1995, JASA 98(5)). Beyond it the grade
+falls as exp(-d^2 / 2 sigma^2), a bell as in Cemgil's beat accuracy (mir_eval.beat), with sigma
+50 ms, or a tenth of a beat. A beat counts
 as found within 70 ms (Davies, Degara, Plumbley 2009); a strike is called early or late
 from 75 ms on, in slow music and in an uneven take from a little more.
 """
@@ -27,9 +28,9 @@ from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.timing import Timing
 from evaluator.judge.verdict import FaultKind, HandManner, RhythmVerdict, StrikeFault
 
-SIGMA, SIGMA_BEATS = 0.040, 0.08
+SIGMA, SIGMA_BEATS = 0.050, 0.1
 """Width of the grade: seconds, and share of a beat if that is more."""
-JND, JND_BEATS = 0.006, 0.025
+FREE, FREE_BEATS = 0.025, 0.1
 """Nothing is taken off below: seconds, and share of a beat if that is more."""
 TOLERANCE, TOLERANCE_BEATS, MOST_TOLERANCE = 0.075, 0.11, 0.105
 """Early or late from: seconds, and share of a beat if that is more, up to the last."""
@@ -154,12 +155,13 @@ def _spread(late: Sequence[float]) -> float:
 
 
 def _grade(off: float, beat_seconds: float, rubric: Rubric) -> float:
-    if abs(off) <= max(JND, JND_BEATS * beat_seconds):
+    beyond = abs(off) - rubric.width * max(FREE, FREE_BEATS * beat_seconds)
+    if beyond <= 0.0:
         return 1.0
     if not rubric.has("late_strike" if off > 0 else "early_strike"):
         return 1.0
     sigma = rubric.width * max(SIGMA, SIGMA_BEATS * beat_seconds)
-    return math.exp(-(off**2) / (2 * sigma**2))
+    return math.exp(-(beyond**2) / (2 * sigma**2))
 
 
 def _tolerance(beat_seconds: float, ear: Ear, *, written: bool = False) -> float:

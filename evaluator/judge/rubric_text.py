@@ -59,7 +59,13 @@ TABLES: Final[Mapping[str, Mapping[str, Kind]]] = {
 another place of the bar; within half a beat a halt cannot be told from lateness."""
 BY_CHOICE: Final[Part] = "touch"
 """A rubric that names the weights of the other parts alone gives this one none."""
-TOP: Final[Mapping[str, Kind]] = {"name": TEXT, "about": TEXT, "pass_mark": _number(0, 100)}
+TOP: Final[Mapping[str, Kind]] = {
+    "name": TEXT,
+    "about": TEXT,
+    "pass_mark": _number(0, 100),
+    "least_played": _number(0, 100),
+    "strictness": _number(1, 10),
+}
 
 _TABLE: Final = re.compile(r"\s*\[\s*([\w\"'.-]+)\s*\]")
 _KEY: Final = re.compile(r"\s*([\w\"'-]+(?:\s*\.\s*[\w\"'-]+)*)\s*=")
@@ -106,6 +112,8 @@ def _rubric(document: Mapping[str, Any], file: str) -> Rubric:
         name=document.get("name", stem or "a rubric of its own").strip(),
         about=document.get("about", "").strip(),
         pass_mark=float(document.get("pass_mark", STEADY.pass_mark)),
+        least_played=float(document.get("least_played", STEADY.least_played)),
+        strictness=float(document.get("strictness", STEADY.strictness)),
         counts=frozenset(one for one in COUNTABLE if counts.get(one, True)),
         **{key: float(number) for key, number in numbers.items()},
     )

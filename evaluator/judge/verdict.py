@@ -63,6 +63,8 @@ class SpanVerdict:
     """Names of neighbouring keys that were brushed."""
     root_for_bass: bool = False
     """The chord's plain root was played where the chart wants another bass."""
+    least: float | None = None
+    """Score of its worst strike, where several were judged one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +159,33 @@ class FormFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class Extent:
+    """What of the song there is in a take, counted in bars."""
+
+    first: int
+    """Numbers of the first and the last bar played, in the order of the chart."""
+    last: int
+    bars: int
+    """Of the song, as it was to be played on the way that was taken."""
+    unreached: int
+    """Before the beginning and behind the end of the take."""
+    played: int
+    """Of the song, the bars that were played."""
+    judged: int
+    """Those of them that could be followed."""
+
+    @property
+    def share(self) -> float:
+        """Of the song's bars, those that were played: 0 to 1."""
+        return self.played / self.bars
+
+    @property
+    def heard(self) -> float:
+        """Of the song's bars, those that could be followed: 0 to 1."""
+        return self.judged / self.bars
+
+
+@dataclass(frozen=True, slots=True)
 class TouchVerdict:
     """One aspect of how it was played."""
 
@@ -228,3 +257,5 @@ class Judgement:
     """The yardstick of the marks."""
     touch: Touch = Touch()
     """How it was played, beside what was played."""
+    extent: Extent | None = None
+    """What of the song there is in the take; None where nothing was played."""

@@ -12,7 +12,7 @@ struck where nothing is written is an added strike, or an ornament, and no wrong
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from statistics import fmean
 
 from evaluator.chart.graph import ExpectedStrike, Hand, Span
@@ -30,6 +30,9 @@ AT_ONCE = 0.75
 """Beats within which that is."""
 OTHER_OCTAVE = 0.5
 """Score of a key struck in another octave than the one that is written."""
+MISSING = 0.5
+"""Of a key's worth, what is lost if it is missing from an interval or a chord whose other keys
+are right: the ear fills in what it misses, and not what is wrong."""
 TOGETHER = 0.075
 """Seconds within which both hands strike together (see `evaluator.take.strike`)."""
 BESIDE = 2
@@ -62,7 +65,9 @@ class _Answer:
             for key in self.wanted
         )
         share = found / len(self.wanted)
-        return share * ONE_TOO_MANY if self.foreign and len(self.wanted) > 1 else share
+        if len(self.wanted) == 1:
+            return share
+        return share * ONE_TOO_MANY if self.foreign else 1.0 - MISSING * (1.0 - share)
 
 
 def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
@@ -76,9 +81,6 @@ def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
             continue
         answers = list(_answers(heard, index, hand))
         verdict = _verdict(heard, span, named, answers)
-        if hand == "left" and verdict.word == "incomplete":
-            # A bass is right or wrong; the names tell which note was missing.
-            verdict = replace(verdict, word="wrong")
         verdicts.append(verdict)
     return over_the_bar(heard.bar.spans, verdicts)
 
@@ -150,18 +152,20 @@ def _verdict(heard: HeardBar, span: Span, named: str, answers: Sequence[_Answer]
     beat = float(span.beat)
     if not answers:
         return SpanVerdict(beat, named, "", "not played", 0.0)
-    score = fmean(answer.score for answer in answers)
+    scores = [answer.score for answer in answers]
+    score, least = fmean(scores), min(scores)
     slips = tuple(_text(answer.brushed, heard) for answer in answers if answer.brushed)
     wrong = next((a for a in answers if a.foreign or (a.missing and len(a.wanted) == 1)), None)
     if wrong is not None:
         wanted = _text(wrong.missing or wrong.wanted, heard)
         played = _text(wrong.foreign or wrong.played, heard)
-        return SpanVerdict(beat, wanted, played, "wrong", score, slips)
+        return SpanVerdict(beat, wanted, played, "wrong", score, slips, least=least)
     lacking = next((answer for answer in answers if answer.missing), None)
     if lacking is not None:
         played = _text(lacking.played, heard)
-        return SpanVerdict(beat, _text(lacking.wanted, heard), played, "incomplete", score, slips)
-    return SpanVerdict(beat, named, named, "right", score, slips)
+        wanted = _text(lacking.wanted, heard)
+        return SpanVerdict(beat, wanted, played, "incomplete", score, slips, least=least)
+    return SpanVerdict(beat, named, named, "right", score, slips, least=least)
 
 
 def _text(keys: Keys, heard: HeardBar) -> str:

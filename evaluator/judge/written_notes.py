@@ -43,6 +43,8 @@ ROLL = 0.5
 BEFORE, BEFORE_BEATS, BEHIND = 0.3, 0.5, 0.15
 """An ornament is played from so long before its note, seconds or beats if that is more, to so
 many seconds behind it."""
+FAR = 12
+"""Semitones from a written key, beyond which another key does not stand for it."""
 HANDS: tuple[Hand, Hand] = ("left", "right")
 
 
@@ -277,9 +279,11 @@ class _Composer:
         )
         for place in near:
             far = abs(place.expected - note.onset)
-            lacking = [one for one in place.dues if self._lacks(place, one)]
+            lacking = [due for due in place.dues if self._lacks(place, due)]
             if lacking and far <= max(TOGETHER, INSTEAD * place.beat_seconds):
-                return self._nearest(lacking, note)
+                one = self._nearest(lacking, note)
+                if one is not None:
+                    return one
         if near and abs(near[0].expected - note.onset) <= TOGETHER:
             return self._nearest(near[0].dues, note)
         return None
@@ -287,11 +291,15 @@ class _Composer:
     def _lacks(self, place: _Place, index: int) -> bool:
         return any(place.keys[key] is None for key in self._due[index].strike.pitches)
 
-    def _nearest(self, dues: Sequence[int], note: _Note) -> int:
-        return min(
-            dues,
-            key=lambda one: min(abs(key - note.pitch) for key in self._due[one].strike.pitches),
-        )
+    def _nearest(self, dues: Sequence[int], note: _Note) -> int | None:
+        """The due strike to whose keys a note is nearest; None if it is far from all of them: a
+        bass struck once more neither stands for a note of the melody nor spoils it."""
+        one = min(dues, key=lambda due: self._off(due, note))
+        return one if self._off(one, note) <= FAR else None
+
+    def _off(self, due: int, note: _Note) -> int:
+        """Semitones from a note to the nearest key of a due strike."""
+        return min(abs(key - note.pitch) for key in self._due[due].strike.pitches)
 
     def _strike(self, index: int, own: Sequence[_Note], beside: Sequence[_Note]) -> None:
         notes = sorted((*own, *beside), key=lambda note: (note.pitch, note.onset))

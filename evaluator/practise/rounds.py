@@ -14,6 +14,7 @@ from statistics import median
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
+from evaluator.judge.extent import extent_of
 from evaluator.judge.form import judge_form
 from evaluator.judge.marks import give_marks
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
@@ -76,8 +77,9 @@ def judge_passes(
         form += found
         passes.append(_pass(number, passage, part, judgement, (first, found)))
     bars = _weighed(passage, path, judgement.bars)
-    marks = give_marks(bars, form, judgement.rubric)
-    return replace(judgement, form=tuple(form), marks=marks), tuple(passes)
+    extent = extent_of(passage, judgement.bars, form)
+    marks = give_marks(bars, form, judgement.rubric, touch=judgement.touch.mark, extent=extent)
+    return replace(judgement, form=tuple(form), marks=marks, extent=extent), tuple(passes)
 
 
 def _alternatives(graph: BarGraph, bars: Sequence[int]) -> set[int]:

@@ -18,6 +18,7 @@ FAILS: Final = {
     ("bass", "wrong"): "{into}: the bass goes to {played}",
     ("bass", "not played"): "{into}: the bass note {expected} is left out",
     ("bass", "put right"): "{into}: the bass goes to {played} first",
+    ("bass", "incomplete"): "{into}: the left hand is not complete ({played} is heard)",
     ("chord", "wrong"): "{into}: {played} is played",
     ("chord", "incomplete"): "{into}: the chord is not complete ({played} is heard)",
     ("chord", "not played"): "{into}: the chord is left out",

@@ -56,7 +56,7 @@ def build_report(
             repairs=tuple(repair.say for repair in take.repairs),
         ),
         marks=judgement.marks,
-        reckoning=reckon(judgement.marks, judgement.rubric, matches=judgement.matches),
+        reckoning=reckon(judgement),
         tempo=judgement.tempo,
         matches=judgement.matches,
         headline=headline(graph, judgement, path),

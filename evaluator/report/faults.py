@@ -38,6 +38,7 @@ CASE_KINDS: Final[dict[str, BarFaultKind]] = {
     "bass root": "bass",
     "bass wrong": "bass",
     "bass not played": "bass",
+    "bass incomplete": "incomplete",
     "missed": "rhythm",
     "added": "rhythm",
     "early": "rhythm",
@@ -47,6 +48,7 @@ CASE_KINDS: Final[dict[str, BarFaultKind]] = {
 
 RULES: Final[dict[str, Countable]] = {
     "chord incomplete": "incomplete_chord",
+    "bass incomplete": "incomplete_chord",
     "bass root": "root_for_bass",
     "missed": "missed_strike",
     "added": "added_strike",
@@ -152,6 +154,8 @@ def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
         case = f"bass {span.word}"
         if span.root_for_bass:
             case = "bass root"
+        elif span.word == "incomplete":
+            case = "bass incomplete"
         words = (*_exchange(span, "bass"), ("chord", chords.get(span.beat, "")))
         yield Trouble(case, words, bar, _share(verdict.bass, span, rubric.shares["bass"]))
 
@@ -227,8 +231,3 @@ def _slips(verdict: BarVerdict) -> Iterator[BarFault]:
     keys = list(dict.fromkeys(key for span in spans for key in span.slips))
     if keys:
         yield BarFault("slip", PHRASES["slip"].format(keys=listed(keys)))
-
-
-def spoils(fault: BarFault | Trouble) -> bool:
-    """Whether a bar with this fault is no longer right in chord and bass."""
-    return fault.kind in ("chord", "incomplete", "bass")

@@ -1,18 +1,19 @@
 """How did it go, in one sentence, and what must be known to read the rest?
 
 The sentence is warm where there is reason to be, and exact: how many of the chart's bars
-had the right chords and bass, what of the form was off, in how many bars the pattern
-slipped. A bar that came twice counts as it was played the last time; bars that could
-not be followed count neither way.
+had the right chords and bass, in how many a tone was missing, what of the form was off, in how
+many bars the pattern slipped. A bar that came twice counts as it was played the last time; bars
+that could not be followed count neither way.
 """
 
 from collections.abc import Sequence
+from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
-from evaluator.report.faults import bar_faults, spoils
+from evaluator.report.faults import bar_faults
 from evaluator.report.form import briefs
 from evaluator.report.places import amount, places
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
@@ -22,11 +23,15 @@ TOLD_REPAIRS = 3
 """Repairs that are told in full; the JSON file has them all."""
 
 
+WRONG: Final = ("chord", "bass")
+"""What makes a bar wrong; a tone that is missing is said, and spoils it less."""
+
+
 def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
     """One sentence that a student understands."""
     if not judgement.matches:
         return NO_MATCH.format(title=graph.title)
-    right, total, loose = _count(graph, judgement)
+    right, total, loose, lacking = _count(graph, judgement)
     form = [f for f in judgement.form if is_counted(f, judgement.rubric)]
     told = _form_clauses(graph, form)
     if (
@@ -34,11 +39,14 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
         and total
         and right == total
         and not loose
+        and not lacking
         and not form
     ):
         return ALL_RIGHT.format(all=f"all {amount(total, 'bar')}" if total > 1 else "the one bar")
     bars = f"{right} of {total} bars"
     base = [f"{bars} with the right chords and bass", f"the pattern off in {amount(loose, 'bar')}"]
+    if lacking:
+        told = [f"a tone missing in {amount(lacking, 'bar')}", *told]
     sentence = f"{', '.join([*(base if loose else [f'{bars} right']), *told])}."
     if stops_early(graph, judgement, path):
         last = graph.bars[judgement.bars[-1].bar]
@@ -83,18 +91,23 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     return tuple(told)
 
 
-def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int]:
-    """Bars with the right chords and bass; bars that count; bars whose pattern slips."""
+def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int, int]:
+    """Bars with the right chords and bass; bars that count; bars whose pattern slips; and bars,
+    right but for that, in which a tone was missing."""
     last: dict[int, BarVerdict] = {
         verdict.bar: verdict for verdict in judgement.bars if verdict.judged
     }
     faults = [bar_faults(verdict, graph, judgement.rubric) for verdict in last.values()]
-    right = sum(not any(spoils(fault) for fault in found) for found in faults)
+    spoilt = [any(fault.kind in WRONG for fault in found) for found in faults]
+    lacking = sum(
+        not wrong and any(fault.kind == "incomplete" for fault in found)
+        for wrong, found in zip(spoilt, faults, strict=True)
+    )
     loose = sum(any(fault.kind == "rhythm" for fault in found) for found in faults)
     missing = {
         number for finding in judgement.form if finding.kind == "missing" for number in finding.bars
     }
-    return right, len(last) + len(missing), loose
+    return spoilt.count(False), len(last) + len(missing), loose, lacking
 
 
 def _form_clauses(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:

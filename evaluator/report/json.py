@@ -12,7 +12,7 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from evaluator.judge.verdict import FaultKind, Marks, PartVerdict, RhythmVerdict
+from evaluator.judge.verdict import Extent, FaultKind, Marks, PartVerdict, RhythmVerdict
 from evaluator.report.model import Loop, Pass, Report, ReportedBar, ReportedFinding, ReportedTouch
 from evaluator.report.sentences import CANNOT_TELL, CAUTION
 
@@ -118,10 +118,30 @@ def _rubric(report: Report) -> Fields:
         "pass_mark": reckoning.pass_mark,
         "passed": reckoning.passed if reckoning.terms else None,
         "terms": [
-            {"part": term.part, "mark": term.mark, "share": round(term.share, 6)}
+            {
+                "part": term.part,
+                "mark": term.mark,
+                "share": round(term.share, 6),
+                "left": term.left,
+            }
             for term in reckoning.terms
         ],
         "let_pass": list(reckoning.let_pass),
+        "strictness": reckoning.strictness,
+        "least_played": reckoning.least_played,
+        "played": _played(reckoning.extent) if reckoning.terms else None,
+    }
+
+
+def _played(extent: Extent | None) -> Fields | None:
+    if extent is None:
+        return None
+    return {
+        "bars": [extent.first, extent.last],
+        "song": extent.bars,
+        "unreached": extent.unreached,
+        "played": extent.played,
+        "followed": extent.judged,
     }
 
 

@@ -13,6 +13,7 @@ from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import Part
 from evaluator.judge.verdict import (
     BarVerdict,
+    Extent,
     FormFinding,
     FormKind,
     HandManner,
@@ -77,11 +78,13 @@ class Term:
     mark: float
     share: float
     """Its part of the whole, 0 to 1; the shares of all terms together are 1."""
+    left: float
+    """What it leaves of the whole, 0 to 1."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reckoning:
-    """How the overall mark came about: the sum of mark times share."""
+    """How the overall mark came about: 100 times what each of the terms leaves."""
 
     rubric: str
     """Name of the rubric."""
@@ -93,6 +96,12 @@ class Reckoning:
     """Empty for a take that is not marked."""
     let_pass: tuple[str, ...]
     """Findings that are said and do not count."""
+    strictness: float
+    """So many times over what is lost in the parts tells in the whole."""
+    least_played: float
+    """Percent of the song that must be played for a take to pass."""
+    extent: Extent | None
+    """What of the song there is in the take; None where nothing was played."""
 
 
 @dataclass(frozen=True, slots=True)

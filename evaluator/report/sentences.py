@@ -16,6 +16,7 @@ CLAUSES: Final = {
     "bass root": "the root {played} was played where the chart wants {expected}",
     "bass wrong": "{played} was played where the chart wants {expected}",
     "bass not played": "the bass note {expected} was not played",
+    "bass incomplete": "the left hand has {expected}, and of it {played} was heard",
     "missed": "the {hand} hand leaves out {beat}",
     "added": "the {hand} hand plays one more on {beat}",
     "early": "the {hand} hand is early on {beat}, by about {ms:.0f} ms",
@@ -29,6 +30,7 @@ LEADS: Final = {
     "bass wrong": "bass under {chord}: ",
     "bass not played": "bass under {chord}: ",
     "bass put right": "bass under {chord}: ",
+    "bass incomplete": "",
 }
 """What goes before the clause; `under {chord}` is left out where it is the bass itself."""
 
@@ -41,6 +43,7 @@ PHRASES: Final = {
     "bass root": "bass {played} where {expected} is wanted",
     "bass wrong": "bass {played} where {expected} is wanted",
     "bass not played": "bass {expected} not played",
+    "bass incomplete": "left hand {expected} not complete ({played} heard)",
     "missed": "{beats} of the {hand} hand missed",
     "added": "the {hand} hand added {beats}",
     "early": "{beats} of the {hand} hand early ({ms:.0f} ms)",
@@ -97,7 +100,8 @@ TOUCH: Final = {
     "hesitation": "{halts}, {seconds:.1f} seconds in all{where}.",
     "steadiness": "The tempo wanders between {slow:.0f} and {fast:.0f} beats a minute "
     "(slowest about {slowest}, fastest about {fastest}).",
-    "evenness": "The strikes do not come evenly, by {value:.0f} % of a beat on the average{where}.",
+    "evenness": "{value:.0f} % of the steps from one strike to the next are plainly too long or "
+    "too short{where}.",
     "balance close": "The left hand is too loud beside the melody, only {value:.0f} below it in "
     "velocity{where}.",
     "balance above": "The left hand is louder than the right, by {value:.0f} in velocity{where}.",

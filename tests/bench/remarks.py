@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 from evaluator.judge.verdict import TouchAspect
-from evaluator.report.faults import spoils
+from evaluator.report.headline import WRONG
 from evaluator.report.model import Report, ReportedAspect
 
 PRAISE: Final = re.compile(
@@ -76,7 +76,7 @@ def _matters(*names: TouchAspect) -> Finder:
 
 
 def _wrong_notes(report: Report) -> bool:
-    return any(spoils(fault) for bar in report.bars for fault in bar.faults)
+    return any(fault.kind in WRONG for bar in report.bars for fault in bar.faults)
 
 
 def _hesitates(report: Report) -> bool:

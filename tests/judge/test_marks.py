@@ -1,10 +1,11 @@
 """What marks does a take get? Common practice, no source."""
 
 from dataclasses import replace
+from math import prod
 
 from evaluator.chart import read_chart
 from evaluator.judge import judge
-from evaluator.judge.marks import WEIGHTS, form_mark
+from evaluator.judge.marks import form_mark, leaves
 from evaluator.judge.rubric import STEADY
 from evaluator.take.strike import strikes
 from tests.judge.songs import order, song, take
@@ -43,10 +44,6 @@ def with_confidence(confidence: float, *, fit: float = 1.0):
 def test_an_exact_take_has_full_marks() -> None:
     marks = take().marks
     assert (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form) == (100.0,) * 5
-
-
-def test_the_weights_are_shares() -> None:
-    assert abs(sum(WEIGHTS.values()) - 1.0) < 1e-9
 
 
 def test_each_mistake_costs_its_own_mark_only() -> None:
@@ -129,10 +126,11 @@ def test_a_transposed_take_is_judged_in_the_charts_key() -> None:
 
 def test_the_touch_has_its_share_where_it_can_be_told() -> None:
     halted = take(Pause(3, 2.0, 1.5))
-    marks, shares = halted.marks, STEADY.shares
+    marks = halted.marks
     assert marks.touch == halted.touch.mark
-    parts = {part: getattr(marks, part) for part in shares}
-    assert marks.overall == round(sum(shares[part] * parts[part] for part in shares), 1)
+    left = leaves({part: getattr(marks, part) for part in STEADY.shares}, STEADY)
+    assert left["touch"] < 1.0
+    assert marks.overall == round(100 * prod(left.values()), 1)
 
 
 def test_written_notes_tell_the_song_where_its_rhythm_went_to_pieces() -> None:

@@ -8,6 +8,7 @@ import pytest
 from evaluator.chart import BarGraph, read_chart
 from evaluator.judge import Judgement
 from evaluator.judge.verdict import SpanVerdict
+from evaluator.judge.written import MISSING
 from tests.judge.songs import HEAD, VERSE, judged, order, song, take
 from tests.playing import Lacking, Missed, Note, Performance, Restart, WrongBass, WrongChord, play
 
@@ -63,7 +64,7 @@ def test_a_wrong_written_note_is_named_with_what_was_wanted_at_its_beat() -> Non
 def test_a_written_chord_without_a_note_is_incomplete_by_its_share() -> None:
     found = with_keys({62: 0}).bars[1].chord.spans[0]
     assert said(found) == (0.0, "D4, F4 and Bb4", "F4 and Bb4", "incomplete")
-    assert found.score == pytest.approx(2 / 3)
+    assert found.score == pytest.approx(1 - MISSING / 3)
 
 
 def test_a_written_hand_that_is_silent_is_not_played() -> None:

@@ -8,6 +8,7 @@ import pytest
 from evaluator.chart import BarGraph, read_chart
 from evaluator.judge import Judgement
 from evaluator.judge.verdict import SpanVerdict
+from evaluator.judge.written import MISSING
 from tests.judge.truth_path import judged
 from tests.playing import Added, Note, WrongNote, play
 
@@ -104,7 +105,7 @@ def test_a_note_too_many_is_wrong_but_less(graph):
 def test_a_chord_without_one_of_its_notes_is_incomplete(graph):
     found = chord(take(graph, WrongNote(2, 0, 65, None)), 2)
     assert (found.word, found.expected, found.played) == ("incomplete", "F4 and A4", "A4")
-    assert found.score == 0.5
+    assert found.score == 1 - MISSING / 2
 
 
 def test_the_left_hands_notes_are_judged_as_the_bass(graph):
@@ -114,9 +115,21 @@ def test_the_left_hands_notes_are_judged_as_the_bass(graph):
     assert chord(judgement, 3).word == "right"
 
 
-def test_a_left_hand_chord_without_one_of_its_notes_is_a_wrong_bass(graph):
+def test_a_left_hand_chord_without_one_of_its_notes_is_incomplete_and_no_wrong_bass(graph):
     found = bass(take(graph, WrongNote(1, 0, 55, None)), 1)
-    assert (found.word, found.expected, found.played) == ("wrong", "C3 and G3", "C3")
+    assert (found.word, found.expected, found.played) == ("incomplete", "C3 and G3", "C3")
+    assert found.score == pytest.approx(1 - MISSING / 2 / 2)  # the one of two strikes
+
+
+def test_a_missing_note_weighs_less_than_a_wrong_one(graph):
+    missing = chord(take(graph, WrongNote(2, 0, 65, None)), 2)
+    wrong = chord(take(graph, WrongNote(2, 0, 65, 66)), 2)
+    assert wrong.score < missing.score < 1.0
+
+
+def test_a_span_knows_the_worst_of_its_strikes(graph):
+    found = bass(take(graph, WrongNote(3, 2, 55, 52)), 3)
+    assert found.least == 0.0 < found.score
 
 
 def test_a_wrong_note_put_right_at_once_costs_half(graph):

@@ -21,10 +21,10 @@ CUE = '("Down by the kettle where the lane ...")'
 def test_the_three_costliest_things_come_first() -> None:
     graph, judged = student_take()
     assert report(judged, graph).fix_first == (
-        "Bass under A: the root A was played where the chart wants C#"
-        " (Verse 1, bars 6 and 10; Verse 2, bar 22).",
         "Chorus 2, the tail: three bars of D where the chart has four (bars 29 to 32)."
         " These bars sound alike, so only the count is certain.",
+        "Bass under A: the root A was played where the chart wants C#"
+        " (Verse 1, bars 6 and 10; Verse 2, bar 22).",
         f"Verse 1, bar 7 {CUE}: G was played where the chart wants Bm7.",
     )
 

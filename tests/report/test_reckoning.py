@@ -1,6 +1,7 @@
 """How did the overall mark come about? Our own rules, no source."""
 
 from dataclasses import replace
+from math import prod
 
 import pytest
 from hypothesis import given
@@ -8,45 +9,80 @@ from hypothesis import strategies as st
 
 from evaluator.judge.marks import give_marks
 from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.judge.verdict import Marks
+from evaluator.judge.verdict import Extent, Judgement, Marks, Tempo
 from evaluator.report.reckoning import marked_words, reckon, reckoning_words, verdict_words
 from tests.report.builders import right_bar, song
 
 MARKS = Marks(overall=91.7, chord=97.3, bass=89.1, rhythm=81.6, form=97.0)
+WHOLE = Extent(first=1, last=28, bars=28, unreached=0, played=28, judged=28)
 
 
-def test_every_part_stands_with_its_share() -> None:
-    words = reckoning_words(reckon(MARKS, STEADY, matches=True))
-    assert words == "chord 97.3 x 0.35 + rhythm 81.6 x 0.25 + form 97 x 0.2 + bass 89.1 x 0.2"
+def judged(marks: Marks = MARKS, rubric: Rubric = STEADY, **others: object) -> Judgement:
+    facts = {"matches": True, "extent": WHOLE, **others}
+    return Judgement((), (), marks, Tempo(96.0, 96.0, 0.0), rubric=rubric, **facts)
+
+
+def test_every_part_stands_with_what_it_leaves() -> None:
+    words = reckoning_words(reckon(judged()))
+    assert words == (
+        "100 x 0.958 (chord 97.3) x 0.912 (rhythm 81.6) x 0.968 (form 97) x 0.916 (bass 89.1)"
+    )
+
+
+def test_a_part_without_loss_is_left_out_of_the_words() -> None:
+    words = reckoning_words(reckon(judged(replace(MARKS, form=100.0))))
+    assert "form" not in words
 
 
 def test_a_part_that_cannot_be_judged_leaves_its_share_to_the_others() -> None:
-    terms = reckon(replace(MARKS, rhythm=None), STEADY, matches=True).terms
+    terms = reckon(judged(replace(MARKS, rhythm=None))).terms
     assert [term.part for term in terms] == ["chord", "form", "bass"]
     assert sum(term.share for term in terms) == pytest.approx(1.0)
 
 
 def test_a_part_without_weight_is_left_out() -> None:
-    words = reckoning_words(reckon(MARKS, replace(STEADY, bass=0.0), matches=True))
+    words = reckoning_words(reckon(judged(rubric=replace(STEADY, bass=0.0))))
     assert "bass" not in words
 
 
-def test_another_song_has_no_sum_and_did_not_pass() -> None:
-    reckoning = reckon(MARKS, STEADY, matches=False)
+def test_another_song_has_no_reckoning_and_did_not_pass() -> None:
+    reckoning = reckon(judged(matches=False))
     assert (reckoning.terms, reckoning.passed) == ((), False)
 
 
 def test_the_pass_mark_itself_passes() -> None:
-    assert reckon(replace(MARKS, overall=65.0), STEADY, matches=True).passed
-    assert not reckon(replace(MARKS, overall=64.9), STEADY, matches=True).passed
+    assert reckon(judged(replace(MARKS, overall=75.0))).passed
+    assert not reckon(judged(replace(MARKS, overall=74.9))).passed
 
 
 def test_the_rubric_and_the_way_to_the_pass_mark_are_told() -> None:
-    reckoning = reckon(replace(MARKS, overall=60.5), STEADY, matches=True)
-    assert verdict_words(reckoning, 60.5) == "4.5 short of the pass mark, 65"
+    reckoning = reckon(judged(replace(MARKS, overall=60.5)))
+    assert verdict_words(reckoning, 60.5) == "14.5 short of the pass mark, 75"
     assert marked_words(reckoning, 60.5).startswith(
-        "60.5 of 100 by the rubric steady: 4.5 short of the pass mark, 65. It is chord 97.3 x 0.35"
+        "60.5 of 100 by the rubric steady: 14.5 short of the pass mark, 75. It is 100 x 0.958 (ch"
     )
+
+
+def test_half_of_the_song_does_not_pass_as_the_song_however_well_it_is_played() -> None:
+    half = Extent(first=1, last=14, bars=28, unreached=14, played=14, judged=14)
+    reckoning = reckon(judged(extent=half))
+    assert not reckoning.passed
+    assert marked_words(reckoning, 91.7).startswith(
+        "91.7 of 100 for bars 1 to 14 by the rubric steady: not passed as the song "
+        "(80 % of the song must be played; it has 14 of its 28 bars)."
+    )
+    easy = replace(STEADY, least_played=50.0)
+    assert reckon(judged(rubric=easy, extent=half)).passed
+
+
+def test_what_could_not_be_followed_speaks_for_nobody() -> None:
+    unheard = replace(WHOLE, judged=13)
+    reckoning = reckon(judged(extent=unheard))
+    assert not reckoning.passed
+    assert verdict_words(reckoning, 91.7) == (
+        "not passed (only 13 of 28 bars could be followed, too few for a mark of the song)"
+    )
+    assert reckon(judged(extent=replace(WHOLE, judged=14))).passed
 
 
 @given(
@@ -54,10 +90,14 @@ def test_the_rubric_and_the_way_to_the_pass_mark_are_told() -> None:
     scores=st.tuples(*[st.floats(0, 1)] * 3),
     has_rhythm=st.booleans(),
 )
-def test_the_sum_as_it_is_told_is_the_mark(
+def test_the_product_as_it_is_told_is_the_mark(
     weights: tuple[int, ...], scores: tuple[float, ...], has_rhythm: bool
 ) -> None:
-    rubric = Rubric("own", "", 50.0, *map(float, weights))
+    rubric = Rubric(
+        "own",
+        "",
+        **dict(zip(("chord", "rhythm", "form", "bass"), map(float, weights), strict=True)),
+    )
     bar = right_bar(song(), 4, 1)
     chord, bass, rhythm = scores
     bar = replace(
@@ -67,6 +107,7 @@ def test_the_sum_as_it_is_told_is_the_mark(
         rhythm=replace(bar.rhythm, score=rhythm if has_rhythm else None),
     )
     marks = give_marks([(bar, 1.0)], (), rubric)
-    terms = reckon(marks, rubric, matches=True).terms
-    assert sum(term.mark * term.share for term in terms) == pytest.approx(marks.overall, abs=0.0501)
+    terms = reckon(judged(marks, rubric)).terms
+    left = prod(term.left for term in terms)
+    assert 100 * left == pytest.approx(marks.overall, abs=0.0501)
     assert sum(term.share for term in terms) == pytest.approx(1.0)

@@ -45,7 +45,7 @@ def row(name: str, text: str) -> list[str]:
 def test_who_came_and_who_passed_is_told_first() -> None:
     assert shown().splitlines()[:5] == [
         "Kettle Lane: the class",
-        "5 students, 6 takes; rubric: steady, pass mark 65.",
+        "5 students, 6 takes; rubric: steady, pass mark 75.",
         "By their best takes 2 of 3 passed; half of them have 90 or more.",
         "Not there yet: Ben.",
         "Nothing came from Yves.",

@@ -100,7 +100,7 @@ def test_the_headline_stands_at_the_top_and_the_form_in_sentences() -> None:
     assert rows[0] == "Kettle Lane (monday.mid)"
     assert rows[1].startswith("Well on the way: 26 of 31 bars")
     assert (
-        "  1. Bass under A: the root A was played where the chart wants C# (Verse 1, bars" in rows
+        "  2. Bass under A: the root A was played where the chart wants C# (Verse 1, bars" in rows
     )
     assert "  □ Chorus 2, the tail: three bars of D where the chart has four (bars 29 to" in rows
 

@@ -5,7 +5,7 @@ what would be right. They are told apart so that a student knows what to work on
 
     hesitation  percent of the time lost in steps that took too long (`pulse`)
     steadiness  how the tempo over eight beats wanders (`pulse`)
-    evenness    how irregular the steps from strike to strike are (`pulse`)
+    evenness    how many of the steps from strike to strike are astray (`pulse`)
     balance     the left hand's loudness against the right's (`hands`)
     tempo       against the chart's
     together    the time between the hands (`hands`)
@@ -36,7 +36,7 @@ __all__ = ["Playing", "answered", "judge_touch"]
 UNITS: dict[TouchAspect, str] = {
     "hesitation": "percent of the time",
     "steadiness": "percent",
-    "evenness": "percent of a beat",
+    "evenness": "percent of the steps",
     "balance": "velocity",
     "tempo": "percent",
     "together": "ms",
@@ -57,13 +57,11 @@ def judge_touch(playing: Playing, tempo: Tempo, rubric: Rubric = STEADY) -> Touc
     told = (*_pulse(playing, going, tempo), *_hands(playing, found), *_sound(playing))
     by_aspect = {one.aspect: one for one in told}
     aspects = [by_aspect.get(aspect) or _verdict(aspect, None, None) for aspect in CURVES]
-    # Which hand is to come out where both have chords, no chart says.
-    counts = COUNTED if hands.has_melody(playing) else set(COUNTED) - {"balance"}
     # What a rubric lets pass costs nothing, and leaves the weight of the others as it is.
     known = {
         one.aspect: one.mark if _is_counted(one.aspect, rubric) else 100.0
         for one in aspects
-        if one.aspect in counts and one.mark is not None
+        if one.aspect in COUNTED and one.mark is not None
     }
     return Touch(
         mark=round(fmean(known.values()), 1) if known else None,

@@ -3,15 +3,15 @@
 A hesitation is a step from one place to the next that took longer than the pace there by
 more than a third of a beat. Steadiness is how the tempo wanders when hesitations are left
 out, taken over eight beats (Sogorski, Geisel, Priesemann 2018, arXiv 1710.05608). Evenness
-is how regular the single steps are against the pace about them, in parts of a beat, since
-a player's scatter grows with the interval (Repp 1997, "Variability of timing in expressive
-piano performance increases with interval duration"). The last bars may slow down and are
-held against none of these.
+is how many of the steps are astray, hesitations and those that are too short by a quarter of a
+beat or more against the pace about them: what lies nearer is how people play (Repp 1997,
+"Variability of timing in expressive piano performance increases with interval duration"). The
+last bars may slow down and are held against none of these.
 
 Units: seconds of the take; percent; bars are indices of played bars.
 """
 
-import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import fmean, median
@@ -24,8 +24,12 @@ HESITATION, HESITATION_BEATS = 0.15, 0.35
 """A step is a hesitation from so much longer on: seconds, and beats if that is more. A
 third of a beat is an early eighth's worth, and more than feeling. Common practice, no
 source."""
-MOST = 0.5
-"""Beats that one step can be uneven by: a strike left out is not ten uneven ones."""
+HURRY, HURRY_BEATS = 0.15, 0.25
+"""A step that is so much too short is another note value: the sixteenth is the shortest that is
+commonly written, and swung eighths, a sixth of a beat off, are within it. Seconds, and beats
+if that is more. Common practice, no source."""
+LEAST_STEPS = 32
+"""In a shorter take a step astray does not weigh more than in one of so many."""
 CLOSING = 2.0
 """Bars at the end that may slow down."""
 FEW = 8
@@ -88,23 +92,17 @@ def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
 
 
 def unevenness(playing: Playing, steps: Sequence[Step]) -> tuple[float, tuple[int, ...]] | None:
-    """Root mean square of the steps' irregularity, percent of a beat, and the worst bars."""
+    """Percent of the steps that are astray, halts among them, and the worst bars."""
     inner = [
         step
-        for step in _before_the_close(playing, steps, bars=1.0)
-        if not (step.before.off_beat or step.after.off_beat or _hesitates(step))
+        for step in _before_the_close(playing, steps, bars=CLOSING)
+        if not (step.before.off_beat or step.after.off_beat)
     ]
     if len(inner) < FEW:
         return None
-    by_bar: dict[int, float] = {}
-    total = 0.0
-    for step in inner:
-        off = min(abs(step.lost_beats), MOST) ** 2
-        total += off
-        by_bar[step.after.played] = by_bar.get(step.after.played, 0.0) + off
-    mean = total / len(playing.heard)
-    worst = sorted((bar for bar, off in by_bar.items() if off > 2 * mean), key=by_bar.__getitem__)
-    return 100.0 * math.sqrt(total / len(inner)), tuple(reversed(worst))
+    by_bar = Counter(step.after.played for step in inner if _hesitates(step) or _hurries(step))
+    worst = sorted(by_bar, key=lambda bar: (-by_bar[bar], bar))
+    return 100.0 * by_bar.total() / max(len(inner), LEAST_STEPS), tuple(worst)
 
 
 def closing(playing: Playing, steps: Sequence[Step]) -> float | None:
@@ -128,6 +126,10 @@ def _pace_over(steps: Sequence[Step]) -> float:
 
 def _hesitates(step: Step) -> bool:
     return step.lost > max(HESITATION, HESITATION_BEATS * step.after.beat_seconds)
+
+
+def _hurries(step: Step) -> bool:
+    return -step.lost > max(HURRY, HURRY_BEATS * step.after.beat_seconds)
 
 
 def _before_the_close(playing: Playing, steps: Sequence[Step], *, bars: float) -> Sequence[Step]:

@@ -111,7 +111,7 @@ def test_a_mark_below_the_pass_mark_is_starred_and_said(takes: list[ClassTake]) 
     shown = text(class_page(report(fallen)))
     assert shown.count("*, below the pass mark") == 0
     assert shown.count("* , below the pass mark") == 2
-    assert "* below the pass mark of 65." in shown
+    assert "* below the pass mark of 75." in shown
     assert "below the pass" not in text(class_page(report(takes)))
 
 

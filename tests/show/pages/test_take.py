@@ -2,6 +2,7 @@
 
 import html
 import re
+from math import prod
 
 import pytest
 
@@ -35,12 +36,12 @@ def test_headline_remarks_and_what_to_put_right_first(take: Graded, page: str) -
     assert "Ada Brook" in shown
 
 
-def test_the_sum_adds_up_to_the_mark(take: Graded, page: str) -> None:
+def test_what_the_parts_leave_comes_to_the_mark(take: Graded, page: str) -> None:
     table = text(re.findall(r'<table class="sum">.*?</table>', page, flags=re.S)[0])
-    points = [float(row) for row in re.findall(r"× [\d.]+ ([\d.]+)", table)]
-    assert len(points) == 5
-    assert abs(sum(points) - take.report.marks.overall) < 0.1
-    assert f"Together {take.report.marks.overall:.2f}" in table
+    left = [float(row) for row in re.findall(r"% × ([\d.]+)", table)]
+    assert len(left) == 5
+    assert abs(100 * prod(left) - take.report.marks.overall) < 0.1
+    assert f"Of 100 {take.report.marks.overall:.1f}" in table
 
 
 def test_every_finding_of_the_form_and_every_passage_to_practise(take: Graded, page: str) -> None:

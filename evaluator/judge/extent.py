@@ -1,0 +1,58 @@
+"""How much of the song was played?
+
+Bars that a jump left out are findings of the form. What lies before the first bar played and
+behind the last one was not reached: the bars of the shortest legal way to there and on from
+there, but for those that were played at another time, and for what a finding tells already.
+A take is of so much of the song as it has bars of it.
+"""
+
+from collections.abc import Sequence
+
+from evaluator.chart.graph import BarGraph
+from evaluator.judge.song import Song
+from evaluator.judge.verdict import BarVerdict, Extent, FormFinding
+
+
+def extent_of(
+    graph: BarGraph, verdicts: Sequence[BarVerdict], form: Sequence[FormFinding]
+) -> Extent | None:
+    """How much was played; None if nothing was."""
+    if not verdicts:
+        return None
+    played = {verdict.bar for verdict in verdicts}
+    judged = {verdict.bar for verdict in verdicts if verdict.judged}
+    told = {number for finding in form for number in finding.bars}
+    missing = {n for finding in form if finding.kind == "missing" for n in finding.bars}
+    numbers = {graph.bars[bar].number for bar in played}
+    unreached = [
+        bar
+        for bar in _outside(graph, verdicts)
+        if bar not in played and graph.bars[bar].number not in told
+    ]
+    return Extent(
+        first=min(numbers),
+        last=max(numbers),
+        bars=len(played) + len(missing - numbers) + len(unreached),
+        unreached=len(unreached),
+        played=len(played),
+        judged=len(judged),
+    )
+
+
+def _outside(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> list[int]:
+    """Bars before the first played bar and behind the last, on the shortest legal way."""
+    song = Song(graph)
+    first, last = verdicts[0].bar, verdicts[-1].bar
+    before: list[tuple[int, ...]] = []
+    if first not in graph.starts:
+        for start in graph.starts:
+            way = song.between(start, {first})
+            if way is not None:
+                before.append((start, *way))
+    behind: list[tuple[int, ...]] = []
+    if last not in graph.finals:
+        for final in graph.finals:
+            way = song.between(last, {final})
+            if way is not None:
+                behind.append((*way, final))
+    return [*min(before, key=len, default=()), *min(behind, key=len, default=())]
