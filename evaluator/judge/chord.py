@@ -88,6 +88,25 @@ def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVer
     return _complete(heard, span, sounds, (wanted, ringing, _stumbled(heard, span, sounds)))
 
 
+def _without_passing(sounds: _Sounds) -> _Sounds:
+    """A left hand that walks on single notes does not undo the right hand's chords."""
+    pairs = list(zip(sounds.chords, sounds.foreign, strict=True))
+    above = [
+        foreign
+        for event, foreign in pairs
+        if event.strike.hand == "right" and len(event.strike.pitches) > 1
+    ]
+    if not above or any(above):
+        return sounds
+    kept = [
+        (event, foreign)
+        for event, foreign in pairs
+        if event.strike.hand == "right" or len(event.strike.pitches) > 1 or not foreign
+    ]
+    chords, foreign = zip(*kept, strict=True)
+    return replace(sounds, chords=chords, foreign=foreign)
+
+
 def _stumbled(heard: HeardBar, span: Span, sounds: _Sounds) -> tuple[str, ...]:
     return tuple(
         note_name(pc, span, heard.bar) for foreign in sounds.foreign for pc in sorted(foreign)
@@ -180,7 +199,8 @@ def _sorted_out(heard: HeardBar, index: int) -> _Sounds:
         if _is_chord(heard, event, span):
             chords.append(event)
             foreign.append(frozenset(outside))
-    return _Sounds(tuple(chords), tuple(foreign), tuple(slips), frozenset(struck), bass)
+    found = _Sounds(tuple(chords), tuple(foreign), tuple(slips), frozenset(struck), bass)
+    return _without_passing(found)
 
 
 def _beside_the_bass(event: Event, span: Span) -> list[tuple[int, int]]:

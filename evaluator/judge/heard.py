@@ -13,12 +13,13 @@ from dataclasses import dataclass
 
 from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
 from evaluator.judge.hands import HandStrike
-from evaluator.judge.layout import Due, LaidBar
+from evaluator.judge.layout import LaidBar
+from evaluator.judge.struck import StruckBars
 from evaluator.judge.timing import Timing
 from evaluator.judge.verdict import Manner
 
-AHEAD_BEATS = 0.5
-"""A chord that comes up to an eighth early may be meant for the next span."""
+AHEAD_BEATS = 0.6
+"""A chord that comes about an eighth early may be meant for the next span."""
 SIXTEENTH_BEATS = 0.3
 """So close to the change, a strike that fits both spans is the next one's."""
 
@@ -67,21 +68,19 @@ class HeardBar:
         return self.start + beat / max(self.beats_played, 0.25) * (self.end - self.start)
 
 
-def hear(
-    laid: Sequence[LaidBar], due: Sequence[Due], played: Sequence[HandStrike], timing: Timing
-) -> tuple[HeardBar, ...]:
+def hear(struck: StruckBars, timing: Timing) -> tuple[HeardBar, ...]:
     """Every hand strike in a span of a played bar."""
+    laid, due = struck.laid, struck.due
     answered = {
         answer: one for one, answer in zip(due, timing.answers, strict=True) if answer is not None
     }
     spans: list[list[list[Event]]] = [[[] for _ in bar.bar.spans] for bar in laid]
-    for index, strike in enumerate(played):
+    for index, (strike, where) in enumerate(zip(struck.played, struck.bars, strict=True)):
         one = answered.get(index)
         if one is not None:
             beat = _beat(laid, timing, one.played, strike.time)
             spans[one.played][one.strike.span].append(Event(strike, one.strike, beat))
             continue
-        where = max(0, bisect_right(timing.starts, strike.time) - 1)
         beat = _beat(laid, timing, where, strike.time)
         where, span = _place(laid, where, beat, strike)
         beat = _beat(laid, timing, where, strike.time)

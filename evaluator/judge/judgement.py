@@ -62,7 +62,7 @@ def judge(
     found = struck_bars(graph, take, strikes, path, only=only)
     due, played = found.due, found.played
     timing = time_strikes(graph, found)
-    heard = hear(found.laid, due, played, timing)
+    heard = hear(found, timing)
     ear = get_used_to(timing, played, rubric)
     strict = _bars(graph, take, heard, due, (timing, played, ear))
     last_end = max((max(hand.ends) for hand in played), default=0.0)

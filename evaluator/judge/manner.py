@@ -7,13 +7,14 @@ thing to say, and none of its strikes is missed or added.
 For each bar and hand every manner has a price: what it wants and was not struck, and what
 was struck without a place in it. The cheapest way through the take, with a price for each
 change of manner, is the player's (Viterbi 1967). The pattern is preferred: another manner
-begins dearer by a quarter of the pattern's strikes, so that a pattern in which one strike
-of four is missed is still the pattern. In the right hand a single note beside the chords
+begins dearer by a fifth of the pattern's strikes, so that a pattern in which one strike
+of five is missed is still the pattern. In the right hand a single note beside the chords
 is a tune above them, and hardly costs anything. Common practice, no source.
 
 Positions are beats of the bar from 0; prices are in strikes.
 """
 
+import math
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -38,10 +39,12 @@ _QUARTERS: Final[Mapping[Manner, Fraction]] = {
     "broken": Fraction(1, 2),
 }
 """Quarter notes from strike to strike."""
+_PLACED: Final[tuple[Manner, ...]] = ("once", *_QUARTERS, "after-beats", "off-beats")
+"""Manners that say where the strikes come."""
 
 NEAR_BEATS, NEAR_SECONDS = 0.2, 0.1
 """A strike so near to its place is there."""
-PREFERRED = 0.25
+PREFERRED = 0.2
 """Part of the pattern's strikes by which another manner begins dearer."""
 FREELY = 0.6
 """Price of playing freely: part of all the pattern wants and all that was struck."""
@@ -119,7 +122,7 @@ def rhythm_of(bar: Bar, hand: Hand, swing: Fraction) -> Manner | None:
         return None
     beats = sorted({strike.beat for strike in own})
     tones = hand == "right" and bool(own) and all(strike.part == "tone" for strike in own)
-    for manner in ("once", *_QUARTERS):
+    for manner in _PLACED:
         if (manner == "broken" or not tones) and _beats(bar, manner, swing) == beats:
             return manner
     return None
@@ -149,15 +152,19 @@ def _beats(bar: Bar, manner: Manner, swing: Fraction) -> list[Fraction] | None:
     begins = {span.beat for at, span in enumerate(bar.spans) if _is_new(bar.spans, at)}
     if manner == "once":
         return sorted(begins)
+    if manner == "after-beats":
+        return [Fraction(beat) for beat in range(1, bar.meter.beats)]
+    if manner == "off-beats":
+        half = Fraction(1, 2)
+        return [_with_swing(beat + half, bar, swing) for beat in range(bar.meter.beats)]
     if manner not in _QUARTERS:
         return None
     step = _QUARTERS[manner] * bar.meter.unit / 4
     compound = bar.meter.unit == 8 and bar.meter.beats % 3 == 0
-    if bar.beats % step or (compound and manner in ("halves", "quarters")):
+    odd = ("halves", "quarters") if compound else ("dotted quarters",)
+    if manner in odd or step > bar.beats:
         return None
-    if not compound and manner == "dotted quarters":
-        return None
-    for turn in range(int(bar.beats / step)):
+    for turn in range(math.ceil(bar.beats / step)):
         begins.add(_with_swing(turn * step, bar, swing))
     held = [span for span in bar.spans if span.held]
     return sorted(b for b in begins if not any(s.beat < b < s.beat + s.beats for s in held))
@@ -210,7 +217,7 @@ def _prices(
     if hand == "right":
         singles = sum(one.tones == 1 for one in struck)
         prices["single"] = dearer + FILL * singles + len(struck) - singles
-    for manner in ("once", *_QUARTERS):
+    for manner in _PLACED:
         beats = _beats(bar, manner, graph.swing)
         if beats is None or (manner == "broken" and hand == "left"):
             continue

@@ -15,7 +15,7 @@ from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.follow.path import Path
-from evaluator.judge.hands import HANDS, TOGETHER, HandStrike, Late, Wanted, split_hands
+from evaluator.judge.hands import HANDS, STRETCH, TOGETHER, HandStrike, Late, Wanted, split_hands
 from evaluator.judge.layout import Due, LaidBar, dues, lay_out
 from evaluator.judge.manner import Manners, as_played, find_manners
 from evaluator.judge.pieces import closing_pieces, join_pieces, join_rolls, joined, nearest_due
@@ -33,6 +33,8 @@ STEADILY: Final = 0.050
 """Between the quarters of the distances, where a hand is always so much behind."""
 FEW: Final = 12
 """Pairs of strikes that show it."""
+LEAST_SHARE: Final = 0.15
+"""Of the strikes, for a hand to be there at all."""
 CLEARLY: Final = 0.7
 """Part of the price of its manner that is left where a hand is held to be behind."""
 
@@ -48,6 +50,8 @@ class StruckBars:
     """The hand strikes, and what is known of written notes."""
     stretches: list[int]
     """For each hand strike the stretch of playing that it is in."""
+    bars: list[int]
+    """For each hand strike the played bar in which the follower has it."""
     late: Late
     tune: frozenset[int]
     """Those hand strikes that are single notes of a tune above the chords."""
@@ -69,6 +73,7 @@ def struck_bars(
     written = lay_out(graph, path)
     chosen, stretch = _inside(take, strikes, path, written)
     laid, late = written, TOGETHER
+    rough: list[HandStrike] = []
     if graph.has_patterns:
         nothing: list[Wanted | None] = [None] * len(chosen)
         rough = split_hands(take, chosen, nothing, transposed=path.transposed, only=only)
@@ -81,12 +86,25 @@ def struck_bars(
     whole = [joined([chosen[piece] for piece in group]) for group in groups]
     near = [near[first] for first in firsts]
     wanted = _wanted(graph, near, due)
-    both = late != TOGETHER
+    both = late != TOGETHER or _far_apart(rough)
     split = split_hands(take, whole, wanted, transposed=path.transposed, only=only, both=both)
     hands = as_written(split, written_places(laid, due, near))
     matched = match_written(take, laid, due, hands, [stretch[firsts[one.strike]] for one in hands])
     stretches = [stretch[firsts[one.strike]] for one in matched.played]
-    return StruckBars(laid, due, matched, stretches, late, _tune(laid, matched.played))
+    of_note = _bars_of_notes(strikes, laid)
+    bars = [of_note.get(one.notes[0], len(laid) - 1) for one in matched.played]
+    tune = _tune(laid, matched.played)
+    return StruckBars(laid, due, matched, stretches, bars, late, tune)
+
+
+def _bars_of_notes(strikes: Sequence[Strike], laid: Sequence[LaidBar]) -> dict[int, int]:
+    """The played bar of every note; what comes after the last strike is the last bar's."""
+    found: dict[int, int] = {}
+    for index, bar in enumerate(laid):
+        inside = (*(placed.strike for placed in bar.played.strikes), *bar.played.ornaments)
+        for strike in inside:
+            found.update(dict.fromkeys(strikes[strike].notes, index))
+    return found
 
 
 def _inside(
@@ -146,6 +164,16 @@ def _off_the_pattern(laid: Sequence[LaidBar], rough: Sequence[HandStrike], hand:
         if strike.hand == hand and off:
             found.append(min(off, key=abs) * bar.beat_seconds)
     return _usual([seconds for seconds in found if abs(seconds) <= APART])
+
+
+def _far_apart(rough: Sequence[HandStrike]) -> bool:
+    """Whether what was played lies farther apart than one hand reaches, on either side."""
+    keys: dict[Hand, list[int]] = {hand: [] for hand in HANDS}
+    for strike in rough:
+        keys[strike.hand].append(strike.pitches[0])
+    if min(map(len, keys.values())) < LEAST_SHARE * len(rough):
+        return False
+    return bool(rough) and median(keys["right"]) - median(keys["left"]) > STRETCH
 
 
 def _distance(rough: Sequence[HandStrike]) -> float:

@@ -13,7 +13,7 @@ Units: seconds unless said otherwise.
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from statistics import median
 
 import numpy as np
@@ -39,6 +39,8 @@ BEHIND = 0.100
 """Seconds by which the last bar's first strike shows that a ritard left the course behind."""
 MOST_OFFSET = 0.080
 """A hand that is always later than this does not only play that way."""
+OTHER_TEMPO = 1.15
+"""A section that is so many times as fast or as slow has a tempo of its own."""
 ROUNDS = 2
 LEAST_MOMENTS = 12.0
 """Moments struck within the pace's window, on average: of fewer a late one bends the course."""
@@ -205,7 +207,18 @@ def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:
     for index, bar in enumerate(laid):
         if bar.played.pause >= HALT and (index or bar.played.pause_beat > 0):
             cuts.add(bar.halt_place)
-    return tuple(sorted(cuts))
+    return tuple(sorted(cuts | _changes_of_tempo(laid)))
+
+
+def _changes_of_tempo(laid: Sequence[LaidBar]) -> set[float]:
+    """Places of the sections that are played at another tempo than the one before."""
+    runs = [list(run) for _, run in groupby(laid, key=lambda bar: bar.bar.section_index)]
+    paces = [median(bar.pace for bar in run) for run in runs]
+    return {
+        run[0].place
+        for run, before, here in zip(runs[1:], paces, paces[1:], strict=False)
+        if max(before, here) > OTHER_TEMPO * min(before, here)
+    }
 
 
 def _match_all(song: _Ensemble, expected: Sequence[float]) -> Answers:

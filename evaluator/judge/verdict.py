@@ -20,6 +20,8 @@ Manner = Literal[
     "dotted quarters",
     "quarters",
     "eighths",
+    "after-beats",
+    "off-beats",
     "broken",
     "single",
     "free",
@@ -27,6 +29,8 @@ Manner = Literal[
 """How a hand plays
     once      one strike a chord
     halves .. eighths   strikes of that length
+    after-beats   on every beat but the first
+    off-beats     between the beats
     broken    the chord's tones one after the other in eighths
     single    single notes of the right hand, such as a tune
     free      none of these, and not the pattern
