@@ -13,9 +13,9 @@ from typing import Literal
 
 import numpy as np
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand
+from evaluator.chart.graph import Bar, ExpectedStrike, Hand
 from tests.bench.dice import Dice
-from tests.playing import Manner, Note, PedalMove, Performance
+from tests.playing import Note, PedalMove, Performance
 from tests.playing.mistakes import Fault
 from tests.playing.player import Player
 from tests.playing.strokes import Sound, Stroke
@@ -65,25 +65,14 @@ class Habits:
 
 
 class Accompanist(Player):
-    """Plays a graph whose strikes are what is to be played, with these habits."""
-
-    def __init__(
-        self,
-        graph: BarGraph,
-        order: tuple[int, ...],
-        faults: tuple[Fault, ...],
-        manner: Manner,
-        seed: int,
-    ) -> None:
-        super().__init__(graph, order, faults, manner, seed)
-        self.habits = Habits()
-        self.place = 0
-        self.before: dict[Hand, object] = {}
-        self.begun: dict[int, float] = {}
+    """Plays a graph whose strikes are what is to be played; call `with_habits` first."""
 
     def with_habits(self, habits: Habits) -> "Accompanist":
         """The same player, who has these habits."""
         self.habits = habits
+        self.place = 0
+        self.before: dict[Hand, object] = {}
+        self.begun: dict[int, float] = {}
         return self
 
     def take(self) -> Performance:
