@@ -184,8 +184,8 @@ SCRIPTS: tuple[Script, ...] = (
     Script(
         "skipped into verse 2",
         KETTLE,
-        "After the second line of verse 1 your eye went to verse 2, third line: the rest of "
-        "verse 1, the chorus and two lines of verse 2 were left out.",
+        "From the second line of verse 1 you went on with the third of verse 2: by ear, verse 1 "
+        "and chorus 1 were left out.",
         bars="1-12 41-86",
     ),
     Script(
