@@ -210,4 +210,6 @@ class Chart:
     header: Header
     patterns: tuple[Pattern, ...]
     sections: tuple[Section, ...]
+    text: str = field(default="", compare=False, repr=False)
+    """All of it, as it was given."""
     """Playings in the order of the song."""

@@ -50,7 +50,7 @@ def parse_chart(text: str, *, file: str = "chart") -> Chart:
     sections = SectionReader(names, mistakes).read(lines[first:]) if headings else ()
     if not headings:
         mistakes.add(lines[-1].number, 1, "the chart has no section", "write [Verse] and bars")
-    chart = Chart(file, header, patterns, sections)
+    chart = Chart(file, header, patterns, sections, text)
     fit.check(chart, mistakes)
     mistakes.settle()
     return chart

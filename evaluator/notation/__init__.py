@@ -7,6 +7,7 @@ export_chart    Chart -> bytes of a .musicxml file
 from evaluator.chart import read_chart
 from evaluator.chart.model import Chart
 from evaluator.errors import ChartError
+from evaluator.notation.carried import CHANGED, carried
 from evaluator.notation.chart_text import ImportedChart, write_chart
 from evaluator.notation.guard import safe_score
 from evaluator.notation.reading import read_score
@@ -18,7 +19,8 @@ __all__ = ["ImportedChart", "MissingLibraryError", "ScoreError", "export_chart",
 
 def import_score(raw: bytes, *, name: str) -> ImportedChart:
     """The chart of a score: a lead sheet's chords and words, the notes of two staves, or the
-    chords that more parts sound together.
+    chords that more parts sound together. Of a score that was written from a chart, and not
+    changed since, that chart as it was.
 
     `name` is the title where the score has none.
 
@@ -27,7 +29,11 @@ def import_score(raw: bytes, *, name: str) -> ImportedChart:
         ScoreError: a file that is no score, is damaged or beyond measure, or a score that
             no chart can hold.
     """
-    chart = write_chart(read_score(safe_score(raw)), name=name)
+    xml = safe_score(raw)
+    own = carried(xml)
+    if own is not None and not own.changed and _reads(own.chart):
+        return ImportedChart(own.chart, ())
+    chart = write_chart(read_score(xml), name=name, notes=(CHANGED,) if own else ())
     try:
         read_chart(chart.text)
     except ChartError as error:
@@ -36,8 +42,17 @@ def import_score(raw: bytes, *, name: str) -> ImportedChart:
     return chart
 
 
+def _reads(text: str) -> bool:
+    try:
+        read_chart(text)
+    except ChartError:
+        return False
+    return True
+
+
 def export_chart(chart: Chart) -> bytes:
-    """A chart as MusicXML, UTF-8: chords, words, form, and the pattern spelled out.
+    """A chart as MusicXML, UTF-8: chords, words, form, and the pattern spelled out; its text
+    goes along, so that it can be imported as it is.
 
     Raises:
         MissingLibraryError: music21 is not installed.

@@ -67,8 +67,9 @@ class _Block:
         return tuple(line.words for line in self.lines)
 
 
-def write_chart(score: Score, *, name: str) -> ImportedChart:
-    """A chart that reads without mistakes. `name` stands for a title that is missing.
+def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> ImportedChart:
+    """A chart that reads without mistakes. `name` stands for a title that is missing; `notes`
+    are remarks on where the score comes from.
 
     Raises:
         ScoreError: a score that is longer, or cut into more sections, than a chart holds.
@@ -84,7 +85,7 @@ def write_chart(score: Score, *, name: str) -> ImportedChart:
     blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
     repeats = (REPEATS,) if any(block.spare for block in blocks) else ()
     # What is said of the tempo stands right under it.
-    remarks = (*assumed, *score.remarks, *liner.remarks, *repeats)
+    remarks = (*assumed, *notes, *score.remarks, *liner.remarks, *repeats)
     rows = [f"title: {as_name(score.title) or as_name(name) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := as_name(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []

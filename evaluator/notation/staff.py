@@ -6,11 +6,11 @@ patterns gets a slash on every beat, as lead sheets have them.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from evaluator.chart.graph import Bar, Hand
-from evaluator.chart.model import WrittenBar, WrittenHand
+from evaluator.chart.model import NoteSign, WrittenBar, WrittenHand
 from evaluator.notation.voicing import Voicing, spelt
 from evaluator.theory.keyboard import Pitch
 
@@ -25,6 +25,10 @@ class Event:
     tied: bool = False
     """Held from the event before, not struck."""
     slash: bool = False
+    graces: tuple[Pitch, ...] = ()
+    after: tuple[Pitch, ...] = ()
+    signs: tuple[NoteSign, ...] = ()
+    """What stands around notes that are written out."""
 
 
 class Staff:
@@ -42,7 +46,7 @@ class Staff:
         quarters = Fraction(4 * bar.meter.beats, bar.meter.unit)
         events = list(_filled([(start, end, event) for start, end, event in timed]))
         self._sounding = events[-1].pitches if events else ()
-        return [Event(event.quarters * quarters, event.pitches, event.tied) for event in events]
+        return [replace(event, quarters=event.quarters * quarters) for event in events]
 
     def _exact(self, notes: WrittenHand) -> Iterator[tuple[Fraction, Fraction, Event]]:
         """Beginning and end as parts of the bar."""
@@ -50,7 +54,13 @@ class Staff:
             held = Event(notes.held, self._sounding, tied=True)
             yield Fraction(0), notes.held, held
         for struck in notes.struck:
-            event = Event(struck.share, struck.pitches)
+            event = Event(
+                struck.share,
+                struck.pitches,
+                graces=struck.graces,
+                after=struck.after,
+                signs=struck.signs,
+            )
             yield struck.place, struck.place + struck.share, event
 
     def _patterned(self, bar: Bar) -> Iterator[tuple[Fraction, Fraction, Event]]:

@@ -17,12 +17,14 @@ from xml.etree.ElementTree import Element
 
 from evaluator.chart import compile_chart
 from evaluator.chart.graph import Bar, BarGraph, Hand
-from evaluator.chart.model import Chart, Count, Line, WrittenBar
+from evaluator.chart.model import Chart, Count, Line, NoteSign, WrittenBar
+from evaluator.notation.carried import put
 from evaluator.notation.kinds import kind_of
 from evaluator.notation.score import MissingLibraryError
 from evaluator.notation.staff import Event, Staff, slashes
 from evaluator.notation.stretches import keep, put_in, stretches
 from evaluator.notation.voicing import Voicing, spelt_class
+from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import NoteName
 from evaluator.theory.symbol import ChordSymbol
 
@@ -30,6 +32,16 @@ _NOBODY = b'<creator type="composer">Music21</creator>'
 """What music21 writes where the composer is not known."""
 SLASH_PITCH = "B4"
 HANDS: tuple[Hand, Hand] = ("right", "left")
+EXPRESSIONS: dict[NoteSign, str] = {
+    "tr": "Trill",
+    "turn": "Turn",
+    "mord": "Mordent",
+    "trem": "Tremolo",
+    "roll": "ArpeggioMark",
+    "hold": "Fermata",
+}
+"""The library's class for each sign behind a note."""
+TIME_WORDS: dict[NoteSign, str] = {"rit": "rit.", "tempo": "a tempo"}
 
 
 def write_score(chart: Chart) -> bytes:
@@ -57,6 +69,7 @@ def write_score(chart: Chart) -> bytes:
         whole = whole or exporter
         parts = [[*so_far, *more] for so_far, more in zip_longest(parts, kept, fillvalue=())]
     put_in(whole.xmlRoot, parts)
+    put(whole.xmlRoot, chart.text)
     xml: bytes = whole.asBytes()
     return xml if chart.header.by else xml.replace(_NOBODY, b"")
 
@@ -253,17 +266,44 @@ def _write_notes(measure: Any, events: Sequence[Event], words: Sequence[str]) ->
         elif not event.pitches:
             one = _m21().note.Rest()
         else:
-            names = [_m21_name(pitch.name) + str(pitch.octave) for pitch in event.pitches]
+            names = [_m21_pitch(pitch) for pitch in event.pitches]
             one = _m21().note.Note(names[0]) if len(names) == 1 else _m21().chord.Chord(names)
         one.quarterLength = event.quarters
         one.editorial.tied = event.tied
+        for small in event.graces:
+            measure.insert(reached, _small(small))
         measure.insert(reached, one)
+        _write_around(measure, one, event, reached)
         reached += event.quarters
+        for small in event.after:
+            measure.insert(reached, _small(small))
         written.append(one)
     sung = [one for one in written if not one.isRest and not one.editorial.tied] or written
     for one, some in zip(sung, _share(words, len(sung)), strict=True):
         if some:
             one.addLyric(" ".join(some), applyRaw=True)
+
+
+def _m21_pitch(pitch: Pitch) -> str:
+    return _m21_name(pitch.name) + str(pitch.octave)
+
+
+def _small(pitch: Pitch) -> Any:
+    """A grace note."""
+    one = _m21().note.Note(_m21_pitch(pitch)).getGrace()
+    one.editorial.tied = False
+    return one
+
+
+def _write_around(measure: Any, one: Any, event: Event, offset: Fraction) -> None:
+    """The signs of ornament and time at a note."""
+    for sign in event.signs:
+        if sign in EXPRESSIONS:
+            one.expressions.append(getattr(_m21().expressions, EXPRESSIONS[sign])())
+        elif sign == "short":
+            one.articulations.append(_m21().articulations.Staccato())
+        else:
+            measure.insert(offset, _m21().expressions.TextExpression(TIME_WORDS[sign]))
 
 
 def _share(words: Sequence[str], places: int) -> list[Sequence[str]]:
@@ -275,7 +315,7 @@ def _share(words: Sequence[str], places: int) -> list[Sequence[str]]:
 def _write_ties(part: Any) -> None:
     before: Any = None
     for one in part.recurse().notesAndRests:
-        if "Harmony" in one.classes:
+        if "Harmony" in one.classes or one.duration.isGrace:
             continue
         if one.editorial.tied and before is not None and not before.isRest:
             before.tie = _m21().tie.Tie("continue" if before.editorial.tied else "start")
