@@ -99,6 +99,9 @@ def _alone(craft: Craft[Work, Answer, Setting, Bench], setting: Setting, piece: 
 
 
 def _pool(craft: Craft[Any, Any, Any, Any], setting: Any, workers: int) -> ProcessPoolExecutor:
+    # Takes that are handed in may lie beside files called like modules; workers, and what
+    # looks after them, are not to run those.
+    os.environ["PYTHONSAFEPATH"] = "1"
     return ProcessPoolExecutor(
         workers,
         mp_context=multiprocessing.get_context("spawn"),

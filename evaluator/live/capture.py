@@ -58,7 +58,8 @@ class Capture:
     def _start(self) -> None:
         self._began = host_clock()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "evaluator.live.recorder", self._task.word()],
+            # -P: what lies in the folder where somebody happens to be is not to be run.
+            [sys.executable, "-P", "-m", "evaluator.live.recorder", self._task.word()],
             stdin=subprocess.PIPE,
             stdout=subprocess.DEVNULL,
             stderr=self._log,
