@@ -130,18 +130,18 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
     """
     beside: Path | None = None
     try:
-        target = Path(os.path.realpath(path))
-        _check_writable(target)
-        if target.exists() and not target.is_file():
-            with target.open("wb") as file:
+        if _is_pipe_or_device(path):
+            with open(path, "wb") as file:
                 file.writelines(pieces)
             return
+        target = Path(os.path.realpath(path))
+        _check_writable(target)
         # Not under the target's own name, which may be as long as names can be.
         beside = target.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
-        with beside.open("xb") as file:
-            file.writelines(pieces)
-            file.flush()
-            os.fsync(file.fileno())
+        with beside.open("xb") as whole:
+            whole.writelines(pieces)
+            whole.flush()
+            os.fsync(whole.fileno())
         if target.exists():
             beside.chmod(stat.S_IMODE(target.stat().st_mode))
         beside.replace(target)
@@ -152,6 +152,11 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
             with suppress(OSError):
                 beside.unlink(missing_ok=True)
         raise FileError(f"{shown(path)} could not be written: {reason(error)}.") from None
+
+
+def _is_pipe_or_device(path: str) -> bool:
+    """Asked by the name as it was given: a pipe such as `/dev/fd/3` has no real one."""
+    return os.path.exists(path) and not os.path.isfile(path) and not os.path.isdir(path)
 
 
 def _check_writable(target: Path) -> None:

@@ -8,9 +8,9 @@ comes.
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from evaluator.batch.class_run import ClassSetting, Outcome
 from evaluator.batch.cluster import Cluster, ClusterError, check_installed
@@ -21,7 +21,7 @@ from evaluator.cli.collect import handed_in
 from evaluator.cli.files import inside, shown, write_text
 from evaluator.cli.folders import Found, find_takes
 from evaluator.cli.grade_words import Wanted
-from evaluator.cli.put import put
+from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
 from evaluator.cli.unfinished import journal_for, place_for
@@ -57,17 +57,19 @@ def grade_class_of(chart: tuple[str, str], paths: Sequence[str], wanted: Wanted)
     if not found.takes:
         return 1
     setting = _setting(text, shown(file), rubric, wanted)
-    with journal_for(wanted) as journal, remembering() as memory:
+    with outlet() as out, journal_for(wanted) as journal, remembering() as memory:
         try:
-            takes = _graded(setting, found, roster, wanted, (journal, memory))
+            takes = _graded(setting, found, roster, wanted, (journal, memory, out))
         except ClusterError as error:
             raise ClusterError(f"{error} {_kept(journal, wanted)}".rstrip()) from error
         names = [row.name for row in roster]
         report = build_class(graph, takes, rubric, chart_file=shown(file), roster=names)
-        _tell(report, found, wanted)
-        _write(report, journal, wanted)
-    if memory.trouble:
-        say_error(memory.trouble)
+        _write(report, journal, wanted, out)
+        _tell(report, found, wanted, out)
+        if memory.trouble:
+            say_error(memory.trouble)
+        if out.failed is not None:
+            raise out.failed  # before what was graded is thrown away
     return 1 if found.problems or report.unreadable else 0
 
 
@@ -109,10 +111,10 @@ def _graded(
     found: Found,
     roster: "Roster",
     wanted: Wanted,
-    aside: tuple[Journal, Memory],
+    aside: tuple[Journal, Memory, Outlet],
 ) -> list[ClassTake]:
     """Grade every file that is not graded yet."""
-    journal, memory = aside
+    journal, memory, out = aside
     count, told = len(found.takes), False
     takes: list[ClassTake] = []
     shared = Sharing()
@@ -120,7 +122,7 @@ def _graded(
         files = handed_in(found.takes, roster, student=wanted.student)
         for done in graded(setting, files, _crew(count, wanted), journal):
             if not done.known:
-                _take_in(done.outcome, wanted, follows=bool(takes))
+                _take_in(done.outcome, wanted, out, follows=bool(takes))
                 memory.keep(done.outcome.entry)
                 # Last of all: whatever is not in the journal is done again.
                 journal.add(done.key, _listed(done.outcome, wanted))
@@ -142,18 +144,23 @@ def _listed(outcome: Outcome, wanted: Wanted) -> Outcome:
     return replace(outcome, document=unread_to_json(take.file, take.problem))
 
 
-def _take_in(outcome: Outcome, wanted: Wanted, *, follows: bool) -> None:
-    if outcome.report is not None and sys.stdout is not None:
+def _take_in(outcome: Outcome, wanted: Wanted, out: Outlet, *, follows: bool) -> None:
+    if outcome.page and wanted.html is not None:
+        write_text(inside(wanted.html, outcome.take.page), outcome.page)
+    report = outcome.report
+    if report is not None:
         from evaluator.show.terminal import print_report
 
         if follows:
-            print()
-        print_report(outcome.report, sys.stdout, plain=wanted.plain)
-    if outcome.page and wanted.html is not None:
-        write_text(inside(wanted.html, outcome.take.page), outcome.page)
+            out.tell(_blank_line)
+        out.tell(lambda stream: print_report(report, stream, plain=wanted.plain))
 
 
-def _tell(report: ClassReport, found: Found, wanted: Wanted) -> None:
+def _blank_line(stream: TextIO) -> None:
+    print(file=stream)
+
+
+def _tell(report: ClassReport, found: Found, wanted: Wanted, out: Outlet) -> None:
     """The class on the standard output, and what could not be read where it is seen."""
     if wanted.silent or sys.stdout is None:
         for take in report.unreadable:
@@ -163,23 +170,29 @@ def _tell(report: ClassReport, found: Found, wanted: Wanted) -> None:
     from evaluator.show.terminal import print_class
 
     if wanted.reports:
-        print()
-    print_class(report, sys.stdout, plain=wanted.plain, passed_over=map(shown, found.passed_over))
+        out.tell(_blank_line)
+    over = [shown(path) for path in found.passed_over]
+    out.tell(lambda stream: print_class(report, stream, plain=wanted.plain, passed_over=over))
     if report.unreadable:
         count = f"{len(report.unreadable)} of {len(found.takes)}"
         say_error(f"{count} files could not be read; the table says why.")
 
 
-def _write(report: ClassReport, journal: Journal, wanted: Wanted) -> None:
-    if wanted.json is not None:
-        from evaluator.report.json import json_list
-
-        put(wanted.json, (piece.encode("ascii") for piece in json_list(journal.documents())))
-    if wanted.csv is not None:
-        from evaluator.show.gradebook import gradebook
-
-        put(wanted.csv, gradebook(report))
+def _write(report: ClassReport, journal: Journal, wanted: Wanted, out: Outlet) -> None:
     if wanted.html is not None:
         from evaluator.show.pages import class_page
 
         write_text(os.path.join(wanted.html, "index.html"), class_page(report))
+    out.put((wanted.json, lambda: _documents(journal)), (wanted.csv, lambda: _gradebook(report)))
+
+
+def _documents(journal: Journal) -> Iterable[bytes]:
+    from evaluator.report.json import json_list
+
+    return (piece.encode("ascii") for piece in json_list(journal.documents()))
+
+
+def _gradebook(report: ClassReport) -> Iterable[bytes]:
+    from evaluator.show.gradebook import gradebook
+
+    return gradebook(report)

@@ -4,7 +4,6 @@ The report on it, on the screen and in the files that are wanted. Nothing that o
 needs is loaded: somebody waits for this at the piano.
 """
 
-import sys
 from collections.abc import Iterator
 from time import time
 from typing import TYPE_CHECKING
@@ -14,7 +13,7 @@ from evaluator.batch.students import student_of
 from evaluator.cli.files import FileError, inside, read_take_bytes, shown, write_text
 from evaluator.cli.grade_words import Wanted
 from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
-from evaluator.cli.put import put
+from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
 from evaluator.grading import Graded, Song, grade_fully, prepare
@@ -41,16 +40,21 @@ def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
     graded = None
     if not problem:
         graded, problem = safely(grade_fully, song, content, take_file=name, rubric=rubric)
-    if graded is not None:
-        _tell(graded, wanted)
-        _write(graded, path, student, wanted)
-    else:
-        say_error(problem if name in problem else f"{name}: {problem}")
-    if wanted.csv is not None:
-        put(wanted.csv, _gradebook((song, rubric, roster), graded, (student, name, problem)))
-    if graded is not None and wanted.history:
-        whose = student if wanted.student or is_named(path, roster) else ""
-        _keep(graded, (text, content), whose, played_at(path))
+    whose = (student, name, problem)
+    with outlet() as out:
+        if graded is None:
+            say_error(problem if name in problem else f"{name}: {problem}")
+        elif wanted.html is not None:
+            _write_page(graded, path, student, wanted.html)
+        out.put(
+            (None if graded is None else wanted.json, lambda: _document(graded)),
+            (wanted.csv, lambda: _gradebook((song, rubric, roster), graded, whose)),
+        )
+        if graded is not None:
+            _tell(graded, wanted, out)
+            if wanted.history:
+                student = student if wanted.student or is_named(path, roster) else ""
+                _keep(graded, (text, content), student, played_at(path))
     return 0 if graded is not None else 1
 
 
@@ -62,24 +66,24 @@ def _content(path: str) -> tuple[bytes, str]:
         return b"", str(error)
 
 
-def _tell(graded: Graded, wanted: Wanted) -> None:
-    if not wanted.silent and sys.stdout is not None:
+def _tell(graded: Graded, wanted: Wanted, out: Outlet) -> None:
+    if not wanted.silent:
         from evaluator.show.terminal import print_report
 
-        print_report(graded.report, sys.stdout, plain=wanted.plain)
+        out.tell(lambda stream: print_report(graded.report, stream, plain=wanted.plain))
 
 
-def _write(graded: Graded, path: str, student: str, wanted: Wanted) -> None:
-    """The page and the document."""
-    if wanted.html is not None:
-        from evaluator.show.pages import take_page
+def _write_page(graded: Graded, path: str, student: str, folder: str) -> None:
+    from evaluator.show.pages import take_page
 
-        page = take_page(graded, student=student)
-        write_text(inside(wanted.html, page_name(path, {CLASS_PAGE})), page)
-    if wanted.json is not None:
-        from evaluator.report.json import to_json
+    page = take_page(graded, student=student)
+    write_text(inside(folder, page_name(path, {CLASS_PAGE})), page)
 
-        put(wanted.json, [to_json(graded.report).encode("ascii")])
+
+def _document(graded: Graded | None) -> list[bytes]:
+    from evaluator.report.json import to_json
+
+    return [] if graded is None else [to_json(graded.report).encode("ascii")]
 
 
 def _gradebook(
@@ -106,8 +110,6 @@ def _keep(graded: Graded, content: tuple[str, bytes], student: str, played: floa
     from evaluator.history import remember
     from evaluator.history.entry import entry_of
 
-    if sys.stdout is not None:
-        sys.stdout.flush()
     trouble = remember([entry_of(graded.report, content, student=student, times=(played, time()))])
     if trouble:
         say_error(trouble)

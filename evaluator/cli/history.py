@@ -5,13 +5,13 @@ or for a spreadsheet; and forgets it when it is told to.
 """
 
 import argparse
-import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TextIO
 
-from evaluator.cli.files import check_apart, check_not_input, read_chart_text, shown, write_text
+from evaluator.cli.files import check_apart, check_not_input, read_chart_text, shown
 from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.put import Outlet, outlet
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -51,9 +51,10 @@ def run(words: Sequence[str]) -> int:
         return _forget(options, file, chart)
     found = entries(file, chart=chart, student=options.student)
     other = () if text is None else _other_editions(text, entries(file, student=options.student))
-    _write(options, found)
-    if STANDARD_OUTPUT not in (options.json, options.csv) and sys.stdout is not None:
-        _show(found, other, file)
+    with outlet() as out:
+        _write(options, found, out)
+        if STANDARD_OUTPUT not in (options.json, options.csv):
+            out.tell(lambda stream: _show(found, other, file, stream))
     return 0
 
 
@@ -81,39 +82,36 @@ def _other_editions(text: str, kept: Sequence["Entry"]) -> Sequence["Entry"]:
     return [entry for entry in kept if entry.title == title and entry.chart != here]
 
 
-def _write(options: argparse.Namespace, found: Sequence["Entry"]) -> None:
+def _write(options: argparse.Namespace, found: Sequence["Entry"], out: Outlet) -> None:
     from evaluator.history.progress import progress
     from evaluator.history.telling import to_csv, to_json
 
-    documents: dict[str, Callable[[], str]] = {
-        "json": lambda: to_json(progress(found)),
-        "csv": lambda: to_csv(found),
-    }
-    for kind, document in documents.items():
-        path = getattr(options, kind)
-        if path == STANDARD_OUTPUT:
-            sys.stdout.write(document())
-        elif path is not None:
-            # A spreadsheet takes a file for UTF-8 only by its mark.
-            mark = "\N{BYTE ORDER MARK}" if kind == "csv" else ""
-            write_text(path, mark + document())
+    # A spreadsheet takes a file for UTF-8 only by its mark.
+    mark = "" if options.csv == STANDARD_OUTPUT else "\N{BYTE ORDER MARK}"
+    out.put(
+        (options.json, lambda: [to_json(progress(found)).encode("utf-8")]),
+        (options.csv, lambda: [f"{mark}{to_csv(found)}".encode()]),
+    )
 
 
-def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path) -> None:
+def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path, stream: TextIO) -> None:
     from evaluator.history.progress import progress
     from evaluator.history.telling import page
     from evaluator.report.places import amount
     from evaluator.show.page import sheet_for
     from evaluator.show.writing import takes_colour, write
 
-    sheet = sheet_for(sys.stdout)
+    sheet = sheet_for(stream)
     if found:
-        write(page(progress(found), sheet), sys.stdout, colour=takes_colour(sys.stdout))
+        write(page(progress(found), sheet), stream, colour=takes_colour(stream))
     else:
-        print(sheet.text(f"No takes are kept for this in {shown(str(file))}."))
+        print(sheet.text(f"No takes are kept for this in {shown(str(file))}."), file=stream)
     if other:
         count = amount(len(other), "take")
-        print(f"Of other editions of this chart there are {count} more: `evaluator history`.")
+        print(
+            f"Of other editions of this chart there are {count} more: `evaluator history`.",
+            file=stream,
+        )
 
 
 def parser() -> argparse.ArgumentParser:

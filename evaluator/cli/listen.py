@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,11 +27,15 @@ if TYPE_CHECKING:
     from evaluator.live.capture import Capture
     from evaluator.live.listening import Screen
     from evaluator.live.recorder import Task
-    from evaluator.live.recover import Saved
+    from evaluator.live.recover import Finished, Saved
     from evaluator.live.session import Settings
     from evaluator.report.model import Report
 
 __all__ = ["parser", "run"]
+
+ECHO_MENDED = (
+    "The terminal did not show what is typed, as after a program that was killed; now it does."
+)
 
 
 def run(words: Sequence[str]) -> int:
@@ -47,14 +52,26 @@ def run(words: Sequence[str]) -> int:
     folder = _folder(options.save)
     _recover(folder)
     task = _task(options, folder, song)
-    saved, leaving = _record(song, task, options)
-    if saved is None:
+    recorded = _record(song, task, options)
+    status = 1 if recorded.broke_off else 0
+    if recorded.take is None:
         say("Nothing was played, so nothing was saved.")
-        return 0
-    say(f"The take is saved: {shown(str(saved.path))}")
-    if leaving:
-        return 0
-    return _report(song, saved, text, options)
+        return status
+    say(f"The take is saved: {shown(str(recorded.take.path))}")
+    if recorded.leaving:
+        return status
+    return max(status, _report(song, recorded.take, text, options))
+
+
+@dataclass(frozen=True, slots=True)
+class _Recorded:
+    """How a recording ended."""
+
+    take: "Saved | None"
+    leaving: bool
+    """Nobody is there any more to read on."""
+    broke_off: bool
+    """Nothing more could be recorded, whatever was still played."""
 
 
 def _check_replay(path: str) -> None:
@@ -80,17 +97,29 @@ def _unwritable(name: str, error: OSError) -> FileError:
 
 def _recover(folder: Path) -> None:
     """Save the takes that an earlier start left behind, and say so."""
-    from evaluator.live.recover import recover
+    from evaluator.live.recover import finish, left_behind
 
-    try:
-        for saved in recover(folder):
+    for journal in left_behind(folder):
+        try:
+            finished = finish(journal)
+        except OSError as error:
+            name = error.filename or journal
+            say_error(f"A take that was left behind could not be saved ({shown(str(name))}).")
+            continue
+        if finished.take is not None:
             say(
-                f"A take was left behind unfinished; it is saved now: {shown(str(saved.path))} "
-                f"({saved.notes} notes)."
+                "A take was left behind unfinished; it is saved now: "
+                f"{shown(str(finished.take.path))} ({finished.take.notes} notes)."
             )
-    except OSError as error:
-        name = error.filename or folder
-        say_error(f"A take that was left behind could not be saved ({shown(str(name))}).")
+        _tell_aside(finished)
+
+
+def _tell_aside(finished: "Finished") -> None:
+    if finished.aside is not None:
+        say_error(
+            "Not all of what was recorded could be read; the journal is kept: "
+            f"{shown(str(finished.aside))}."
+        )
 
 
 def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
@@ -113,8 +142,8 @@ def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
     return Task(str(journal), port=port, click=options.click or options.count_in > 0)
 
 
-def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["Saved | None", bool]:
-    """Listen to one take; its file, and whether nobody is there any more to read on."""
+def _record(song: "Song", task: "Task", options: argparse.Namespace) -> _Recorded:
+    """Listen to one take."""
     from evaluator.live.capture import Capture, CaptureError
     from evaluator.live.clock import host_clock, sped_up
     from evaluator.live.keyboard import listening_for_stop
@@ -132,18 +161,23 @@ def _record(song: "Song", task: "Task", options: argparse.Namespace) -> tuple["S
         capture = Capture(task, facts)
     except OSError as error:
         raise _unwritable(options.save, error) from None
+    broke_off = False
     try:
         with listening_for_stop() as stop, _screens(capture, plain=options.plain) as screens:
             listening = Listening(session, capture, screens, clock=clock)
+            stop.at_once = listening.save
             listening.run(stop)
     except CaptureError as error:
+        broke_off = True
         say_error(str(error))
     finally:
         capture.end()
         saved = _saved(capture.journal)
+    if stop.mended:
+        say(ECHO_MENDED)
     for trouble in listening.troubles:
         say_error(f"This is a fault of the program; please report it: {trouble}.")
-    return saved, stop.leaving
+    return _Recorded(saved, stop.leaving, broke_off)
 
 
 def _saved(journal: Path) -> "Saved | None":
@@ -151,12 +185,14 @@ def _saved(journal: Path) -> "Saved | None":
     from evaluator.live.recover import finish
 
     try:
-        return finish(journal)
+        finished = finish(journal)
     except OSError as error:
         raise FileError(
             f"The take could not be written: {reason(error)}. It is not lost: "
             f"{shown(str(journal))} holds it, and `evaluator grade` reads that."
         ) from None
+    _tell_aside(finished)
+    return finished.take
 
 
 def _settings(options: argparse.Namespace) -> "Settings":

@@ -5,6 +5,7 @@ steer the terminal are taken out, and those that it does not have are written ot
 """
 
 import sys
+from contextlib import suppress
 
 
 def say(text: str) -> None:
@@ -14,9 +15,13 @@ def say(text: str) -> None:
 
 
 def say_error(text: str, *, who: str = "evaluator: ") -> None:
-    """One message of one or more lines on the error stream, after the name of who says it."""
+    """One message of one or more lines on the error stream, after the name of who says it.
+
+    If that takes nothing, there is nobody to be told, and nothing else is to suffer from it.
+    """
     if sys.stderr is not None:
-        print(_plain(f"{who}{text}", sys.stderr.encoding), file=sys.stderr)
+        with suppress(OSError):
+            print(_plain(f"{who}{text}", sys.stderr.encoding), file=sys.stderr, flush=True)
 
 
 def _plain(text: str, encoding: str | None) -> str:

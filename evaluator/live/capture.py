@@ -8,6 +8,7 @@ because the library under it crashed.
 import os
 import subprocess
 import sys
+import tempfile
 from contextlib import suppress
 from pathlib import Path
 from typing import IO, Final
@@ -36,6 +37,14 @@ def _system(status: int) -> str:
     return reason(OSError(number, os.strerror(number)))
 
 
+def _log() -> IO[bytes]:
+    """A file of nobody's for what the recorder says; nothing keeps it where there is no room."""
+    try:
+        return tempfile.TemporaryFile()
+    except OSError:
+        return open(os.devnull, "r+b")
+
+
 class Capture:
     """One take being recorded into a journal."""
 
@@ -52,7 +61,7 @@ class Capture:
         self._file = self.journal.open("rb")
         lock(self._file)
         self._file.seek(0, 2)
-        self._log: IO[bytes] = self.journal.with_suffix(".log").open("w+b")
+        self._log = _log()
         self._start()
 
     def _start(self) -> None:
@@ -120,5 +129,3 @@ class Capture:
             self._process.wait()
         self._file.close()
         self._log.close()
-        with suppress(OSError):
-            self.journal.with_suffix(".log").unlink()

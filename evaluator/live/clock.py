@@ -32,12 +32,14 @@ Clock = Callable[[], float]
 class Stamper:
     """Gives each message of one connection its time, in the order of arrival."""
 
-    __slots__ = ("_late", "_time")
+    __slots__ = ("_late", "_least", "_time")
 
     def __init__(self) -> None:
         self._time: float | None = None
         self._late: deque[tuple[float, float]] = deque()
         """(host, host - time) of the last messages."""
+        self._least: deque[float] = deque()
+        """Of these, those than which no later one is less: the least comes first."""
 
     def stamp(self, delta: float, host: float) -> float:
         """The time of one message; never before that of the message before it."""
@@ -45,20 +47,31 @@ class Stamper:
             self._time = host
             return host
         self._time = min(host, self._time + max(delta, 0.0))
-        self._late.append((host, host - self._time))
-        while len(self._late) > 1 and host - self._late[1][0] >= LASTING:
-            self._late.popleft()
-        if host - self._late[0][0] >= LASTING:
-            least = min(late for _, late in self._late)
-            if least > BEHIND:
-                self._time += least
-                self._late.clear()
+        self._note(host, host - self._time)
+        if host - self._late[0][0] >= LASTING and self._least[0] > BEHIND:
+            self._time += self._least[0]
+            self._forget()
         return self._time
+
+    def _note(self, host: float, late: float) -> None:
+        """Add to the last messages, and leave out what is no longer one of them."""
+        while self._least and self._least[-1] > late:
+            self._least.pop()
+        self._least.append(late)
+        self._late.append((host, late))
+        while len(self._late) > 1 and host - self._late[1][0] >= LASTING:
+            _, gone = self._late.popleft()
+            if gone == self._least[0]:
+                self._least.popleft()
+
+    def _forget(self) -> None:
+        self._late.clear()
+        self._least.clear()
 
     def begin_anew(self) -> None:
         """After a new connection: its first delta means nothing."""
         self._time = None
-        self._late.clear()
+        self._forget()
 
 
 def host_clock() -> float:

@@ -50,7 +50,7 @@ class Journal:
     """What its first line says of the take: `chart`, `began`."""
     entries: tuple[Entry, ...]
     unreadable: int
-    """Lines that were left out."""
+    """Whole lines that were left out."""
 
 
 def head(facts: dict[str, str]) -> str:
@@ -97,11 +97,11 @@ def is_journal(raw: bytes) -> bool:
 def read_journal(raw: bytes) -> Journal:
     """Everything that can be read in a journal's bytes."""
     first, *rest = raw.decode("utf-8", errors="replace").split("\n")
-    # What follows the last line end is a line that was never finished.
-    entries = [parse_line(text) for text in rest[:-1]]
+    # What follows the last line end is a line that was never finished. An editor, or the way
+    # from one system to another, may have changed the ends.
+    entries = [parse_line(text.removesuffix("\r")) for text in rest[:-1]]
     whole = tuple(entry for entry in entries if entry is not None)
-    unreadable = len(entries) - len(whole) + bool(rest and rest[-1])
-    return Journal(_facts(first), whole, unreadable)
+    return Journal(_facts(first), whole, len(entries) - len(whole))
 
 
 def _facts(first: str) -> dict[str, str]:

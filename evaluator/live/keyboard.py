@@ -8,14 +8,14 @@ system to end does the same as Ctrl-C, but nobody is there any more to read a re
 import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import Final
 
 KEYS: Final = "\r\nq\x1b"
 """Enter, q, Escape."""
-LEAVING: Final = ("SIGTERM", "SIGHUP", "SIGBREAK")
+LEAVING: Final = ("SIGTERM", "SIGHUP", "SIGQUIT", "SIGBREAK")
 
 
 class Stop:
@@ -25,19 +25,28 @@ class Stop:
         self.asked = False
         self.leaving = False
         """Nobody reads on."""
+        self.mended = False
+        """The terminal had been left as a killed program leaves it."""
+        self.at_once: Callable[[], None] = lambda: None
+        """What is not to wait until whatever is being done is done; may come in between
+        anything."""
 
     def __call__(self) -> bool:
         """Look at the keyboard, too."""
         if not self.asked and _pressed():
             self.asked = True
+            self.at_once()
         return self.asked
 
     def on_signal(self, number: int, _: FrameType | None) -> None:
         """A signal has come."""
         if self.asked and number == signal.SIGINT:
             raise KeyboardInterrupt
+        first = not self.asked
         self.asked = True
         self.leaving = number != signal.SIGINT
+        if first:
+            self.at_once()
 
 
 @contextmanager
@@ -50,7 +59,8 @@ def listening_for_stop() -> Iterator[Stop]:
         for name in names
     }
     try:
-        with _single_keys():
+        with _single_keys() as mended:
+            stop.mended = mended
             yield stop
     finally:
         for number, handler in before.items():
@@ -58,20 +68,26 @@ def listening_for_stop() -> Iterator[Stop]:
 
 
 @contextmanager
-def _single_keys() -> Iterator[None]:
-    """Keys come one by one and are not shown."""
+def _single_keys() -> Iterator[bool]:
+    """Keys come one by one and are not shown; whether it was so already.
+
+    Then an earlier program was killed before it could put that right: afterwards it is right.
+    """
     if os.name != "posix" or sys.stdin is None or not sys.stdin.isatty():
-        yield
+        yield False
         return
     import termios
 
     kept = termios.tcgetattr(sys.stdin)
+    usual = termios.ICANON | termios.ECHO
+    mended = not kept[3] & usual
+    kept[3] |= usual if mended else 0
     changed = termios.tcgetattr(sys.stdin)
-    changed[3] &= ~(termios.ICANON | termios.ECHO)
+    changed[3] &= ~usual
     with suppress(termios.error):
         termios.tcsetattr(sys.stdin, termios.TCSANOW, changed)
     try:
-        yield
+        yield mended
     finally:
         with suppress(termios.error):
             termios.tcsetattr(sys.stdin, termios.TCSANOW, kept)

@@ -80,8 +80,7 @@ class Listening:
         entries = self.capture.read()
         if any(entry.kind == "gone" for entry in entries):
             # Before anything else is done with a port that has vanished.
-            with suppress(OSError):
-                save(self.capture.journal)
+            self.save()
         if not self._follows:
             return self.capture.ended
         now = self._clock()
@@ -98,6 +97,11 @@ class Listening:
             self.capture.order(self.session.orders.popleft())
         self._show()
         return self.session.over or self.capture.ended
+
+    def save(self) -> None:
+        """Write the take as far as it goes; if that cannot be, it is told at the end."""
+        with suppress(OSError):
+            save(self.capture.journal)
 
     def _guarded(self, turn: Callable[[], None]) -> None:
         if not self._follows:

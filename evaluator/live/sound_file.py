@@ -6,7 +6,7 @@ plain time (960 a quarter note at 120 beats a minute), a marker where the piano 
 
 import io
 
-from evaluator.live.journal import is_journal, read_journal
+from evaluator.live.journal import Journal, is_journal, read_journal
 from evaluator.live.record import TICKS, Record
 from evaluator.take.gaps import mark
 
@@ -44,14 +44,14 @@ def to_midi(record: Record, *, title: str = "") -> bytes:
     return stream.getvalue()
 
 
-def recorded(raw: bytes) -> Record:
-    """The take that a journal's bytes hold."""
+def recorded(journal: Journal) -> Record:
+    """The take that a journal holds."""
     record = Record()
-    for entry in read_journal(raw).entries:
+    for entry in journal.entries:
         record.take_in(entry)
     return record
 
 
 def as_midi(raw: bytes) -> bytes:
     """A journal as the file that its take would have become; other bytes as they are."""
-    return to_midi(recorded(raw)) if is_journal(raw) else raw
+    return to_midi(recorded(read_journal(raw))) if is_journal(raw) else raw

@@ -2,10 +2,17 @@
 threads: a first delta of 0 (python-rtmidi#83), one delta for a whole packet
 (python-rtmidi#204), deltas cut short by messages left out, clocks that drift."""
 
+import sys
+from collections.abc import Callable
+from types import FrameType
+from typing import Any
+
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from evaluator.live.clock import Stamper, sped_up
+from evaluator.live.clock import BEHIND, LASTING, Stamper, sped_up
 
 
 def stamped(rows: list[tuple[float, float]]) -> list[float]:
@@ -80,3 +87,53 @@ def test_a_clock_can_run_faster() -> None:
     assert clock() == 100.0
     now[0] = 102.0
     assert clock() == 108.0
+
+
+def test_a_flood_costs_no_more_a_message_than_a_trickle() -> None:
+    """Thirty thousand messages within a minute; counted in lines that are run, not in time."""
+    few, many = (_lines_run(rate) / rate for rate in (100, 5000))
+    assert many < 1.5 * few
+
+
+def _lines_run(rate: int) -> int:
+    rows = [(0.9 / rate, 10.0 + n / rate) for n in range(6 * rate)]
+    lines = 0
+
+    def count(frame: FrameType, event: str, _: object) -> Callable[..., Any]:
+        nonlocal lines
+        lines += event == "line"
+        return count
+
+    before = sys.gettrace()
+    sys.settrace(count)
+    try:
+        stamped(rows)
+    finally:
+        sys.settrace(before)
+    return lines
+
+
+@given(st.lists(st.tuples(st.floats(0.0, 0.6), st.floats(0.0, 0.4)), max_size=60))
+def test_the_least_of_the_last_two_seconds_is_kept_rightly(gaps: list[tuple[float, float]]) -> None:
+    """Against the rule as it is written, gone through anew for every message."""
+    host, rows = 10.0, []
+    for delta, gap in gaps:
+        host += gap
+        rows.append((delta, host))
+    assert stamped(rows) == plainly(rows)
+
+
+def plainly(rows: list[tuple[float, float]]) -> list[float]:
+    times: list[float] = []
+    late: list[tuple[float, float]] = []
+    for delta, host in rows:
+        time = min(host, times[-1] + delta) if times else host
+        if times:
+            late.append((host, host - time))
+            while len(late) > 1 and host - late[1][0] >= LASTING:
+                del late[0]
+            least = min(one for _, one in late)
+            if host - late[0][0] >= LASTING and least > BEHIND:
+                time, late = time + least, []
+        times.append(time)
+    return times

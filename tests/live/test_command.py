@@ -158,6 +158,7 @@ def test_a_full_disk_ends_the_take_and_keeps_what_there_is(folder: Path) -> None
         timeout=60,
         check=False,
     )
+    assert done.returncode == 1
     assert "Nothing more can be recorded: " in done.stderr
     assert "Traceback" not in done.stderr
     assert "The take stops in Verse" in done.stdout
@@ -193,6 +194,66 @@ def test_a_fault_of_the_program_costs_neither_marks_nor_report_nor_take(folder: 
     assert "The take stops in " in done.stdout
     assert "please report it. The take is kept. This is the report on its first" in done.stderr
     assert len(read_take(saved(folder).read_bytes())) == len(read_take(take()))
+
+
+def test_what_lies_in_the_folder_of_the_takes_is_not_touched(folder: Path) -> None:
+    takes = folder / "recordings"
+    takes.mkdir()
+    row = "m 5.000000 0.000000 903c40"
+    journal = f"evaluator journal 1 {{}}\nopen 4.000000 P\n{row}\n".encode()
+    mine = {
+        "Anna.mid": b"my own take",
+        "Anna.log": b"my notes",
+        "other.journal": b"dear diary\r\n",
+        "empty.journal": b"",
+    }
+    for name, content in mine.items():
+        (takes / name).write_bytes(content)
+    (takes / "Anna.journal").write_bytes(journal)
+    (takes / "crlf.journal").write_bytes(journal.replace(b"\n", b"\r\n"))
+    (takes / "odd.journal").write_bytes(b"evaluator journal 1 {}\nwhat is this\n")
+    os.mkfifo(takes / "pipe.journal")
+    words = ("--replay", "monday.mid", *QUICK, "--plain", "--no-history")
+    done = evaluator(folder, "listen", "row.txt", *words)
+    assert done.returncode == 0
+    assert {name: (takes / name).read_bytes() for name in mine} == mine
+    assert "it is saved now: recordings/Anna-2.mid (1 notes)." in done.stdout
+    assert "it is saved now: recordings/crlf.mid (1 notes)." in done.stdout
+    assert "the journal is kept: recordings/odd.journal.unreadable." in done.stderr
+    assert (takes / "odd.journal.unreadable").read_bytes().endswith(b"what is this\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
+def test_a_take_is_saved_at_control_c_however_much_is_still_to_be_followed(folder: Path) -> None:
+    """Here the program stands still in the judging; only the second Ctrl-C breaks off."""
+    code = FAILING.replace("judgement.judge_form = judge_form", STANDING_STILL)
+    words = ["listen", "row.txt", "--replay", "monday.mid", "--speed", "5", "--plain"]
+    running = subprocess.Popen(
+        [sys.executable, "-c", code, *words],
+        cwd=folder,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
+    journal_with(folder, 60)
+    running.send_signal(signal.SIGINT)
+    wait_until(lambda: bool(list((folder / "recordings").glob("*.mid"))), "not saved")
+    assert running.poll() is None
+    running.send_signal(signal.SIGINT)
+    running.communicate(timeout=60)
+    assert len(read_take(saved(folder).read_bytes())) >= 15
+
+
+STANDING_STILL = """
+import time
+def judge_form(graph, path, **given):
+    while True:
+        time.sleep(0.1)
+judgement.judge_form = judge_form
+import evaluator.live.following as following
+following.judge_form = judge_form
+"""
 
 
 def test_two_programs_do_not_take_each_others_takes_for_left_behind(folder: Path) -> None:
