@@ -17,6 +17,7 @@ from typing import Final, Literal
 
 from evaluator.errors import EvaluatorError, UsageError
 from evaluator.errors.system import reason
+from evaluator.live.rights import private as private_opener
 
 Role = Literal["chart", "take", "score", "rubric", "roster", "sheet"]
 
@@ -113,9 +114,9 @@ def are_swapped(chart: str, take: str) -> bool:
     return _is_midi(first) and text_kind(second) is not None
 
 
-def write_text(path: str, text: str) -> None:
-    """Write a whole text as `write_bytes` does."""
-    write_bytes(path, text.encode("utf-8"))
+def write_text(path: str, text: str, *, private: bool = False) -> None:
+    """Write a whole text as `write_pieces` does."""
+    write_pieces(path, (text.encode("utf-8"),), private=private)
 
 
 def write_bytes(path: str, content: bytes) -> None:
@@ -123,10 +124,12 @@ def write_bytes(path: str, content: bytes) -> None:
     write_pieces(path, (content,))
 
 
-def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
+def write_pieces(path: str, pieces: Iterable[bytes], *, private: bool = False) -> None:
     """Write a whole file piece by piece, by another name first. Raises `FileError`.
 
-    What is no ordinary file (a pipe, a device) is written to as it is.
+    What is no ordinary file (a pipe, a device) is written to as it is. `private`: a new
+    file is nobody else's to read, since there are names and marks in it; whoever has
+    given a file other rights is left to it.
     """
     beside: Path | None = None
     try:
@@ -138,7 +141,7 @@ def write_pieces(path: str, pieces: Iterable[bytes]) -> None:
         _check_writable(target)
         # Not under the target's own name, which may be as long as names can be.
         beside = target.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
-        with beside.open("xb") as whole:
+        with open(beside, "xb", opener=private_opener if private else None) as whole:
             whole.writelines(pieces)
             whole.flush()
             os.fsync(whole.fileno())

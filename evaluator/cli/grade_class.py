@@ -146,7 +146,7 @@ def _listed(outcome: Outcome, wanted: Wanted) -> Outcome:
 
 def _take_in(outcome: Outcome, wanted: Wanted, out: Outlet, *, follows: bool) -> None:
     if outcome.page and wanted.html is not None:
-        write_text(inside(wanted.html, outcome.take.page), outcome.page)
+        write_text(inside(wanted.html, outcome.take.page), outcome.page, private=True)
     report = outcome.report
     if report is not None:
         from evaluator.show.terminal import print_report
@@ -182,7 +182,7 @@ def _write(report: ClassReport, journal: Journal, wanted: Wanted, out: Outlet) -
     if wanted.html is not None:
         from evaluator.show.pages import class_page
 
-        write_text(os.path.join(wanted.html, "index.html"), class_page(report))
+        write_text(os.path.join(wanted.html, "index.html"), class_page(report), private=True)
     out.put((wanted.json, lambda: _documents(journal)), (wanted.csv, lambda: _gradebook(report)))
 
 

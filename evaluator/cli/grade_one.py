@@ -77,7 +77,7 @@ def _write_page(graded: Graded, path: str, student: str, folder: str) -> None:
     from evaluator.show.pages import take_page
 
     page = take_page(graded, student=student)
-    write_text(inside(folder, page_name(path, {CLASS_PAGE})), page)
+    write_text(inside(folder, page_name(path, {CLASS_PAGE})), page, private=True)
 
 
 def _document(graded: Graded | None) -> list[bytes]:

@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Final, TextIO
 from evaluator.cli.files import check_apart, check_not_input, read_chart_text, shown
 from evaluator.cli.helping import HelpFormatter, Parser
 from evaluator.cli.put import Outlet, outlet
+from evaluator.cli.say import say, say_error
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
     from evaluator.history.entry import Entry
+    from evaluator.history.store import Reading
 
 EXAMPLE: Final = """\
 examples:
@@ -39,7 +41,7 @@ def run(words: Sequence[str]) -> int:
         raise UsageError("--all goes with --forget.")
     from evaluator.history.entry import hash_of
     from evaluator.history.place import history_file
-    from evaluator.history.store import entries
+    from evaluator.history.store import read
 
     chart = None if text is None else hash_of(text.encode("utf-8"))
     file = history_file()
@@ -49,8 +51,12 @@ def run(words: Sequence[str]) -> int:
             check_not_input(target, [str(file), *filter(None, [options.chart])])
     if options.forget:
         return _forget(options, file, chart)
-    found = entries(file, chart=chart, student=options.student)
-    other = () if text is None else _other_editions(text, entries(file, student=options.student))
+    reading = read(file, chart=chart, student=options.student)
+    found = reading.entries
+    other: Sequence[Entry] = ()
+    if text is not None:
+        other = _other_editions(text, read(file, student=options.student).entries)
+    _tell_of_damage(reading)
     with outlet() as out:
         _write(options, found, out)
         if STANDARD_OUTPUT not in (options.json, options.csv):
@@ -59,18 +65,34 @@ def run(words: Sequence[str]) -> int:
 
 
 def _forget(options: argparse.Namespace, file: Path, chart: str | None) -> int:
-    from evaluator.history.store import opened
+    from evaluator.history.aside import delete_asides
+    from evaluator.history.store import Forgotten, opened
     from evaluator.report.places import amount
 
     chosen = chart is not None or options.student is not None
     if chosen == options.all:
         raise UsageError("Say what to forget: a CHART, a --student, both, or --all, and not two.")
-    gone = 0
     if file.exists():
         with opened(file) as history:
             gone = history.forget(chart=chart, student=options.student)
-    print(f"{amount(gone, 'take').capitalize()} forgotten.")
+    else:
+        gone = Forgotten(0, delete_asides(file))
+    say(f"{amount(gone.takes, 'take').capitalize()} forgotten.")
+    if gone.asides:
+        say(
+            f"Deleted, too: {amount(gone.asides, 'file')} of a history that was damaged and had "
+            "been put aside; whose takes were in it cannot be told any more."
+        )
     return 0
+
+
+def _tell_of_damage(reading: "Reading") -> None:
+    from evaluator.report.places import amount
+
+    if reading.odd:
+        say_error(f"{amount(reading.odd, 'take').capitalize()} could not be read: passed over.")
+    if reading.damaged:
+        say_error("A part of the history is damaged; what can be read is here.")
 
 
 def _other_editions(text: str, kept: Sequence["Entry"]) -> Sequence["Entry"]:

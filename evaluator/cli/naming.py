@@ -27,10 +27,13 @@ def is_named(path: str, roster: "Roster") -> bool:
 
 def played_at(path: str) -> float:
     """When a file was last written, which is when it was played unless it was copied."""
+    from evaluator.history.entry import can_be_dated
+
     try:
-        return os.stat(path).st_mtime
+        written = os.stat(path).st_mtime
     except OSError:  # it is gone by now
         return time()
+    return written if can_be_dated(written) else time()
 
 
 def page_name(path: str, taken: set[str]) -> str:

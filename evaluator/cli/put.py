@@ -36,7 +36,7 @@ class Outlet:
                 if path == STANDARD_OUTPUT:
                     self._put_out(pieces)
                 else:
-                    write_pieces(path, pieces())
+                    write_pieces(path, pieces(), private=True)
             except BrokenPipeError as error:
                 self.trouble = error
             except FileError as error:

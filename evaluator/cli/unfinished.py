@@ -16,6 +16,7 @@ from evaluator.batch.journal import Journal, JournalError
 from evaluator.cli.files import FileError, shown
 from evaluator.cli.grade_words import STANDARD_OUTPUT, Wanted
 from evaluator.errors.system import reason
+from evaluator.live.rights import private
 
 ENDING: Final = ".unfinished"
 
@@ -63,7 +64,7 @@ def place_for(wanted: Wanted) -> str | None:
 
 def _opened(place: str) -> BinaryIO:
     try:
-        file = open(place, "a+b")  # noqa: SIM115 closed by who asked for it
+        file = open(place, "a+b", opener=private)  # noqa: SIM115 closed by who asked for it
     except (OSError, ValueError) as error:
         target = shown(place.removesuffix(ENDING))
         raise FileError(f"{target} could not be written: {reason(error)}.") from None

@@ -40,8 +40,8 @@ class Memory:
         try:
             if self._history is None:
                 self._history = self._until.enter_context(opened(history_file()))
-                self._tell_of(self._history)
             self._history.keep(entry)
+            self._tell_of(self._history)
         except (HistoryError, RuntimeError) as error:  # RuntimeError: nobody's home folder
             what = "Nothing" if self._history is None else "Not everything"
             self.trouble, self._shut = f"{what} was kept in the history. {error}", True
@@ -49,7 +49,7 @@ class Memory:
     def _tell_of(self, history: "History") -> None:
         if history.aside is not None:
             self.trouble = (
-                "The history could not be read; a new one was begun, and the old is "
+                "Not all of the history could be read. What could is in a new one; the old is "
                 f"{history.aside}."
             )
 

@@ -57,6 +57,17 @@ def hash_of(content: bytes) -> str:
     return sha256(content).hexdigest()
 
 
+def can_be_dated(seconds: object) -> bool:
+    """Whether this is a time that a calendar has."""
+    from datetime import datetime
+
+    try:
+        datetime.fromtimestamp(seconds)  # type: ignore[arg-type]
+    except (OverflowError, ValueError, OSError, TypeError):
+        return False
+    return True
+
+
 def entry_of(
     report: "Report",
     content: tuple[str, bytes],

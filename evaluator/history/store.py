@@ -6,20 +6,26 @@ wait. The write-ahead log lets readers read while somebody writes; where the fil
 cannot have one, the ordinary journal does. FULL synchronisation, since a take graded once
 is not graded again. The unique key makes a take that is graded again the same entry.
 
-A file that is no database, or a broken one, is put aside under another name, never deleted.
-A file that a newer version of this program wrote is left alone.
+A file that is no database, or a broken one, is put aside, and what can still be read of it
+goes into a new one. A file that a newer version of this program wrote is left alone.
 """
 
+import os
 import sqlite3
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 from urllib.parse import quote
 
 from evaluator.errors import EvaluatorError
-from evaluator.history.entry import PARTS, Entry, bars_from, bars_text
+from evaluator.history.aside import delete_asides, put_aside
+from evaluator.history.entry import PARTS, Entry, bars_text
+from evaluator.history.rows import COLUMNS, entry_from
+from evaluator.live.rights import PRIVATE, private
+
+Done = TypeVar("Done")
 
 WAIT_SECONDS: Final = 10.0
 """For another writer: each of them needs a few milliseconds."""
@@ -42,6 +48,8 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
 )
 """What leads from each version of the file to the next; version 0 is an empty file."""
 
+MOST: Final = 20_000
+"""Entries that are looked for one by one in a file of which the end is damaged."""
 BROKEN: Final = (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
 REASONS: Final = {
     sqlite3.SQLITE_BUSY: "another program has been writing to it for too long",
@@ -58,19 +66,54 @@ class HistoryError(EvaluatorError):
     """The history cannot be read or written; says why."""
 
 
+class DamagedError(HistoryError):
+    """The file is no history, or not all of it is one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What is kept, as far as it can be read."""
+
+    entries: tuple[Entry, ...]
+    odd: int = 0
+    """Entries that say nothing that could be understood."""
+    damaged: bool = False
+    """Whether parts of the file could not be read at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Forgotten:
+    """What was deleted."""
+
+    takes: int
+    asides: int
+    """Files that had been put aside because they could not be read."""
+
+
 class History:
     """The file, open for writing. Made by `opened`."""
 
-    def __init__(self, connection: sqlite3.Connection, file: Path, aside: Path | None) -> None:
-        self._connection, self._file = connection, file
-        self.aside = aside
+    def __init__(self, file: Path) -> None:
+        self._file = file
+        self.aside: Path | None = None
         """Where a broken file was put that stood in the way, if one did."""
+        try:
+            self._connection = _connected(file)
+        except DamagedError:
+            self._begin_anew()
+
+    def close(self) -> None:
+        """Let the file go."""
+        self._connection.close()
 
     def keep(self, entry: Entry) -> bool:
         """Add an entry; False if this take of this chart is there already.
 
         Raises `HistoryError`.
         """
+        return self._mended(lambda: self._keep(entry))
+
+    def _keep(self, entry: Entry) -> bool:
         with self._writing():
             chart = self._chart(entry)
             values = (
@@ -86,16 +129,24 @@ class History:
             )
             return added.rowcount > 0
 
-    def forget(self, *, chart: str | None, student: str | None) -> int:
-        """Delete the entries of a chart (by its hash), of a student, or all; their number."""
-        where, values = _where(chart, student)
+    def forget(self, *, chart: str | None, student: str | None) -> Forgotten:
+        """Delete the entries of a chart (by its hash), of a student, or all.
+
+        What had been put aside may be about them too, and cannot be looked through: it is
+        deleted. Raises `HistoryError`.
+        """
+        gone = self._mended(lambda: self._forget(*_where(chart, student)))
+        with suppress(sqlite3.OperationalError):  # somebody reads: the log is emptied later
+            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        with _told(self._file):
+            return Forgotten(gone, delete_asides(self._file))
+
+    def _forget(self, where: str, values: list[str]) -> int:
         with self._writing():
             gone = self._connection.execute(
                 f"DELETE FROM grade WHERE id IN ({SELECT_IDS}{where})", values
             ).rowcount
             self._connection.execute("DELETE FROM chart WHERE id NOT IN (SELECT chart FROM grade)")
-        with suppress(sqlite3.OperationalError):  # somebody reads: the log is emptied later
-            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         return gone
 
     def _chart(self, entry: Entry) -> int:
@@ -106,16 +157,31 @@ class History:
         found = self._connection.execute("SELECT id FROM chart WHERE hash = ?", (entry.chart,))
         return int(found.fetchone()[0])
 
+    def _mended(self, work: Callable[[], Done]) -> Done:
+        """Do it; once more in a new file if this one turns out to be damaged."""
+        try:
+            return work()
+        except DamagedError:
+            if self.aside is not None:
+                raise
+            self.close()
+            self._begin_anew()
+            return work()
+
+    def _begin_anew(self) -> None:
+        """Put the file aside, and keep what can be read of it in a new one."""
+        self.aside = put_aside(self._file)
+        self._connection = _connected(self._file)
+        with suppress(HistoryError):
+            for entry in read(self.aside).entries:
+                self._keep(entry)
+
     @contextmanager
     def _writing(self) -> Iterator[None]:
         with _told(self._file), _transaction(self._connection):
             yield
 
 
-COLUMNS: Final = (
-    *("chart", "take", "take_file", "student", "part", "rubric", "scoring"),
-    *("played_at", "graded_at", "complete", "bpm", *PARTS, "bars", "findings"),
-)
 SELECT_IDS: Final = "SELECT grade.id FROM grade JOIN chart ON chart.id = grade.chart"
 
 
@@ -124,51 +190,66 @@ def opened(file: Path) -> Iterator[History]:
     """The history for writing, made if it is not there. Raises `HistoryError`."""
     with _told(file):
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        aside = None
-        try:
-            connection = _connected(file)
-        except sqlite3.DatabaseError as error:
-            if _code(error) not in BROKEN:
-                raise
-            aside = _put_aside(file)
-            connection = _connected(file)
-        with closing(connection):
-            yield History(connection, file, aside)
+        with closing(History(file)) as history:
+            yield history
 
 
 def entries(
     file: Path, *, chart: str | None = None, student: str | None = None
 ) -> tuple[Entry, ...]:
+    """What `read` could read."""
+    return read(file, chart=chart, student=student).entries
+
+
+def read(file: Path, *, chart: str | None = None, student: str | None = None) -> Reading:
     """What is kept, in the order of playing; none where there is no file.
 
-    Raises `HistoryError`.
+    Raises `HistoryError` where nothing can be read.
     """
     if not file.exists():
-        return ()
+        return Reading(())
     where, values = _where(chart, student)
     with _told(file), closing(_for_reading(file)) as connection:
         _check_version(connection, file)
         if not _version(connection):
-            return ()
+            return Reading(())
         # An older file that is only read has not every column.
         there = {row[1] for row in connection.execute("PRAGMA table_info(grade)")}
         fields = ", ".join(f"grade.{name}" if name in there else "NULL" for name in COLUMNS[1:])
-        rows = connection.execute(
+        select = (
             f"SELECT chart.hash, chart.title, chart.file, chart.bars, {fields} FROM grade"
-            f" JOIN chart ON chart.id = grade.chart{where} ORDER BY played_at, grade.id",
-            values,
-        ).fetchall()
-    return tuple(_entry(row) for row in rows)
+            f" JOIN chart ON chart.id = grade.chart{where}"
+        )
+        rows, damaged = _rows(connection, select, values)
+    found = [entry_from(row) for row in rows]
+    whole = sorted((one for one in found if one is not None), key=lambda one: one.played_at)
+    return Reading(tuple(whole), len(found) - len(whole), damaged)
 
 
-def _entry(row: tuple[object, ...]) -> Entry:
-    names = ("chart", "title", "chart_file", "chart_bars", *COLUMNS[1:])
-    kept = dict(zip(names, row, strict=True))
-    marks = {name: kept.pop(name) for name in PARTS}
-    kept["complete"] = bool(kept["complete"])
-    kept["bars"] = bars_from(str(kept["bars"]))
-    kept["findings"] = tuple(str(kept["findings"]).split())
-    return Entry(marks=marks, **kept)  # type: ignore[arg-type]
+def _rows(
+    connection: sqlite3.Connection, select: str, values: list[str]
+) -> tuple[list[tuple[object, ...]], bool]:
+    """The rows in the order they came, and whether some could not be had."""
+    connection.text_factory = lambda raw: raw.decode(errors="replace")
+    try:
+        return connection.execute(f"{select} ORDER BY grade.id", values).fetchall(), False
+    except sqlite3.DatabaseError as error:
+        if _code(error) not in BROKEN:
+            raise
+    found = []
+    one_by_one = f"{select} {'AND' if values else 'WHERE'} grade.id = ?"
+    for number in range(1, _last(connection) + 1):
+        with suppress(sqlite3.DatabaseError):
+            found += connection.execute(one_by_one, [*values, str(number)]).fetchall()
+    return found, True
+
+
+def _last(connection: sqlite3.Connection) -> int:
+    """The highest number that an entry can have."""
+    try:
+        return int(connection.execute("SELECT max(id) FROM grade").fetchone()[0] or 0)
+    except sqlite3.DatabaseError:
+        return MOST
 
 
 def _where(chart: str | None, student: str | None) -> tuple[str, list[str]]:
@@ -183,21 +264,36 @@ def _where(chart: str | None, student: str | None) -> tuple[str, list[str]]:
 
 def _connected(file: Path) -> sqlite3.Connection:
     """Open, and bring the file up to this version."""
+    _make_private(file)
     connection = sqlite3.connect(file, timeout=WAIT_SECONDS, isolation_level=None)
     try:
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
         # What is forgotten is overwritten: it is about pupils.
         connection.execute("PRAGMA secure_delete = ON")
+        if _version(connection) < 0:
+            raise DamagedError(_damaged(file))
         if _version(connection) < len(MIGRATIONS):
             _migrate(connection)
         _check_version(connection, file)
         with suppress(sqlite3.OperationalError):  # busy, or not possible here: as it is, then
             connection.execute("PRAGMA journal_mode = WAL")
+    except sqlite3.DatabaseError as error:
+        connection.close()
+        if _code(error) in BROKEN:
+            raise DamagedError(_damaged(file)) from None
+        raise
     except BaseException:
         connection.close()
         raise
     return connection
+
+
+def _make_private(file: Path) -> None:
+    with suppress(OSError):  # what cannot be done is told when it is opened
+        os.close(private(str(file), os.O_RDWR | os.O_CREAT))
+        if os.name == "posix" and file.stat().st_mode & 0o077:
+            file.chmod(PRIVATE)
 
 
 def _migrate(connection: sqlite3.Connection) -> None:
@@ -254,15 +350,8 @@ def _for_reading(file: Path) -> sqlite3.Connection:
     raise AssertionError("every way either opens the file or raises")
 
 
-def _put_aside(file: Path) -> Path:
-    """Give a file that is no history another name; with it what belongs to it."""
-    stamp = time.strftime("%Y%m%d-%H%M%S")
-    aside = file.with_name(f"{file.name}.unreadable-{stamp}-{time.monotonic_ns()}")
-    file.rename(aside)
-    for ending in ("-wal", "-shm", "-journal"):
-        with suppress(OSError):
-            file.with_name(file.name + ending).rename(aside.with_name(aside.name + ending))
-    return aside
+def _damaged(file: Path) -> str:
+    return f"{file} is not a history, or it is damaged."
 
 
 def _code(error: sqlite3.Error) -> int:
@@ -278,7 +367,7 @@ def _told(file: Path) -> Iterator[None]:
         yield
     except sqlite3.DatabaseError as error:
         if _code(error) in BROKEN:
-            raise HistoryError(f"{file} is not a history, or it is damaged.") from None
+            raise DamagedError(_damaged(file)) from None
         reason = REASONS.get(_code(error), str(error))
         raise HistoryError(f"The history in {file} could not be used: {reason}.") from None
     except OSError as error:

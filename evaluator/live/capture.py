@@ -18,6 +18,7 @@ from evaluator.errors.system import reason
 from evaluator.live.clock import host_clock
 from evaluator.live.journal import Entry, LineSplitter, head
 from evaluator.live.recorder import ENDED, UNWRITABLE, Task
+from evaluator.live.rights import private
 from evaluator.live.writer import lock
 
 PATIENCE: Final = 2.0
@@ -56,7 +57,7 @@ class Capture:
         self._task = task
         self._splitter = LineSplitter()
         self._short = 0
-        with self.journal.open("xb") as file:
+        with open(self.journal, "xb", opener=private) as file:
             file.write(head(facts).encode())
         self._file = self.journal.open("rb")
         lock(self._file)

@@ -20,6 +20,7 @@ from typing import Final
 
 from evaluator.live.journal import Journal, is_journal, read_journal
 from evaluator.live.record import TICKS
+from evaluator.live.rights import private
 from evaluator.live.sound_file import recorded, to_midi
 from evaluator.live.writer import in_use
 
@@ -140,7 +141,7 @@ def write_whole(path: Path, raw: bytes) -> None:
     """Write a file so that nobody ever finds half of it. Raises `OSError`."""
     beside = path.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
     try:
-        with beside.open("xb") as file:
+        with open(beside, "xb", opener=private) as file:
             file.write(raw)
             file.flush()
             os.fsync(file.fileno())

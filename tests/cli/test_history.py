@@ -72,6 +72,31 @@ def test_forgetting_needs_to_be_told_what(week: Path) -> None:
     assert "No takes are kept" in evaluator(week, "history").stdout
 
 
+def test_forgetting_says_what_it_did_with_a_damaged_history(week: Path) -> None:
+    history = Path(f"{week}-history") / "history.db"
+    history.write_bytes(b"Anna was here " * 300)
+    done = evaluator(week, "history", "--forget", "--all")
+    assert done.stdout.splitlines()[0] == "No takes forgotten."
+    assert "Deleted, too: one file of a history that was damaged" in done.stdout
+    assert not any(b"Anna" in path.read_bytes() for path in history.parent.iterdir())
+
+
+def test_a_take_of_a_day_that_no_calendar_has_does_not_block_the_rest(week: Path) -> None:
+    import sqlite3
+
+    with sqlite3.connect(Path(f"{week}-history") / "history.db") as connection:
+        connection.execute("UPDATE grade SET played_at = 1e13 WHERE id = 2")
+    connection.close()
+    done = evaluator(week, "history")
+    assert done.returncode == 0
+    assert "Copper Kettle Row, Anna: two takes" in done.stdout
+    assert "One take could not be read: passed over." in done.stderr
+    os.utime(week / "Anna - 1.mid", (1e11, 1e11))
+    words = ("grade", "row.txt", "Anna - 1.mid", "--student", "Bo")
+    assert evaluator(week, *words).returncode == 0
+    assert "Copper Kettle Row, Bo: one take" in evaluator(week, "history").stdout
+
+
 def test_grading_again_keeps_nothing_twice_and_no_history_keeps_nothing(folder: Path) -> None:
     evaluator(folder, "grade", "row.txt", "monday.mid", "--no-history")
     assert "No takes are kept" in evaluator(folder, "history").stdout

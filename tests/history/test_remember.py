@@ -41,7 +41,7 @@ def test_trouble_is_a_sentence_and_no_exception(folder: Path) -> None:
 def test_a_file_that_was_put_aside_is_told(folder: Path) -> None:
     folder.mkdir()
     (folder / "history.db").write_bytes(b"words " * 500)
-    assert "a new one was begun, and the old is " in remember([entry("a")])
+    assert "What could is in a new one; the old is " in remember([entry("a")])
 
 
 def test_what_is_kept_is_there_before_the_class_is_through(folder: Path) -> None:
