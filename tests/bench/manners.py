@@ -5,6 +5,8 @@
     python -m tests.bench.manners --takes 4 --only "whole notes" --cases
     python -m tests.bench.manners --only clean       one table: clean, mixed, strangers
     python -m tests.bench.manners --live             the marks while listening as well
+    python -m tests.bench.manners --judges           along the way that was truly played: what is
+                                                     wrong then is wrong in the judges
 
 The kinds stand in tests/bench/kinds.py. Of `clean` takes every chord, bass and bar is right;
 `mixed` ones have slips, pauses and faults of form. Columns:
@@ -31,10 +33,15 @@ import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from multiprocessing import get_context
-from pathlib import Path
+from pathlib import Path as FilePath
 
-from evaluator.grading import Graded, grade_fully, prepare
+from evaluator.chart.graph import Hand
+from evaluator.follow import Path
+from evaluator.grading import grade_fully, prepare
+from evaluator.judge import judge
 from evaluator.judge.verdict import Judgement
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import strikes
 from tests.bench.accompany import bare
 from tests.bench.follow import FIRST_REPORTED
 from tests.bench.form_truth import COSTED
@@ -43,6 +50,7 @@ from tests.bench.live import agrees
 from tests.bench.scoring import Tally, score
 from tests.bench.strangers import OWN, STRANGERS
 from tests.bench.students import NONE, Simulated
+from tests.judge.truth_path import truth_path
 
 TABLES = ("clean", "mixed", "strangers")
 PARTS = ("not the song", "the song")
@@ -75,6 +83,7 @@ class Job:
     kind: str
     seed: int
     live: bool
+    along_truth: bool
 
 
 def measure(job: Job) -> Row:
@@ -83,14 +92,38 @@ def measure(job: Job) -> Row:
         makers = STRANGERS if job.table == PARTS[0] else OWN
         return _is_known(job, makers[job.kind](job.seed))
     take = play_kind(job.kind, job.seed, faults=MIXED if job.table == "mixed" else NONE)
-    graded = grade_fully(prepare(take.chart_text), take.midi_bytes)
     name = f"{job.table} {job.kind} {job.seed}"
-    told = _told(graded.judgement, partly=KINDS[job.kind].partly)
-    row = Row(score(name, bare(take.graph), take.truth, graded.path, told))
-    row.known = graded.judgement.matches and graded.song.hand is None
-    row.tally.cases[:] = _cases(name, row, graded)
+    if job.along_truth:
+        return _counted(job, name, take, _along_truth(take))
+    graded = grade_fully(prepare(take.chart_text), take.midi_bytes)
+    row = _counted(job, name, take, _Heard(graded.path, graded.judgement, graded.song.hand))
     if job.live:
         row.live_bars, row.shown, row.live = agrees(prepare(take.chart_text), graded)
+    return row
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """How a take was understood."""
+
+    path: Path
+    judgement: Judgement
+    hand: Hand | None = None
+    """The hand that alone was thought to play."""
+
+
+def _along_truth(take: Simulated) -> _Heard:
+    notes = read_take(take.midi_bytes)
+    heard = strikes(notes)
+    path = truth_path(take.graph, take.performance, heard)
+    return _Heard(path, judge(take.graph, notes, heard, path))
+
+
+def _counted(job: Job, name: str, take: Simulated, heard: _Heard) -> Row:
+    told = _told(heard.judgement, partly=KINDS[job.kind].partly)
+    row = Row(score(name, bare(take.graph), take.truth, heard.path, told))
+    row.known = heard.judgement.matches and heard.hand is None
+    row.tally.cases[:] = _cases(name, row, heard)
     return row
 
 
@@ -124,12 +157,12 @@ _OTHER_CASES = ("placed not found", "false rhythm", "missed not", "added not", "
 """What is not listed: bars are counted, and the pattern is not asked for."""
 
 
-def _cases(name: str, row: Row, graded: Graded) -> list[str]:
+def _cases(name: str, row: Row, heard: _Heard) -> list[str]:
     """One line for what is wrong with the whole take, and one for each finding."""
-    tally, hand = row.tally, graded.song.hand
+    tally, hand = row.tally, heard.hand
     lost = tally.wanted["placed"] - tally.hits["placed"]
     said = [f"only the {hand} hand"] * (hand is not None) + [f"{lost} bars lost"] * (lost > 0)
-    said = ["not known"] * (not graded.judgement.matches) + said
+    said = ["not known"] * (not heard.judgement.matches) + said
     whole = [f"{name}: {', '.join(said)}"] if said else []
     return whole + [c for c in tally.cases if not any(word in c for word in _OTHER_CASES)]
 
@@ -214,8 +247,10 @@ def plan(options: argparse.Namespace) -> list[Job]:
     rows += [(PARTS[0], kind) for kind in STRANGERS] + [(PARTS[1], kind) for kind in OWN]
     chosen = options.only or [table for table, _ in rows]
     parts = PARTS if "strangers" in chosen else ()
+    if options.judges:
+        rows = [(table, kind) for table, kind in rows if table not in PARTS]
     return [
-        Job(table, kind, seed, options.live)
+        Job(table, kind, seed, options.live, options.judges)
         for table, kind in rows
         if table in chosen or kind in chosen or table in parts
         for seed in seeds
@@ -229,9 +264,10 @@ def main() -> None:
     parser.add_argument("--tuning", action="store_true", help="the seeds used for tuning")
     parser.add_argument("--only", action="append", metavar="KIND", help="a kind, or a table")
     parser.add_argument("--live", action="store_true", help="compare the marks while listening")
+    parser.add_argument("--judges", action="store_true", help="along the way truly played")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--cases", action="store_true", help="print every case that fails")
-    parser.add_argument("--json", type=Path, help="write the figures to this file as well")
+    parser.add_argument("--json", type=FilePath, help="write the figures to this file as well")
     options = parser.parse_args()
     known = {*KINDS, *TABLES, *STRANGERS, *OWN}
     if unknown := set(options.only or ()) - known:
