@@ -39,6 +39,7 @@ def compile_chart(chart: Chart) -> BarGraph:
         written=tuple(i for i, place in enumerate(form.places) if place.way == 0),
         meter=header.meter,
         bpm=header.tempo,
+        tempo_stated=header.tempo_stated,
         swing=header.swing,
         has_patterns=bool(chart.patterns) or any(bar.exact for bar in bars),
     )

@@ -174,6 +174,8 @@ class BarGraph:
     """Long to short eighth: 1 is straight."""
     has_patterns: bool
     """Without a pattern, or notes written out, the rhythm is not judged."""
+    tempo_stated: bool = True
+    """False where the written tempo is only about right, and nobody asks for it."""
 
     @property
     def count(self) -> int:

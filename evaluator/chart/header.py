@@ -35,7 +35,7 @@ _READERS: Mapping[str, Callable[[str], object]] = {
     "by": str,
     "key": _key,
     "meter": values.meter,
-    "tempo": values.tempo,
+    "tempo": values.song_tempo,
     "feel": values.feel,
     "pattern": str,
 }
@@ -77,12 +77,14 @@ def read_header(lines: Sequence[TextLine], patterns: Sequence[str], mistakes: Mi
             mistakes.add(1, 1, f"the chart has no {name}", f"write a line `{remedy}`")
     stand_ins: dict[str, Any] = {
         "title": "",
-        "tempo": 100.0,
+        "tempo": values.SongTempo(100.0),
         "meter": COMMON_TIME,
         "pattern": patterns[0] if patterns else None,
     }
     fields = {_FIELDS.get(name, name): value for name, value in given.items() if value is not None}
-    return Header(**(stand_ins | fields))
+    known = stand_ins | fields
+    pace: values.SongTempo = known.pop("tempo")
+    return Header(**known, tempo=pace.bpm, tempo_stated=pace.stated)
 
 
 def _not_known(found: re.Match[str] | None, line: TextLine, mistakes: Mistakes) -> None:

@@ -41,6 +41,8 @@ class Header:
     tempo: float
     """Beats of `meter` per minute."""
     meter: Meter
+    tempo_stated: bool = True
+    """False for `about 96`: it is not asked for."""
     by: str = ""
     key: Key | None = None
     swing: Fraction = Fraction(1)

@@ -6,6 +6,7 @@ so that a mistake always says what would be right.
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
@@ -22,12 +23,21 @@ STEEPEST = 4
 
 _METER = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})")
 _NUMBER = re.compile(r"\d{1,4}(?:\.\d{1,3})?")
+_ABOUT = re.compile(r"about\s+", re.I)
 _SWING = re.compile(r"swing\s+(\d{1,2}(?:\.\d{1,3})?)\s*:\s*(\d{1,2}(?:\.\d{1,3})?)", re.I)
 _COUNT = re.compile(r"x(\d{1,4})(?:([-–])(\d{1,4})|(\+))?", re.I)
 
 T = TypeVar("T")
 
 NO_CHORD = frozenset({"n.c.", "n.c", "nc"})
+
+
+@dataclass(frozen=True, slots=True)
+class SongTempo:
+    """Beats of the meter per minute, and whether just that is asked for."""
+
+    bpm: float
+    stated: bool = True
 
 
 class RefusedError(ValueError):
@@ -67,6 +77,12 @@ def tempo(text: str) -> float:
     if not SLOWEST <= value <= FASTEST:
         raise RefusedError(f"a tempo is {SLOWEST} to {FASTEST} beats per minute, not {text}")
     return value
+
+
+def song_tempo(text: str) -> SongTempo:
+    """`96`, or `about 96` where nobody asks for just that tempo."""
+    found = _ABOUT.match(text)
+    return SongTempo(tempo(text[found.end() :] if found else text), stated=found is None)
 
 
 def feel(text: str) -> Fraction:

@@ -20,7 +20,7 @@ COURSE_BEATS = 8.0
 def judge_tempo(graph: BarGraph, bars: Sequence[tuple[float, float, float]]) -> Tempo:
     """`bars`: of each whole bar that was judged its beats, written seconds and seconds taken."""
     if not bars:
-        return Tempo(graph.bpm, graph.bpm, 0.0)
+        return Tempo(graph.bpm, graph.bpm, 0.0, graph.tempo_stated)
     ratios = [written / taken for _, written, taken in bars]
     rest = []
     for index, ratio in enumerate(ratios):
@@ -28,4 +28,5 @@ def judge_tempo(graph: BarGraph, bars: Sequence[tuple[float, float, float]]) -> 
         side = max(1, round(COURSE_BEATS / bars[index][0]) // 2)
         around = ratios[max(0, index - side) : index + side + 1]
         rest.append(ratio / fmean(around) - 1.0)
-    return Tempo(graph.bpm, graph.bpm * median(ratios), 100.0 * float(np.std(rest)))
+    spread = 100.0 * float(np.std(rest))
+    return Tempo(graph.bpm, graph.bpm * median(ratios), spread, graph.tempo_stated)

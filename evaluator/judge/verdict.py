@@ -245,6 +245,8 @@ class Tempo:
     median: float
     steadiness_pct: float
     """Spread of the bars' tempo about its slow course, percent: small is steady."""
+    stated: bool = True
+    """Whether the chart asks for its tempo, or has it only to begin with."""
 
 
 @dataclass(frozen=True, slots=True)

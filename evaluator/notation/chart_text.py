@@ -89,7 +89,7 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
     rows = [f"title: {as_name(score.title) or as_name(name) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := as_name(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
-    rows += [f"meter: {meter}", f"tempo: {tempo}"]
+    rows += [f"meter: {meter}", f"tempo: {'about ' if assumed else ''}{tempo}"]
     rows += [f"# {as_name(remark)}" for remark in remarks]
     rows += [row for block in _shortened(blocks) for row in ("", *block)]
     return ImportedChart("\n".join(rows) + "\n", remarks)
@@ -97,10 +97,12 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
 
 def _tempo(score: Score, meter: Meter) -> tuple[str, tuple[str, ...]]:
     """The tempo of the header; and where the score states none, that it is assumed."""
-    bpm = next((bar.bpm for bar in score.bars if bar.bpm), None)
-    if bpm is not None:
+    bpm, printed = next(
+        ((bar.bpm, bar.tempo_printed) for bar in score.bars if bar.bpm), (None, False)
+    )
+    if bpm is not None and printed:
         return _beats_a_minute(bpm, meter), ()
-    tempo = _beats_a_minute(ASSUMED_BPM, meter)
+    tempo = _beats_a_minute(bpm or ASSUMED_BPM, meter)
     return tempo, (f"the score says no tempo; {tempo} is assumed: write the song's own for it",)
 
 

@@ -104,6 +104,7 @@ def score_of(parsed: Any) -> Score:
                 hands={hand: tones.get(place, ()) for hand, tones in hands.items()},
                 heading=next(filter(None, map(heading, here)), ""),
                 bpm=next(filter(None, map(_bpm, here)), None),
+                tempo_printed=any(map(_printed, here)),
                 key=_key(measure.keySignature),
                 new_line=any(
                     layout.isNew for layout in measure.recurse().getElementsByClass("SystemLayout")
@@ -216,6 +217,12 @@ def _bpm(measure: Any) -> float | None:
         if mark.offset == 0 and not (mark.numberImplicit and mark.numberSounding is None):
             return mark.getQuarterBPM() or None
     return None
+
+
+def _printed(measure: Any) -> bool:
+    """Whether the tempo stands over the bar, and is not only for playing the score back."""
+    marks = measure.recurse().getElementsByClass("MetronomeMark")
+    return any(m.offset == 0 and m.number is not None and not m.numberImplicit for m in marks)
 
 
 def _key(signature: Any) -> Key | None:

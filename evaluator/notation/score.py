@@ -107,6 +107,8 @@ class ScoreBar:
     """The name of the section that begins here."""
     bpm: float | None = None
     """Quarter notes per minute from here on."""
+    tempo_printed: bool = True
+    """False for a tempo that is there only for playing the score back."""
     key: Key | None = None
     """From here on."""
     new_line: bool = False

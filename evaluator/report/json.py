@@ -75,6 +75,7 @@ def fields(report: Report) -> Fields:
             "chart": round(report.tempo.chart, 1),
             "median": round(report.tempo.median, 1),
             "steadiness_pct": round(report.tempo.steadiness_pct, 1),
+            "stated": report.tempo.stated,
         },
         "touch": _touch(report.touch),
         "manners": [

@@ -100,10 +100,8 @@ def _marks(report: Report, sheet: Sheet) -> Iterator[Line]:
         let = f"This rubric lets pass: {listed(reckoning.let_pass)}."
         yield from paragraph(let, sheet.width, style="faint")
     steady = f", give or take {tempo.steadiness_pct:.0f} %" if tempo.steadiness_pct >= 0.5 else ""
-    yield from paragraph(
-        f"Tempo: {tempo.median:.0f} beats a minute{steady}; the chart says {tempo.chart:.0f}.",
-        sheet.width,
-    )
+    says = f"; the chart says {tempo.chart:.0f}" if tempo.stated else ""
+    yield from paragraph(f"Tempo: {tempo.median:.0f} beats a minute{steady}{says}.", sheet.width)
 
 
 def _form(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:

@@ -216,3 +216,12 @@ def test_a_chart_without_patterns_expects_no_strikes():
 
 def test_bars_keep_their_text():
     assert song("[A]\n|  2/4:  G   (Gsus4)|").bars[0].text == "2/4: G (Gsus4)"
+
+
+def test_a_tempo_may_be_one_that_nobody_asks_for() -> None:
+    asked, about = (
+        read_chart(f"title: T\ntempo: {tempo}\n[A]\n| C |\n") for tempo in ("96", "about 96")
+    )
+    assert (asked.bpm, asked.tempo_stated) == (96.0, True)
+    assert (about.bpm, about.tempo_stated) == (96.0, False)
+    assert about.bars == asked.bars

@@ -14,7 +14,7 @@ from evaluator.judge.rubric import COUNTABLE, STEADY, Rubric
 from evaluator.judge.touch.curves import CURVES, Curve
 from evaluator.judge.verdict import TouchAspect, TouchVerdict
 from evaluator.take.strike import strikes
-from tests.judge.songs import order, song, take
+from tests.judge.songs import SONG, order, song, take
 from tests.judge.truth_path import take_of, truth_path
 from tests.playing import Late, Note, Pause, PedalMove, Performance, Restart, play
 
@@ -124,6 +124,14 @@ def test_a_slower_tempo_is_measured_and_costs_nothing() -> None:
     assert aspect(slow, "tempo").value == pytest.approx(-20.0, abs=0.2)
     assert aspect(slow, "tempo").matters is False
     assert slow.touch.mark == 100.0
+
+
+def test_where_no_tempo_is_asked_for_nobody_is_slow_or_fast() -> None:
+    about = song(SONG.replace("tempo: 96", "tempo: about 96"))
+    slow = take(graph=about, tempo=0.6)
+    assert aspect(slow, "tempo").value == pytest.approx(-40.0, abs=0.5)
+    assert aspect(slow, "tempo").mark is None
+    assert not aspect(slow, "tempo").matters
 
 
 def test_a_tempo_far_off_is_said() -> None:

@@ -53,6 +53,12 @@ def words(text: str, *, tempo: float = 0) -> str:
     return f"<direction><direction-type><words>{text}</words></direction-type>{sound}</direction>"
 
 
+def metronome(bpm: float) -> str:
+    """A printed mark: a quarter note and a number."""
+    mark = f"<beat-unit>quarter</beat-unit><per-minute>{bpm}</per-minute>"
+    return f"<direction><direction-type><metronome>{mark}</metronome></direction-type></direction>"
+
+
 def rehearsal(text: str) -> str:
     return f"<direction><direction-type><rehearsal>{text}</rehearsal></direction-type></direction>"
 

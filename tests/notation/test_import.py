@@ -12,6 +12,7 @@ from tests.notation.sheets import (
     attributes,
     choir,
     chord,
+    metronome,
     note,
     packed,
     piano,
@@ -44,16 +45,16 @@ def exact(bar: Bar, hand: str) -> list[tuple[Fraction, tuple[int, ...]]]:
 
 
 def test_the_header_says_what_the_score_says():
-    text = imported(score(words("Slow", tempo=72) + C, fifths=-3)).text
+    text = imported(score(words("Slow") + metronome(72) + C, fifths=-3)).text
     assert text.startswith(
         "title: Paper Boat\nkey:   Eb major\nmeter: 4/4\ntempo: 72\n\n[A]\n| C |\n"
     )
 
 
 def test_a_tempo_is_told_in_beats_of_the_meter():
-    cut_time = score(words("", tempo=120) + chord("C") + note(), meter="2/2")
+    cut_time = score(metronome(120) + chord("C") + note(), meter="2/2")
     assert "tempo: 60\n" in imported(cut_time).text
-    jig = score(words("", tempo=120) + chord("C") + note("C5", 3), meter="6/8")
+    jig = score(metronome(120) + chord("C") + note("C5", 3), meter="6/8")
     assert "tempo: 240\n" in imported(jig).text
 
 
@@ -65,12 +66,18 @@ def test_a_missing_title_is_filled_in():
 def test_a_tempo_that_the_score_does_not_state_is_told_to_be_assumed(meter, bar, tempo):
     chart = imported(score(bar, meter=meter))
     assert chart.remarks[0].startswith(f"the score says no tempo; {tempo} is assumed")
-    assert f"\ntempo: {tempo}\n# {chart.remarks[0]}\n" in chart.text
+    assert f"\ntempo: about {tempo}\n# {chart.remarks[0]}\n" in chart.text
+
+
+def test_a_tempo_for_playing_the_score_back_is_printed_nowhere():
+    chart = imported(score(words("Moderato", tempo=114) + C))
+    assert f"\ntempo: about 114\n# {chart.remarks[0]}\n" in chart.text
+    assert not read_chart(chart.text).tempo_stated
 
 
 def test_a_stated_tempo_is_not_told_to_be_assumed():
-    chart = imported(score(words("", tempo=72) + C))
-    assert "tempo: 72\n" in chart.text
+    chart = imported(score(metronome(72) + C))
+    assert "\ntempo: 72\n" in chart.text
     assert "assumed" not in chart.text + " ".join(chart.remarks)
 
 

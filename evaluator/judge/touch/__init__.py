@@ -7,7 +7,7 @@ what would be right. They are told apart so that a student knows what to work on
     steadiness  how the tempo over eight beats wanders (`pulse`)
     evenness    how many of the steps from strike to strike are astray (`pulse`)
     balance     the left hand's loudness against the right's (`hands`)
-    tempo       against the chart's
+    tempo       against the chart's, if that asks for one
     together    the time between the hands (`hands`)
     loudness    how it changes from strike to strike (`hands`)
     length      of the notes, against the time to the next (`sound`)
@@ -102,7 +102,7 @@ def _pulse(playing: Playing, going: list[Step], tempo: Tempo) -> Iterator[TouchV
     if uneven is not None:
         yield replace(_verdict("evenness", uneven[0], uneven[0]), bars=uneven[1])
     off = 100.0 * (tempo.median / tempo.chart - 1.0)
-    yield _verdict("tempo", off, abs(off))
+    yield _verdict("tempo", off, abs(off) if tempo.stated else None)
     slower = pulse.closing(playing, going)
     if slower is not None:
         yield _verdict("ending", slower, max(-slower, slower - RITARD))
