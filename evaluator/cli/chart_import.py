@@ -38,13 +38,11 @@ def run(options: argparse.Namespace) -> int:
     if options.output is not None:
         check_new(options.output)
     raw = read_score_bytes(options.score)
-    from evaluator.notation import MissingLibraryError, ScoreError, import_score
+    from evaluator.notation import ScoreError, import_score
 
     name = os.path.splitext(os.path.basename(shown(options.score)))[0]
     try:
         chart = import_score(raw, name=name)
-    except MissingLibraryError:
-        raise
     except ScoreError as error:
         raise FileError(f"{shown(options.score)}: {error}") from error
     put_chart(options.output, chart.text)

@@ -24,6 +24,7 @@ from evaluator.cli.grade_words import Wanted
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
+from evaluator.cli.terminated import ending_in_order
 from evaluator.cli.unfinished import journal_for, place_for
 from evaluator.grading import prepare
 from evaluator.history import Memory, remembering
@@ -57,7 +58,12 @@ def grade_class_of(chart: tuple[str, str], paths: Sequence[str], wanted: Wanted)
     if not found.takes:
         return 1
     setting = _setting(text, shown(file), rubric, wanted)
-    with outlet() as out, journal_for(wanted) as journal, remembering() as memory:
+    with (
+        ending_in_order(),
+        outlet() as out,
+        journal_for(wanted) as journal,
+        remembering() as memory,
+    ):
         try:
             takes = _graded(setting, found, roster, wanted, (journal, memory, out))
         except ClusterError as error:

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final
 
-from evaluator.errors import EvaluatorError
+from evaluator.errors import EvaluatorError, UsageError
 from evaluator.live.clock import Clock, host_clock
 from evaluator.live.names import PortName, matching, pianos, plain
 
@@ -48,7 +48,7 @@ Message = tuple[bytes, float, float]
 """Bytes, seconds since the message before by the driver, host seconds when fetched."""
 
 
-class NoBackendError(EvaluatorError):
+class NoBackendError(UsageError):
     """The program as it is installed cannot talk to a piano."""
 
 
@@ -70,7 +70,7 @@ MISSING: Final = (
 )
 NO_SYSTEM: Final = (
     "The installed python-rtmidi was built without any MIDI system. Install it again from "
-    "a wheel, or build it with the headers of ALSA or JACK."
+    "a wheel, or build it where the headers of ALSA or JACK are (on Debian: libasound2-dev)."
 )
 
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from evaluator.chart.graph import Hand, Meter
 from evaluator.chart.model import NoteSign
-from evaluator.errors import EvaluatorError
+from evaluator.errors import EvaluatorError, UsageError
 from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import Key
 
@@ -22,7 +22,7 @@ class ScoreError(EvaluatorError):
     """A score that cannot be read, or not be made a chart of."""
 
 
-class MissingLibraryError(ScoreError):
+class MissingLibraryError(UsageError):
     """Scores need music21, and it is not installed."""
 
     def __init__(self) -> None:

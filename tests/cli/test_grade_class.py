@@ -5,6 +5,7 @@ import io
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -15,7 +16,8 @@ import pytest
 
 from evaluator.chart import read_chart
 from evaluator.cli.folders import find_takes
-from tests.cli.commands import evaluator, refused, take
+from tests.cli.commands import CHART, evaluator, refused, take
+from tests.live.jack import wait_until
 from tests.playing import WrongBass, WrongChord, play, to_midi
 
 OTHER_SONG = """\
@@ -338,3 +340,29 @@ def test_no_progress_goes_into_a_pipe(folder: Path, student_bytes: bytes) -> Non
     (folder / "tuesday.mid").write_bytes(student_bytes)
     done = evaluator(folder, "grade", "row.txt", "monday.mid", "tuesday.mid", FORCE_COLOR="1")
     assert done.stderr == ""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGINT"])
+def test_a_run_that_is_asked_to_end_ends_in_order(tmp_path: Path, name: str) -> None:
+    """Without a warning of Python's own, and what was done is put aside."""
+    (tmp_path / "row.txt").write_text(CHART, encoding="utf-8")
+    (tmp_path / "takes").mkdir()
+    for number in range(60):
+        (tmp_path / "takes" / f"{number}.mid").write_bytes(take() + bytes(number))
+    words = ["grade", "row.txt", "takes", "--jobs", "2", "--csv", "c.csv", "--no-history"]
+    running = subprocess.Popen(
+        [sys.executable, "-m", "evaluator", *words],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        encoding="utf-8",
+    )
+    aside = tmp_path / "c.csv.unfinished"
+    wait_until(lambda: aside.exists() and aside.stat().st_size > 3000, "nothing was put aside")
+    number = getattr(signal, name)
+    running.send_signal(number)
+    out, err = running.communicate(timeout=60)
+    assert (running.returncode, out) == (128 + number, "")
+    assert err in ("", "evaluator: stopped\n")
+    assert aside.exists()
