@@ -259,7 +259,13 @@ def _complete(
         )
     share = 1.0 - len(missing) / len(span.chord.essential)
     played = played_name(sounds.struck & allowed, sounds.bass, span, heard.bar)
-    return SpanVerdict(*_wanted(heard, span), played, "incomplete", kept * share, slips)
+    names = _names(missing, span, heard)
+    verdict = SpanVerdict(*_wanted(heard, span), played, "incomplete", kept * share, slips)
+    return replace(verdict, missing=names)
+
+
+def _names(tones: frozenset[int], span: Span, heard: HeardBar) -> tuple[str, ...]:
+    return tuple(note_name(pc, span, heard.bar) for pc in sorted(tones))
 
 
 def _right_name(heard: HeardBar, span: Span, sounds: _Sounds) -> str:
@@ -294,7 +300,11 @@ def _wrong(heard: HeardBar, span: Span, sounds: _Sounds) -> SpanVerdict:
         return SpanVerdict(*_wanted(heard, span), played, "put right", PUT_RIGHT, sounds.slips)
     good = sum(1 for foreign in sounds.foreign if not foreign) / len(sounds.foreign)
     score = good * PUT_RIGHT + (1.0 - good) * tone_score
-    return SpanVerdict(*_wanted(heard, span), played, "wrong", score, sounds.slips)
+    verdict = SpanVerdict(*_wanted(heard, span), played, "wrong", score, sounds.slips)
+    beside = _names(tones - span.allowed, span, heard)
+    # A fifth that may be left out was wanted all the same where another tone was struck for it.
+    lacking = missing or span.chord.tones - sounding
+    return replace(verdict, missing=_names(lacking, span, heard), foreign=beside)
 
 
 def _is_put_right(sounds: _Sounds, span: Span) -> bool:
@@ -331,6 +341,8 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     weights = _weights(heard, index, sounds.bass)
     if not sounds.struck and not ringing & span.chord.tones:
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
+    if _is_other_kind(span, sounds):
+        return _wrong(heard, span, sounds)
     total = sum(weights.values())
     outside = sum(weight for pc, weight in weights.items() if pc not in span.allowed)
     if total and outside > DOMINATES * total:
@@ -338,6 +350,21 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
         played = _told(tones, sounds, span, heard)
         return SpanVerdict(*_wanted(heard, span), played, "wrong", 1.0 - outside / total)
     return _complete(heard, span, sounds, (_core(span), ringing, ()))
+
+
+def _is_other_kind(span: Span, sounds: _Sounds) -> bool:
+    """Whether every whole chord that was struck has the same foreign tone in the place of the
+    third: D for Dm, however much of it is right."""
+    assert span.chord is not None
+    whole = [
+        foreign
+        for event, foreign in zip(sounds.chords, sounds.foreign, strict=True)
+        if len({pitch % 12 for pitch in event.strike.pitches}) > 2
+    ]
+    third = span.chord.degree(3)
+    common = frozenset.intersection(*whole) if whole else frozenset[int]()
+    beside = third is not None and bool(common & {(third + 1) % 12, (third - 1) % 12})
+    return len(whole) > 1 and beside and third not in sounds.struck
 
 
 def _weights(heard: HeardBar, index: int, bass: int | None) -> Counter[int]:

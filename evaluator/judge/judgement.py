@@ -5,6 +5,7 @@ bar, the form, the tempo, the touch and the marks.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from evaluator.judge.marks import give_marks, sounded
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.struck import struck_bars
-from evaluator.judge.tempo import judge_tempo
+from evaluator.judge.tempo import judge_tempo, section_tempi
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement
@@ -71,7 +72,9 @@ def judge(
     # Whether it is this song at all does not depend on what the rubric lets pass.
     chords, basses = sounded(list(zip(strict, lengths, strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
-    tempo = judge_tempo(graph, _whole(heard, verdicts))
+    tempo = replace(
+        judge_tempo(graph, _whole(heard, verdicts)), sections=section_tempi(graph, verdicts)
+    )
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, found.late)

@@ -12,9 +12,15 @@ from statistics import fmean, median
 import numpy as np
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.verdict import Tempo
+from evaluator.judge.verdict import BarVerdict, SectionTempo, Tempo
 
 COURSE_BEATS = 8.0
+MUCH = 1.2
+"""A section has a tempo of its own that is so many times as fast or as slow as the rest;"""
+MOST_BARS = 0.75
+"""so large a part of its bars must be beyond half of that, and"""
+LEAST_BARS = 4
+"""it must have so many: fewer are an ending, or a hesitation. Common practice, no source."""
 
 
 def judge_tempo(graph: BarGraph, bars: Sequence[tuple[float, float, float]]) -> Tempo:
@@ -30,3 +36,25 @@ def judge_tempo(graph: BarGraph, bars: Sequence[tuple[float, float, float]]) -> 
         rest.append(ratio / fmean(around) - 1.0)
     spread = 100.0 * float(np.std(rest))
     return Tempo(graph.bpm, graph.bpm * median(ratios), spread, graph.tempo_stated)
+
+
+def section_tempi(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> tuple[SectionTempo, ...]:
+    """Sections that were played much slower or faster than the rest, in the order of the song."""
+    ratios: dict[int, list[float]] = {}
+    for verdict in verdicts:
+        bar = graph.bars[verdict.bar]
+        if verdict.judged:
+            ratio = verdict.bpm * bar.seconds_per_beat / 60.0
+            ratios.setdefault(bar.section_index, []).append(ratio)
+    found = []
+    for section, own in sorted(ratios.items()):
+        others = [ratio for other, rest in ratios.items() if other != section for ratio in rest]
+        if min(len(own), len(others)) < LEAST_BARS:
+            continue
+        usual = median(others)
+        off = median(own) / usual
+        beyond = [ratio / usual if off > 1 else usual / ratio for ratio in own]
+        plainly = sum(one > 1 + (MUCH - 1) / 2 for one in beyond) >= MOST_BARS * len(own)
+        if max(off, 1 / off) > MUCH and plainly:
+            found.append(SectionTempo(section, graph.bpm * median(own), graph.bpm * usual))
+    return tuple(found)

@@ -67,6 +67,10 @@ class SpanVerdict:
     """Names of neighbouring keys that were brushed."""
     root_for_bass: bool = False
     """The chord's plain root was played where the chart wants another bass."""
+    missing: tuple[str, ...] = ()
+    """Tones of a chord that were not heard,"""
+    foreign: tuple[str, ...] = ()
+    """and those that were heard in their place."""
     least: float | None = None
     """Score of its worst strike, where several were judged one by one."""
 
@@ -238,6 +242,18 @@ class Marks:
 
 
 @dataclass(frozen=True, slots=True)
+class SectionTempo:
+    """A section with a tempo of its own, against what the chart has there."""
+
+    section: int
+    """Section index."""
+    bpm: float
+    """Beats of the chart's meter a minute, as if the chart had its own tempo there."""
+    rest: float
+    """The same of the other bars."""
+
+
+@dataclass(frozen=True, slots=True)
 class Tempo:
     """Beats of the chart's meter per minute."""
 
@@ -247,6 +263,8 @@ class Tempo:
     """Spread of the bars' tempo about its slow course, percent: small is steady."""
     stated: bool = True
     """Whether the chart asks for its tempo, or has it only to begin with."""
+    sections: tuple[SectionTempo, ...] = ()
+    """Those that were played much slower or faster than the rest."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from evaluator.report.manner_words import NAMES, PLAYS
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import NOT_COUNTED, PHRASES, SOMETHING_HEARD
+from evaluator.theory.pitch import parse_note
 
 LOOSE: Final = 0.8
 """Below this rhythm score a bar is loose, and told so with everything in it."""
@@ -57,6 +58,8 @@ RULES: Final[dict[str, Countable]] = {
     "other rhythm": "other_rhythm",
 }
 """By which rule of a rubric each case counts; the others always do."""
+
+DEGREES: Final = {1: "root", 3: "third", 5: "fifth", 7: "seventh"}
 
 _SLASH_BASS = re.compile(r"/[A-G][#b♯♭]*$")
 
@@ -145,7 +148,8 @@ def _chord_troubles(chord: PartVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
         if span.word == "incomplete" and not span.played:
             case = "chord not played"
         worth = _share(chord, span, rubric.shares["chord"])
-        yield Trouble(case, _exchange(span, "chord"), bar, worth)
+        words = (*_exchange(span, "chord"), *_tones(span, bar))
+        yield Trouble(case, words, bar, worth)
 
 
 def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
@@ -158,6 +162,18 @@ def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
             case = "bass incomplete"
         words = (*_exchange(span, "bass"), ("chord", chords.get(span.beat, "")))
         yield Trouble(case, words, bar, _share(verdict.bass, span, rubric.shares["bass"]))
+
+
+def _tones(span: SpanVerdict, bar: Bar) -> tuple[tuple[str, str], ...]:
+    """The one tone that is missing, which of the chord it is, and what was struck for it."""
+    if len(span.missing) != 1:
+        return ()
+    chord = bar.span_at(span.beat).chord if bar.spans else None
+    missing = parse_note(span.missing[0]).pc
+    degrees = () if chord is None else (d for d in DEGREES if chord.degree(d) == missing)
+    degree = DEGREES[next(iter(degrees), 1)]
+    foreign = span.foreign[0] if len(span.foreign) == 1 else ""
+    return ("missing", span.missing[0]), ("degree", degree), ("foreign", foreign)
 
 
 def _exchange(span: SpanVerdict, part: str) -> tuple[tuple[str, str], ...]:

@@ -5,7 +5,7 @@ bars is one thing to put right, and its places are told together; so are halts, 
 have one remedy.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -14,7 +14,7 @@ from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report.faults import Trouble
 from evaluator.report.form import cost, in_place, say, say_all
-from evaluator.report.places import amount, main_bar, place, places, where_in_words
+from evaluator.report.places import amount, listed, main_bar, place, places, where_in_words
 from evaluator.report.sentences import CLAUSES, LEADS
 
 MOST_FIXES: Final = 3
@@ -53,22 +53,24 @@ def fix_first(
     They are of different things: of one cause the costliest is told, and chord and bass that
     went wrong in the very same bars are one thing.
     """
-    by_cause: dict[tuple[str, ...], list[_Fix]] = {}
-    for fix in (
-        *_form_fixes(graph, form, played, rubric),
-        *(_trouble_fix(graph, group) for group in _alike(found)),
-    ):
-        by_cause.setdefault(fix.cause, []).append(fix)
-    weighed = [
-        replace(max(fixes, key=_worth), cost=sum(fix.cost for fix in fixes))
-        for fixes in by_cause.values()
-    ]
+    weighed = [*_by_cause(_form_fixes(graph, form, played, rubric)), *_trouble_fixes(graph, found)]
     told: list[_Fix] = []
     for fix in sorted(weighed, key=_worth, reverse=True):
         same = any(fix.bars and fix.bars <= other.bars for other in told)
         if fix.cost >= LEAST_COST and not same and len(told) < MOST_FIXES:
             told.append(fix)
     return tuple(fix.sentence for fix in told)
+
+
+def _by_cause(fixes: Iterable[_Fix]) -> list[_Fix]:
+    """Of each cause the costliest, with what all of them cost."""
+    groups: dict[tuple[str, ...], list[_Fix]] = {}
+    for fix in fixes:
+        groups.setdefault(fix.cause, []).append(fix)
+    return [
+        replace(max(group, key=_worth), cost=sum(fix.cost for fix in group))
+        for group in groups.values()
+    ]
 
 
 def _worth(fix: _Fix) -> tuple[float, int]:
@@ -101,11 +103,44 @@ def _form_fixes(
     return fixes
 
 
+def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:
+    """What went wrong in the bars, cause by cause."""
+    causes: dict[tuple[str, ...], list[Trouble]] = {}
+    for trouble in found:
+        causes.setdefault(_cause(trouble), []).append(trouble)
+    fixes = []
+    for cause, troubles in causes.items():
+        groups = _alike(troubles)
+        if len(groups) > 1 and cause[0] in JOINED:
+            fixes.append(_joined_fix(graph, cause, troubles))
+        else:
+            fixes += _by_cause(_trouble_fix(graph, group) for group in groups)
+    return fixes
+
+
 def _alike(found: Sequence[Trouble]) -> list[list[Trouble]]:
     groups: dict[tuple[str, tuple[tuple[str, str], ...]], list[Trouble]] = {}
     for trouble in found:
         groups.setdefault((trouble.case, trouble.words), []).append(trouble)
     return list(groups.values())
+
+
+def _joined_fix(graph: BarGraph, cause: tuple[str, ...], troubles: Sequence[Trouble]) -> _Fix:
+    """One sentence for what has one cause and shows in several ways."""
+    words, item = JOINED[cause[0]]
+    items = dict.fromkeys(item.format(**dict(trouble.words)) for trouble in troubles)
+    bars = list({trouble.bar.index: trouble.bar for trouble in troubles}.values())
+    sections = cause[0] == "other rhythm"
+    where = where_in_words(graph, bars) if sections else places(bars)
+    sentence = words.format(
+        items=listed(list(items)),
+        where=where,
+        count=_capital(amount(len(bars), "time")),
+        **dict(troubles[0].words),
+    )
+    indices = frozenset() if sections else frozenset(bar.index for bar in bars)
+    total = sum(trouble.cost for trouble in troubles)
+    return _Fix(total, min(bar.number for bar in bars), sentence, cause, indices)
 
 
 def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
@@ -132,12 +167,40 @@ def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
 
 
 def _cause(trouble: Trouble) -> tuple[str, ...]:
-    """What one has to work on: a chord, the bass under it, what one hand does to the pattern."""
-    words = dict(trouble.words)
-    part = trouble.case.partition(" ")[0]
+    """What one has to work on: a tone of the key, a chord, the bass under it, what one hand
+    does to the pattern."""
+    words, case = dict(trouble.words), trouble.case
+    if case == "chord wrong" and words.get("foreign"):
+        return "tone", words["foreign"], words["missing"]
+    if case == "chord incomplete" and words.get("degree"):
+        return "lacking", words["degree"]
+    if case in ("bass root", "other rhythm"):
+        return (case,)
+    if case.endswith("put right"):
+        return ("put right",)
+    part = case.partition(" ")[0]
     if part in ("chord", "bass"):
         return part, words["expected"], words.get("chord", "")
-    return trouble.case, words["hand"]
+    return case, words["hand"]
+
+
+JOINED: Final[Mapping[str, tuple[str, str]]] = {
+    "tone": ("{foreign} was played for {missing}, in {items} ({where}).", "{expected}"),
+    "lacking": ("The {degree} was left out of {items} ({where}).", "{expected}"),
+    "bass root": (
+        "The plain root was played where the chart wants another bass: {items} ({where}).",
+        "{expected} under {chord}",
+    ),
+    "put right": (
+        "{count} something else was struck first and put right at once: {items} ({where}).",
+        "{played} for {expected}",
+    ),
+    "other rhythm": (
+        "The pattern itself, in place of {items} ({where}).",
+        "{manner} ({hand} hand)",
+    ),
+}
+"""For causes that show in several ways: a sentence, and what it lists."""
 
 
 def _capital(sentence: str) -> str:

@@ -41,6 +41,8 @@ WHOLE: Final = {
     ("missing", "sections"): "{sections} left out ({bars}).",
     ("missing", "parts"): "{sections} left out.",
     ("missing", "line"): "{section}{line} is missing ({bars}).",
+    ("missing", "tail"): "{section}: the tail is missing ({bars}).",
+    ("extra", "tail"): "{section}: the tail came once more than the chart has it ({bars}).",
     ("missing", ""): "{section}: {bars} {is_are} missing{cue}.",
     ("extra", "section"): "{sections} played {times} ({bars}).",
     ("extra", "sections"): "{sections} played {times} ({bars}).",
@@ -255,6 +257,8 @@ def _say_whole(finding: FormFinding, graph: BarGraph, played: Mapping[int, int])
     bars = [main_bar(graph, number) for number in finding.bars]
     bar, several = bars[0], len(bars) > 1
     whole = finding.detail if finding.detail in (*SECTIONS, "line") else ""
+    if whole == "line" and finding.tail and not bar.cue:
+        whole = "tail"
     if not whole and len({one.section_index for one in bars}) > 1:
         whole = "parts"
     times = max((played.get(one.index, 0) for one in bars), default=0)

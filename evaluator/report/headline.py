@@ -12,10 +12,10 @@ from typing import Final
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
-from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
+from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SectionTempo
 from evaluator.report.faults import bar_faults
 from evaluator.report.form import briefs
-from evaluator.report.places import amount, places
+from evaluator.report.places import amount, places, sections_in_words
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
 from evaluator.take.model import Take
 
@@ -86,7 +86,9 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     lost = {
         verdict.bar: graph.bars[verdict.bar] for verdict in judgement.bars if not verdict.judged
     }
-    if lost:
+    told += [_tempo(graph, one) for one in judgement.tempo.sections]
+    # The last bar may ring on as long as one likes.
+    if lost and set(lost) != {judgement.bars[-1].bar}:
         told.append(REMARKS["lost"].format(places=places(lost.values())))
     return tuple(told)
 
@@ -117,6 +119,11 @@ def _form_clauses(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
     if halts:
         told.append(f"{amount(halts, 'halt')} on the way")
     return told
+
+
+def _tempo(graph: BarGraph, found: SectionTempo) -> str:
+    words = sections_in_words(graph, [found.section])
+    return REMARKS["tempo"].format(sections=words, bpm=found.bpm, rest=found.rest)
 
 
 def _transposed(semitones: int) -> str:

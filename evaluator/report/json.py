@@ -76,6 +76,10 @@ def fields(report: Report) -> Fields:
             "median": round(report.tempo.median, 1),
             "steadiness_pct": round(report.tempo.steadiness_pct, 1),
             "stated": report.tempo.stated,
+            "sections": [
+                {"section": one.section, "bpm": round(one.bpm, 1), "rest": round(one.rest, 1)}
+                for one in report.tempo.sections
+            ],
         },
         "touch": _touch(report.touch),
         "manners": [
@@ -201,6 +205,8 @@ def _part(part: PartVerdict, *, bass: bool) -> Fields:
         }
         if bass:
             written["root_for_bass"] = span.root_for_bass
+        else:
+            written |= {"missing": list(span.missing), "foreign": list(span.foreign)}
         spans.append(written)
     return {"score": _rounded(part.score, 2), "word": part.word, "spans": spans}
 

@@ -37,7 +37,7 @@ def _tell(
     return ReportedManner(
         hands=hands,
         bars=tuple(sorted({bar.number for bar in bars})),
-        say=f"{where}: {_what(graph, hands, bars)}{right}.",
+        say=f"{where[:1].upper()}{where[1:]}: {_what(graph, hands, bars)}{right}.",
     )
 
 

@@ -118,8 +118,7 @@ def where_in_words(graph: BarGraph, bars: Sequence[Bar]) -> str:
     else:
         names = {bar.section_index: bar.section for bar in bars}
         words += [f"{names[section]}, {bar_numbers(numbers)}" for section, numbers in parts]
-    said = "; ".join(words)
-    return said[:1].upper() + said[1:]
+    return "; ".join(words)
 
 
 def quoted(cue: str) -> str:

@@ -87,6 +87,7 @@ REMARKS: Final = {
         "{places}: this could not be followed, so nothing there is judged and "
         "nothing is held against it."
     ),
+    "tempo": "{sections} at {bpm:.0f} beats a minute, where the rest goes at {rest:.0f}.",
     "repairs": "The recording needed repair. {repairs}",
     "one hand": "Only the {hand} hand is judged.",
     "within": (
