@@ -341,14 +341,14 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     weights = _weights(heard, index, sounds.bass)
     if not sounds.struck and not ringing & span.chord.tones:
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
-    if _is_other_kind(span, sounds):
-        return _wrong(heard, span, sounds)
     total = sum(weights.values())
     outside = sum(weight for pc, weight in weights.items() if pc not in span.allowed)
     if total and outside > DOMINATES * total:
         tones = frozenset(pc for pc, weight in weights.items() if weight >= 0.1 * total)
         played = _told(tones, sounds, span, heard)
         return SpanVerdict(*_wanted(heard, span), played, "wrong", 1.0 - outside / total)
+    if _is_other_kind(span, sounds):
+        return _wrong(heard, span, sounds)
     return _complete(heard, span, sounds, (_core(span), ringing, ()))
 
 

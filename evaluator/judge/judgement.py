@@ -77,7 +77,7 @@ def judge(
     )
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)
-    playing = Playing(graph, take, heard, due, answers, followed, path.transposed, found.late)
+    playing = Playing(graph, take, heard, due, answers, followed, path.transposed, timing.hands)
     touch = judge_touch(playing, tempo, rubric)
     weighed = list(zip(verdicts, lengths, strict=True))
     extent = extent_of(graph, verdicts, form)

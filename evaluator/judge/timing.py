@@ -12,17 +12,18 @@ Units: seconds unless said otherwise.
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 from statistics import median
 
 import numpy as np
 
 from evaluator.chart.graph import BarGraph, Hand
-from evaluator.judge.hands import HandStrike, Late
+from evaluator.judge.hands import TOGETHER, HandStrike, Late
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
 from evaluator.judge.pace import BEATS, Course, Floats, fit_course
+from evaluator.judge.struck import BEHIND as BEHIND_THE_OTHER
 from evaluator.judge.struck import StruckBars
 from evaluator.judge.written_notes import Matched
 from evaluator.judge.written_time import Onset, lateness
@@ -60,6 +61,8 @@ class Timing:
     starts: tuple[float, ...]
     """Time of each played bar's beginning, refined by its strikes."""
     ends: tuple[float, ...]
+    hands: Late = field(default_factory=lambda: TOGETHER)
+    """By how much each hand is always late, where the one is plainly behind the other."""
 
 
 Answers = list[int | None]
@@ -102,10 +105,11 @@ def time_strikes(graph: BarGraph, struck: StruckBars) -> Timing:
         reach=_reach(graph, laid, due),
         late=struck.late,
     )
-    answers, expected, courses = _rounds(song, graph)
+    answers, expected, courses, offsets = _rounds(song, graph)
     late = _late(song, matched, answers, expected)
     starts, ends = _bar_lines(song, matched, courses, answers)
-    return Timing(tuple(answers), tuple(late), starts, ends)
+    apart = abs(offsets["left"] - offsets["right"]) >= BEHIND_THE_OTHER
+    return Timing(tuple(answers), tuple(late), starts, ends, offsets if apart else TOGETHER)
 
 
 def _late(
@@ -143,8 +147,8 @@ def _behind_waits(song: _Ensemble) -> frozenset[float]:
 
 def _rounds(
     song: _Ensemble, graph: BarGraph
-) -> tuple[Answers, list[float], tuple[Course | None, ...]]:
-    """Match, draw the course, match again: answers, due times, courses."""
+) -> tuple[Answers, list[float], tuple[Course | None, ...], Late]:
+    """Match, draw the course, match again: answers, due times, courses, each hand's lateness."""
     due = song.due
     offsets = dict(song.late)
     expected = [one.rough + offsets[one.strike.hand] for one in due]
@@ -170,7 +174,7 @@ def _rounds(
                 for time, one in zip(expected, due, strict=True)
             ]
         answers = _match_all(song, expected)
-    return answers, expected, courses
+    return answers, expected, courses, offsets
 
 
 def _groups(struck: StruckBars) -> tuple[tuple[list[int], list[int]], ...]:

@@ -2,9 +2,10 @@
 
 import pytest
 
-from evaluator.judge.tempo import judge_tempo
-from tests.judge.songs import SONG, song, take
-from tests.playing import Pause
+from evaluator.judge.tempo import judge_tempo, section_tempi
+from tests.judge.songs import HEAD, SONG, song, take
+from tests.judge.truth_path import judged
+from tests.playing import Pause, play
 
 
 @pytest.mark.parametrize("speed", [0.6, 1.0, 1.3])
@@ -34,3 +35,25 @@ def test_swaying_is_less_steady_than_drifting() -> None:
 def test_a_halt_is_no_tempo() -> None:
     assert take(Pause(3, 2.0, 1.5)).tempo.steadiness_pct < 0.5
     assert take(Pause(3, 2.0, 1.5)).bars[2].bpm == pytest.approx(96.0, rel=0.02)
+
+
+LONG = (
+    HEAD + "[Verse]\n| D | G | A | D |\n| D | G | A | D |\n[Solo]\n| G | D | Em7 | A |\n[Verse]\n"
+)
+
+
+def test_a_section_much_slower_than_the_rest_is_named_with_both_tempi() -> None:
+    graph = song(LONG)
+    before, slow, after = (
+        judged(graph, play(graph, bars, tempo=tempo))
+        for bars, tempo in ((range(8), 1.0), (range(8, 12), 0.6), (range(12, 20), 1.0))
+    )
+    (found,) = section_tempi(graph, [*before.bars, *slow.bars, *after.bars])
+    assert (found.section, round(found.bpm), round(found.rest)) == (1, 58, 96)
+
+
+@pytest.mark.parametrize("manner", [{}, {"wander_pct": 3, "seed": 5}, {"tempo": 0.6}])
+def test_a_tempo_that_wanders_or_is_slow_throughout_is_no_sections_own(
+    manner: dict[str, float],
+) -> None:
+    assert take(graph=song(LONG), **manner).tempo.sections == ()

@@ -66,7 +66,8 @@ class Moment:
     off_beat: bool
     """Swung by the chart's feel: its place in the beat is the player's own."""
     time: float
-    """When it sounded: by the right hand where it plays, which has what is listened to."""
+    """When it sounded: by the right hand where it plays, which has what is listened to. A hand
+    that is always behind is moved to the other: it is told of once, and plays evenly."""
     left: HandStrike | None
     right: HandStrike | None
 
@@ -106,7 +107,7 @@ def moments(playing: Playing) -> list[Moment]:
                 place,
                 one.beat_seconds,
                 one.off_beat,
-                heard.time,
+                heard.time - playing.late[heard.hand],
                 None if left is None else left[1],
                 None if right is None else right[1],
             )
