@@ -75,9 +75,8 @@ class _Body:
 def _blocks(draft: Draft) -> Iterator[list[str]]:
     written: dict[str, list[_Body]] = {}
     usual = draft.patterns[0].name if draft.patterns else None
-    for section in draft.sections:
+    for section, body in zip(draft.sections, _bodies(draft.sections), strict=True):
         name = _heading(section.name)
-        body = _with_tail(section)
         options = [] if section.pattern in (None, usual) else [f"pattern {section.pattern}"]
         known = written.setdefault(name.casefold(), [])
         comments = list(_comments(section.remarks))
@@ -89,6 +88,17 @@ def _blocks(draft: Draft) -> Iterator[list[str]]:
             continue
         known.append(body)
         yield [*comments, " ".join([f"[{name}]", *options]), *_lines(body, draft.meter)]
+
+
+def _bodies(sections: Sequence[DraftSection]) -> list[_Body]:
+    """What each playing writes; one bar alone is a tail where another playing has more of it."""
+    bodies = [_with_tail(section) for section in sections]
+    names = [_heading(section.name).casefold() for section in sections]
+    tailed = {name for name, body in zip(names, bodies, strict=True) if (body.tail or 1) > 1}
+    return [
+        body if name in tailed or body.tail != 1 else replace(body, tail=None)
+        for name, body in zip(names, bodies, strict=True)
+    ]
 
 
 def _new_words(known: Sequence[_Body], words: list[str]) -> bool:
@@ -113,7 +123,7 @@ def _with_tail(section: DraftSection) -> _Body:
             tail = DraftLine((group[0],), "" if before else last.words, len(group))
             lines = (*lines[:-1], *whole, tail)
     last = lines[-1]
-    return _Body(lines, last.count if last.count > 1 and len(lines) > 1 else None)
+    return _Body(lines, last.count if len(last.bars) == 1 and len(lines) > 1 else None)
 
 
 def _sign(bar: DraftBar) -> object:
@@ -125,11 +135,12 @@ def _signs(line: DraftLine) -> list[object]:
 
 
 def _lines(body: _Body, meter: Meter) -> Iterator[str]:
-    for line in body.lines:
+    for number, line in enumerate(body.lines):
+        tail = body.tail is not None and number == len(body.lines) - 1
         yield from _comments([*line.remarks, *_doubts(line)])
         parts = _broken(line.bars)
         for place, bars in enumerate(parts):
-            count = f" x{line.count}" if line.count > 1 and len(parts) == 1 else ""
+            count = f" x{line.count}" if (tail or line.count > 1) and len(parts) == 1 else ""
             yield f"| {' | '.join(_bar(bar, meter) for bar in bars)} |{count}"
             if place == 0 and line.words:
                 yield f"  {as_words(line.words)}"

@@ -1,0 +1,228 @@
+"""On which beat of the take does each chord of the sheet begin, and where are the bar lines?
+
+A chord sheet is a sequence without times: the likeliest way through it that the take can
+have gone, by dynamic programming over beats. The state is the chord of the sheet and the
+place in the bar. Chords change at bar lines, less often in the middle of a bar, seldom
+elsewhere; a line of the sheet begins with a bar; a bar may be short, at a price. At the end
+of a line the sheet may be left: a line sung again (a vamp), a section that comes again, one
+that was left out, each at its price, so that a sheet need not spell out the form.
+
+Viterbi, "Error bounds for convolutional codes ...", IEEE Trans. Inf. Theory 13(2), 1967.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from evaluator.draft.heard import NONE, Heard
+
+_NEVER = -1e9
+_AT_BAR, _MIDDLE, _ELSEWHERE, _BEFORE_BAR = 0.62, 0.2, 0.03, 0.05
+"""How likely a chord of the sheet gives way to the next at a place of the bar."""
+_BASS_AT_BAR, _BASS_IN_MIDDLE, _BASS_ELSEWHERE = 0.85, 0.5, 0.3
+"""How likely the bass is struck there."""
+_HABIT = 0.35
+"""Strikes of one bar are no independent witnesses of where its line is."""
+_FEW, _SEVERAL = 2.0, 6.0
+"""Bars that what was thought before counts for: of the song, of a section."""
+_SHORT_BAR = -10.0
+_LINE_WITHIN_BAR = -3.0
+_UPBEAT = -3.0
+_ANTICIPATED = -0.35
+"""The next chord struck half a beat before it is due."""
+_LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -9.0, -12.0, -14.0
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The sheet's chords in one row, and where its lines and sections begin."""
+
+    chords: tuple[int, ...]
+    """Numbers of chords, columns of the likelihoods."""
+    lines: tuple[int, ...]
+    """Place in `chords` at which each line begins."""
+    sections: tuple[int, ...]
+    """Which section each line belongs to."""
+    alike: tuple[int, ...]
+    """For each section the first one of its name."""
+
+    def owners(self) -> np.ndarray:
+        """(chords,) the section that each chord belongs to."""
+        ends = [*self.lines[1:], len(self.chords)]
+        lengths = [end - start for start, end in zip(self.lines, ends, strict=True)]
+        return np.asarray(np.repeat(np.array(self.sections), lengths))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alignment:
+    """A way through the sheet."""
+
+    places: np.ndarray
+    """(n,) place in the route's chords, for each beat."""
+    in_bar: np.ndarray
+    """(n,) beat of the bar, from 0."""
+    score: float
+
+
+def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment:
+    """The likeliest way, in bars of `bar` beats; `likely` as `fits` gives it."""
+    unknown = np.broadcast_to(bass_gains(heard, bar), (len(route.alike), heard.count, bar))
+    return _Aligner(likely, route, unknown).way()
+
+
+def align_again(
+    heard: Heard, likely: np.ndarray, route: Route, first: Alignment, bar: int
+) -> Alignment:
+    """The way looked for once more, by the habits of the hands that the first way shows."""
+    return _Aligner(likely, route, habit_gains(heard, first, route, bar)).way()
+
+
+def change_chances(bar: int) -> np.ndarray:
+    """(bar,) how likely a chord begins at each beat of a bar, if not the one before goes on."""
+    chances = np.full(bar, _ELSEWHERE)
+    chances[-1] = _BEFORE_BAR if bar > 2 else _MIDDLE
+    if bar % 2 == 0:
+        chances[bar // 2] = _MIDDLE
+    chances[0] = _AT_BAR
+    return chances
+
+
+def bass_gains(heard: Heard, bar: int) -> np.ndarray:
+    """(n, bar) log likelihood of a bass note, or none, at the beat's place in the bar."""
+    chances = np.full(bar, _BASS_ELSEWHERE)
+    if bar % 2 == 0:
+        chances[bar // 2] = _BASS_IN_MIDDLE
+    chances[0] = _BASS_AT_BAR
+    struck = (heard.low[0::2] != NONE)[:, None]
+    return np.asarray(np.where(struck, np.log(chances), np.log(1 - chances)))
+
+
+def habit_gains(heard: Heard, way: Alignment, route: Route, bar: int) -> np.ndarray:
+    """(sections, n, bar) log likelihood of what is struck when, by what the hands usually do.
+
+    For each half beat of the bar, how often a bass note and how often anything is struck
+    there in that section; of a short section as in the whole song.
+    """
+    struck = np.stack([heard.low != NONE, heard.tones.any(axis=1)], axis=1)
+    halves = struck.reshape(heard.count, 2, 2).reshape(heard.count, 4).astype(np.float64)
+    alike = np.array(route.alike)
+    owners = alike[route.owners()[way.places]]
+    usual = _shares(halves, way.in_bar, bar, np.full((bar, 4), 0.5), _FEW)
+    gains = []
+    for section in route.alike:
+        mine = owners == section
+        share = _shares(halves[mine], way.in_bar[mine], bar, usual, _SEVERAL)
+        gains.append(halves @ np.log(share).T + (1 - halves) @ np.log(1 - share).T)
+    return np.asarray(_HABIT * np.array(gains))
+
+
+def _shares(
+    halves: np.ndarray, in_bar: np.ndarray, bar: int, before: np.ndarray, weight: float
+) -> np.ndarray:
+    """(bar, 4) how often each thing is struck, with what was thought before counted in."""
+    sums = np.zeros((bar, 4))
+    np.add.at(sums, in_bar, halves)
+    counts = np.bincount(in_bar, minlength=bar)[:, None]
+    return np.asarray((sums + weight * before) / (counts + weight))
+
+
+class _Aligner:
+    def __init__(self, likely: np.ndarray, route: Route, habits: np.ndarray) -> None:
+        self.bar, self.count = habits.shape[2], habits.shape[1]
+        chords = np.array(route.chords)
+        self.first, self.second = likely[0::2][:, chords], likely[1::2][:, chords]
+        self.habits, self.owners = habits, route.owners()
+        chances = change_chances(self.bar)
+        self.change, self.stay = np.log(chances), np.log(1 - chances)
+        self.starts = np.array(route.lines)
+        self.ends = np.append(self.starts[1:], len(chords)) - 1
+        self.costs = _line_costs(route)
+        self.back = np.zeros((self.count, len(chords), self.bar), dtype=np.int32)
+
+    def way(self) -> Alignment:
+        values = np.full((len(self.first[0]), self.bar), _NEVER)
+        values[self.starts[0]] = _UPBEAT
+        values[self.starts[0], 0] = 0.0
+        values += self._emitted(0)
+        for beat in range(1, self.count):
+            values = self._step(values, beat)
+        place, at = len(values) - 1, int(values[-1].argmax())
+        score = float(values[place, at])
+        places, in_bar = [place], [at]
+        for beat in range(self.count - 1, 0, -1):
+            place, at = divmod(int(self.back[beat, place, at]), self.bar)
+            places.append(place)
+            in_bar.append(at)
+        return Alignment(np.array(places[::-1]), np.array(in_bar[::-1]), score)
+
+    def _step(self, values: np.ndarray, beat: int) -> np.ndarray:
+        """Every state one beat later, and where it came from."""
+        onward, was = self._in_bar(values)
+        rows = np.arange(len(values))[:, None]
+        came = rows * self.bar + was
+        stays = onward + self.stay
+        moves = np.full_like(values, _NEVER)
+        moved = came.copy()
+        early = self._early(beat - 1, rows[:-1, 0], rows[1:, 0])
+        moves[1:] = onward[:-1] + early[:, None]
+        moved[1:] = came[:-1]
+        self._between_lines(onward, came, beat - 1, moves, moved)
+        moves = moves + self.change
+        takes = moves > stays
+        self.back[beat] = np.where(takes, moved, came)
+        return np.asarray(np.where(takes, moves, stays) + self._emitted(beat))
+
+    def _emitted(self, beat: int) -> np.ndarray:
+        """How well each state accounts for what is struck in a beat."""
+        fit = self.first[beat] + self.second[beat]
+        return np.asarray(fit[:, None] + self.habits[self.owners, beat])
+
+    def _in_bar(self, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """The next beat of the bar, or of a new one after a short bar; and the beat before."""
+        onward = np.roll(values, 1, axis=1)
+        was = np.broadcast_to((np.arange(self.bar) - 1) % self.bar, values.shape).copy()
+        if self.bar > 2:
+            short = values[:, 1:-1]
+            best = short.argmax(axis=1)
+            value = short[np.arange(len(values)), best] + _SHORT_BAR
+            use = value > onward[:, 0]
+            onward[use, 0] = value[use]
+            was[use, 0] = best[use] + 1
+        return onward, was
+
+    def _early(self, beat: int, before: np.ndarray, after: np.ndarray) -> np.ndarray:
+        """What is gained where the second half of a beat has the next chord already."""
+        gained = self.second[beat, after] + _ANTICIPATED - self.second[beat, before]
+        return np.asarray(np.maximum(gained, 0.0))
+
+    def _between_lines(
+        self,
+        onward: np.ndarray,
+        came: np.ndarray,
+        beat: int,
+        moves: np.ndarray,
+        moved: np.ndarray,
+    ) -> None:
+        """From the end of any line to the beginning of any, at its price."""
+        ends, starts = self.ends, self.starts
+        early = self._early(beat, ends[:, None], starts[None, :])
+        reached = onward[ends][:, None, :] + (self.costs + early)[:, :, None]
+        best = reached.argmax(axis=0)
+        moves[starts] = np.take_along_axis(reached, best[None], axis=0)[0]
+        moves[starts, 1:] += _LINE_WITHIN_BAR
+        moved[starts] = np.take_along_axis(came[ends], best, axis=0)
+
+
+def _line_costs(route: Route) -> np.ndarray:
+    """(lines, lines): what it costs to go from the end of one to the beginning of another."""
+    count = len(route.lines)
+    sections = np.array(route.sections)
+    begins = np.append(True, sections[1:] != sections[:-1])
+    costs = np.full((count, count), _NEVER)
+    ends_section = np.append(begins[1:], True)
+    costs[np.ix_(ends_section, begins)] = _SECTION_JUMP
+    lines = np.arange(count)
+    costs[lines, lines] = _LINE_AGAIN
+    costs[lines[:-2], lines[2:]] = np.maximum(costs[lines[:-2], lines[2:]], _LINE_LEFT_OUT)
+    costs[lines[:-1], lines[1:]] = 0.0
+    return costs

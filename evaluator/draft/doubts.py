@@ -1,0 +1,69 @@
+"""What about a bar is not sure?
+
+A bar is doubted that sounds plainly more like another chord than like the sheet's, one in
+which nothing was struck, and one of another length than the rest. The likelihoods are those
+that the way through the sheet was found by.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from evaluator.chart.graph import Meter
+from evaluator.draft.bars import PlayedBar, PlayedSpan
+from evaluator.draft.heard import Heard, fits
+from evaluator.theory.pitch import note_text
+from evaluator.theory.symbol import ChordSymbol, parse_chord
+
+_PLAIN = ("", "m", "7", "m7", "maj7", "sus4", "dim")
+_CLEARLY = 2.5
+"""Log likelihood by which another chord must fit better: about e to the 2.5 to one."""
+
+
+@dataclass(slots=True)
+class Doubter:
+    """Knows how well every plain chord fits every beat."""
+
+    heard: Heard
+    flats: bool
+    chords: list[ChordSymbol] = field(init=False)
+    likely: np.ndarray = field(init=False)
+
+    def __post_init__(self) -> None:
+        names = [note_text(pc, flats=self.flats) for pc in range(12)]
+        self.chords = [parse_chord(root + quality) for root in names for quality in _PLAIN]
+        self.likely = fits(self.heard, self.chords)
+
+    def doubts(
+        self, bar: PlayedBar, meter: Meter, coloured: Collection[str], *, last: bool
+    ) -> tuple[str, ...]:
+        """Sentences on one bar of the take; `coloured` are the colours heard in it."""
+        found = []
+        if bar.beats != meter.beats:
+            found.append(f"{bar.beats} beats long: a bar of its own, or did the take halt?")
+        span = slice(2 * bar.first, 2 * (bar.first + bar.beats))
+        if not self.heard.tones[span].any() and not last:
+            found.append("nothing was struck here")
+        for one in bar.spans:
+            better = self._better(one)
+            if better is not None and one.chord is not None and better not in coloured:
+                found.append(f"sounds like {better} rather than {one.chord.text}")
+        return tuple(found)
+
+    def _better(self, span: PlayedSpan) -> str | None:
+        place = slice(2 * span.first, 2 * (span.first + span.beats))
+        own = fits(self.heard, [span.chord])[place].sum()
+        sums = self.likely[place].sum(axis=0)
+        best = int(sums.argmax())
+        return self.chords[best].text if sums[best] > own + _CLEARLY else None
+
+
+def share_inside(heard: Heard, chords: Sequence[ChordSymbol | None]) -> float:
+    """Share of the struck tones that belong to the chord of their beat."""
+    inside = total = 0.0
+    for beat, chord in enumerate(chords):
+        tones = heard.tones[2 * beat : 2 * beat + 2].sum(axis=0)
+        total += float(tones.sum())
+        inside += float(tones[sorted(chord.tones)].sum()) if chord else 0.0
+    return inside / total if total else 0.0

@@ -1,0 +1,53 @@
+"""What did each hand strike, counted in beats of the take?"""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from evaluator.chart.graph import Hand
+from evaluator.judge.hands import split_hands
+from evaluator.take.model import Seconds, Take
+from evaluator.take.strike import Strike
+
+EARLY = 0.2
+"""Beats by which a strike may come before its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """One hand's strike."""
+
+    hand: Hand
+    at: float
+    """Beats of the take, from 0."""
+    pitches: tuple[int, ...]
+    """Keys, from the lowest up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """The strikes of both hands in their order."""
+
+    strikes: tuple[Struck, ...]
+    times: tuple[float, ...]
+    """`at` of each."""
+
+    def between(self, first: float, last: float) -> Sequence[Struck]:
+        """Strikes from one beat to before another."""
+        return self.strikes[bisect_left(self.times, first) : bisect_left(self.times, last)]
+
+
+def in_beats(take: Take, strikes: Sequence[Strike], beats: Seconds) -> Played:
+    """Both hands, on the beats that were found."""
+    hands = split_hands(take, strikes, [None] * len(strikes), transposed=0)
+    ats = np.interp([one.time for one in hands], beats, np.arange(len(beats)))
+    struck = sorted(
+        (
+            Struck(one.hand, float(at), one.pitches)
+            for one, at in zip(hands, ats.tolist(), strict=True)
+        ),
+        key=lambda one: one.at,
+    )
+    return Played(tuple(struck), tuple(one.at for one in struck))

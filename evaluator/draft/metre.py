@@ -1,0 +1,84 @@
+"""Which beats, which bars: how is the take counted so that the sheet fits best?
+
+The beats that were found, and the same half a beat later (a song may be played against the
+beat throughout), each in bars of the meters that songs have; what fits best is taken. What
+the teacher says of tempo and meter is believed.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from evaluator.chart.graph import Meter
+from evaluator.draft.align import Alignment
+from evaluator.draft.heard import Heard, half_beats, hear
+from evaluator.draft.plain import Asked
+from evaluator.draft.pulse import BeatRange, find_beats, usual_beat
+from evaluator.take.model import Seconds
+from evaluator.take.strike import Strike
+
+_TOLERANCE = 0.12
+"""A tempo that is said may be off by so much."""
+_USUAL = (Meter(4, 4), Meter(3, 4), Meter(6, 8))
+_SHORTEST_QUARTER = 0.33
+"""Seconds; faster beats are eighths, if six of them make a bar."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Counted:
+    """A take that is counted through."""
+
+    meter: Meter
+    heard: Heard
+    way: Alignment
+    tempo_said: bool
+
+    @property
+    def beats(self) -> Seconds:
+        return self.heard.beats
+
+    @property
+    def bpm(self) -> float:
+        return 60.0 / float(np.median(np.diff(self.beats)))
+
+
+def count_through(
+    strikes: Sequence[Strike], asked: Asked, fit: Callable[[Heard, int], Alignment]
+) -> Counted:
+    """The best way to count; `fit` rates bars of so many beats."""
+    beats = _beats(strikes, asked.tempo)
+    meters = (asked.meter,) if asked.meter else _meters(beats)
+    ways = []
+    for grid in (beats, _between(beats)):
+        heard = hear(strikes, grid)
+        for meter in meters:
+            way = fit(heard, meter.beats)
+            ways.append(Counted(meter, heard, way, asked.tempo is not None))
+    return max(ways, key=lambda counted: counted.way.score)
+
+
+def _beats(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
+    if tempo is not None:
+        return find_beats(strikes, _about(60.0 / tempo))
+    beats = find_beats(strikes, BeatRange())
+    factor = usual_beat(beats, strikes)
+    if factor == 1.0:
+        return beats
+    return find_beats(strikes, _about(factor * float(np.median(np.diff(beats)))))
+
+
+def _about(beat: float) -> BeatRange:
+    return BeatRange(beat * (1 - _TOLERANCE), beat * (1 + _TOLERANCE))
+
+
+def _meters(beats: Seconds) -> tuple[Meter, ...]:
+    fast = float(np.median(np.diff(beats))) < _SHORTEST_QUARTER
+    return _USUAL if fast else _USUAL[:2]
+
+
+def _between(beats: Seconds) -> Seconds:
+    """The same beats half a beat later, with one before them."""
+    middles = half_beats(beats)[1::2]
+    first, last = beats[1] - beats[0], beats[-1] - beats[-2]
+    return np.concatenate([[middles[0] - first], middles, [middles[-1] + last]])

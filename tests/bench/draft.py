@@ -1,0 +1,185 @@
+"""Is the draft of a chart the chart?
+
+    python -m tests.bench.draft [--songs 200] [--tuning] [--no-hints]
+    python -m tests.bench.draft FOLDER [--half 1|2] [--no-hints]
+
+Without a folder: invented songs (`tests.bench.draft_songs`), each with its chart, the sheet
+typed from it and a take. The draft of sheet and take is compared with the chart bar for bar
+(meter, chords, their beats and basses), its bass rules and what its patterns want in every
+bar; the same take is graded by it. `--no-hints` takes tempo and meter off the sheet.
+
+With a folder of real accompaniments (see `tests/bench/pop.py`): the order of the annotated
+chords is the sheet, the annotated tempo to within a tenth and the meter are said, or with
+`--no-hints` neither. Half 1, the songs that the program was built on, is every song up to the
+middle of the list by name; half 2 was never looked at but for the totals.
+"""
+
+import argparse
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import mir_eval
+import numpy as np
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import Bar, BarGraph, Meter
+from evaluator.draft import Asked, Sheet, SheetError, read_sheet, write_draft
+from evaluator.draft.played import draft_played
+from evaluator.draft.sheet import SheetLine, SheetSection
+from evaluator.grading import grade_take, prepare
+from evaluator.take.sound_file import read_take
+from evaluator.theory.symbol import parse_chord
+from tests.bench import pop
+from tests.bench.draft_songs import TeachersSong, invent_song
+
+TUNING = 10_000
+"""Seeds from here on are for trying things out."""
+PASS = 97.0
+CHANGE, LINE = 0.15, 0.1
+"""Seconds within which a change of chord, and a bar line, is right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What became of one song."""
+
+    name: str
+    right: dict[str, float]
+    """Share right of each thing."""
+    seconds: float
+    said: str = ""
+
+
+def invented(seed: int, *, hints: bool) -> Row:
+    """One invented song."""
+    song = invent_song(seed)
+    sheet = song.sheet
+    if not hints:
+        sheet = "\n".join(
+            row for row in sheet.splitlines() if not row.startswith(("Tempo", "Time"))
+        )
+    begun = time.process_time()
+    try:
+        draft = draft_played(read_sheet(sheet.encode(), name="x"), read_take(song.raw), Asked())
+    except SheetError as error:
+        return Row(str(seed), dict.fromkeys(("bars", "rules", "patterns", "mark"), 0.0), 0, str(error))
+    seconds = time.process_time() - begun
+    text = write_draft(draft)
+    graph = read_chart(text)
+    mark = grade_take(prepare(text), song.raw).marks.overall
+    bars = _contents(graph) == _contents(song.graph)
+    right = {
+        "bars": float(bars),
+        "rules": float(_basses(graph) == _basses(song.graph)),
+        "patterns": float(bars and _strikes(graph) == _strikes(song.graph)),
+        "mark": float(mark >= PASS),
+    }
+    said = "" if bars else _difference(graph, song.graph)
+    return Row(str(seed), right, seconds, f"{said} mark {mark}")
+
+
+def _played(graph: BarGraph) -> list[Bar]:
+    return [graph.bars[index] for index in graph.written]
+
+
+def _content(bar: Bar) -> object:
+    spans: list[list[object]] = []
+    for span in bar.spans:
+        name = span.chord.without_bass() if span.chord else None
+        if spans and spans[-1][:2] == [name, span.bass]:
+            spans[-1][2] += span.beats  # type: ignore[operator]
+        else:
+            spans.append([name, span.bass, span.beats])
+    return bar.meter, spans
+
+
+def _contents(graph: BarGraph) -> list[object]:
+    return [_content(bar) for bar in _played(graph)]
+
+
+def _basses(graph: BarGraph) -> set[tuple[str, int | None]]:
+    """Chords that stand on another note by rule."""
+    return {
+        (span.chord.name, span.bass)
+        for bar in graph.bars
+        for span in bar.spans
+        if span.ruled and span.chord
+    }
+
+
+def _strikes(graph: BarGraph) -> list[object]:
+    return [
+        [(one.beat, one.hand, one.pitch_classes) for one in bar.strikes] for bar in _played(graph)
+    ]
+
+
+def _difference(one: BarGraph, other: BarGraph) -> str:
+    drafted, wanted = _played(one), _played(other)
+    for place, (ours, theirs) in enumerate(zip(drafted, wanted, strict=False), 1):
+        if _content(ours) != _content(theirs):
+            return f"bar {place}: {ours.meter} {ours.text} for {theirs.meter} {theirs.text}"
+    return f"{len(drafted)} bars for {len(wanted)}"
+
+
+def real(song: pop.Song, *, hints: bool) -> Row:
+    """One annotated accompaniment."""
+    labels = [label for bar in song.bars for label in _beat_labels(bar, len(song.beats[0]))]
+    beats = np.array([beat for bar in song.beats for beat in bar])
+    row = [label for place, label in enumerate(labels) if not place or labels[place - 1] != label]
+    chords = tuple(None if name == "N.C." else parse_chord(name) for name in row)
+    line = SheetLine(tuple((chord,) for chord in chords))
+    sheet = Sheet(song.name, (SheetSection("Song", (line,)),))
+    beat = float(np.median(np.diff(beats)))
+    asked = Asked()
+    if hints:
+        # Off by up to a tenth, differently for every song.
+        off = (int(song.name) * 37 % 21 - 10) / 100
+        asked = Asked(60 / beat * (1 + off), Meter(len(song.beats[0]), 4))
+    begun = time.process_time()
+    draft = draft_played(sheet, read_take(song.raw), asked)
+    seconds = time.process_time() - begun
+    return Row(song.name, {}, seconds)
+
+
+def _beat_labels(text: str, beats: int) -> list[str]:
+    """The chord of each beat of a bar."""
+    signs = text.split()
+    if len(signs) == 1:
+        return signs * beats
+    return [
+        next(sign for sign in signs[place::-1] if sign != "/") for place in range(len(signs))
+    ]
+
+
+def _table(rows: Sequence[Row]) -> None:
+    for row in rows:
+        if any(share < 1 for share in row.right.values()):
+            print(row.name, {k: round(v, 3) for k, v in row.right.items()}, row.said)
+    for name in rows[0].right:
+        shares = [row.right[name] for row in rows]
+        print(f"{name:<10} {np.mean(shares):.3f} of {len(rows)} songs")
+    print(f"seconds: at most {max(row.seconds for row in rows):.2f}")
+
+
+def main() -> None:
+    """Print the figures."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", nargs="?", type=Path)
+    parser.add_argument("--songs", type=int, default=200)
+    parser.add_argument("--half", type=int, default=2)
+    parser.add_argument("--tuning", action="store_true")
+    parser.add_argument("--no-hints", action="store_true")
+    options = parser.parse_args()
+    if options.folder is None:
+        first = TUNING if options.tuning else 0
+        rows = [
+            invented(seed, hints=not options.no_hints)
+            for seed in range(first, first + options.songs)
+        ]
+        _table(rows)
+
+
+if __name__ == "__main__":
+    main()
