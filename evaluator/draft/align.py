@@ -27,10 +27,14 @@ _FEW, _SEVERAL = 2.0, 6.0
 """Bars that what was thought before counts for: of the song, of a section."""
 _SHORT_BAR = -10.0
 _LINE_WITHIN_BAR = -3.0
+_BARE_CHANGE = -2.0
+"""A chord that begins without a bass note."""
 _UPBEAT = -3.0
 _ANTICIPATED = -0.35
 """The next chord struck half a beat before it is due."""
-_LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -9.0, -12.0, -14.0
+_SHORT_BAR_KNOWN = -4.0
+"""Where another playing of the section has one."""
+_VAMP, _LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -2.0, -9.0, -12.0, -14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +71,27 @@ class Alignment:
 def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment:
     """The likeliest way, in bars of `bar` beats; `likely` as `fits` gives it."""
     unknown = np.broadcast_to(bass_gains(heard, bar), (len(route.alike), heard.count, bar))
-    return _Aligner(likely, route, unknown).way()
+    short = np.full(len(route.chords), _SHORT_BAR)
+    return _Aligner(heard, likely, route, unknown, short).way()
 
 
 def align_again(
     heard: Heard, likely: np.ndarray, route: Route, first: Alignment, bar: int
 ) -> Alignment:
     """The way looked for once more, by the habits of the hands that the first way shows."""
-    return _Aligner(likely, route, habit_gains(heard, first, route, bar)).way()
+    habits = habit_gains(heard, first, route, bar)
+    return _Aligner(heard, likely, route, habits, _short_bars(first, route, bar)).way()
+
+
+def _short_bars(way: Alignment, route: Route, bar: int) -> np.ndarray:
+    """(chords,) what a short bar costs that ends on each chord of the route."""
+    owners = route.owners()
+    begins = np.array([int(np.argmax(owners == owner)) for owner in owners])
+    offsets = (np.arange(len(owners)) - begins).tolist()
+    twins = list(zip(np.array(route.alike)[owners].tolist(), offsets, strict=True))
+    ends = (way.in_bar[1:] == 0) & (way.in_bar[:-1] != bar - 1)
+    known = {twins[place] for place in way.places[:-1][ends].tolist()}
+    return np.array([_SHORT_BAR_KNOWN if twin in known else _SHORT_BAR for twin in twins])
 
 
 def change_chances(bar: int) -> np.ndarray:
@@ -93,7 +110,7 @@ def bass_gains(heard: Heard, bar: int) -> np.ndarray:
     if bar % 2 == 0:
         chances[bar // 2] = _BASS_IN_MIDDLE
     chances[0] = _BASS_AT_BAR
-    struck = (heard.low[0::2] != NONE)[:, None]
+    struck = heard.deep[0::2, None]
     return np.asarray(np.where(struck, np.log(chances), np.log(1 - chances)))
 
 
@@ -103,7 +120,7 @@ def habit_gains(heard: Heard, way: Alignment, route: Route, bar: int) -> np.ndar
     For each half beat of the bar, how often a bass note and how often anything is struck
     there in that section; of a short section as in the whole song.
     """
-    struck = np.stack([heard.low != NONE, heard.tones.any(axis=1)], axis=1)
+    struck = np.stack([heard.deep, heard.tones.any(axis=1)], axis=1)
     halves = struck.reshape(heard.count, 2, 2).reshape(heard.count, 4).astype(np.float64)
     alike = np.array(route.alike)
     owners = alike[route.owners()[way.places]]
@@ -127,7 +144,17 @@ def _shares(
 
 
 class _Aligner:
-    def __init__(self, likely: np.ndarray, route: Route, habits: np.ndarray) -> None:
+    def __init__(
+        self,
+        heard: Heard,
+        likely: np.ndarray,
+        route: Route,
+        habits: np.ndarray,
+        short: np.ndarray,
+    ) -> None:
+        self.short = short
+        on_beat, before = heard.low[0::2] != NONE, np.append(False, heard.low[1:-1:2] != NONE)
+        self.bare = np.where(on_beat | before, 0.0, _BARE_CHANGE)
         self.bar, self.count = habits.shape[2], habits.shape[1]
         chords = np.array(route.chords)
         self.first, self.second = likely[0::2][:, chords], likely[1::2][:, chords]
@@ -167,7 +194,7 @@ class _Aligner:
         moves[1:] = onward[:-1] + early[:, None]
         moved[1:] = came[:-1]
         self._between_lines(onward, came, beat - 1, moves, moved)
-        moves = moves + self.change
+        moves = moves + self.change + self.bare[beat]
         takes = moves > stays
         self.back[beat] = np.where(takes, moved, came)
         return np.asarray(np.where(takes, moves, stays) + self._emitted(beat))
@@ -184,7 +211,7 @@ class _Aligner:
         if self.bar > 2:
             short = values[:, 1:-1]
             best = short.argmax(axis=1)
-            value = short[np.arange(len(values)), best] + _SHORT_BAR
+            value = short[np.arange(len(values)), best] + self.short
             use = value > onward[:, 0]
             onward[use, 0] = value[use]
             was[use, 0] = best[use] + 1
@@ -222,7 +249,7 @@ def _line_costs(route: Route) -> np.ndarray:
     ends_section = np.append(begins[1:], True)
     costs[np.ix_(ends_section, begins)] = _SECTION_JUMP
     lines = np.arange(count)
-    costs[lines, lines] = _LINE_AGAIN
+    costs[lines, lines] = np.where(begins & ends_section, _VAMP, _LINE_AGAIN)
     costs[lines[:-2], lines[2:]] = np.maximum(costs[lines[:-2], lines[2:]], _LINE_LEFT_OUT)
     costs[lines[:-1], lines[1:]] = 0.0
     return costs

@@ -12,14 +12,16 @@ import numpy as np
 
 from evaluator.chart.graph import Meter
 from evaluator.draft.align import Alignment
-from evaluator.draft.heard import Heard, half_beats, hear
+from evaluator.draft.heard import EARLY, Heard, half_beats, hear
 from evaluator.draft.plain import Asked
 from evaluator.draft.pulse import BeatRange, find_beats, usual_beat
 from evaluator.take.model import Seconds
 from evaluator.take.strike import Strike
 
-_TOLERANCE = 0.12
-"""A tempo that is said may be off by so much."""
+_TOLERANCE = 0.25
+"""A tempo that is said may be off by so much, and the song be so much slower in its last line."""
+_OFF_BEAT = 20.0
+"""Log likelihood by which the beats half-way between must fit better than those found."""
 _USUAL = (Meter(4, 4), Meter(3, 4), Meter(6, 8))
 _SHORTEST_QUARTER = 0.33
 """Seconds; faster beats are eighths, if six of them make a bar."""
@@ -50,12 +52,13 @@ def count_through(
     beats = _beats(strikes, asked.tempo)
     meters = (asked.meter,) if asked.meter else _meters(beats)
     ways = []
-    for grid in (beats, _between(beats)):
+    for grid in (beats, _between(beats, strikes[0].time)):
         heard = hear(strikes, grid)
         for meter in meters:
             way = fit(heard, meter.beats)
             ways.append(Counted(meter, heard, way, asked.tempo is not None))
-    return max(ways, key=lambda counted: counted.way.score)
+    best = max(range(len(ways)), key=lambda k: ways[k].way.score - _OFF_BEAT * (k >= len(meters)))
+    return ways[best]
 
 
 def _beats(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
@@ -77,8 +80,10 @@ def _meters(beats: Seconds) -> tuple[Meter, ...]:
     return _USUAL if fast else _USUAL[:2]
 
 
-def _between(beats: Seconds) -> Seconds:
-    """The same beats half a beat later, with one before them."""
+def _between(beats: Seconds, first: float) -> Seconds:
+    """The same beats half a beat later, with one before them if the first strike needs it."""
     middles = half_beats(beats)[1::2]
-    first, last = beats[1] - beats[0], beats[-1] - beats[-2]
-    return np.concatenate([[middles[0] - first], middles, [middles[-1] + last]])
+    last = np.append(middles, middles[-1] + beats[-1] - beats[-2])
+    if first > middles[0] - EARLY:
+        return last
+    return np.append(middles[0] - (beats[1] - beats[0]), last)

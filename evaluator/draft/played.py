@@ -32,6 +32,7 @@ from evaluator.take.strike import Strike, strikes
 from evaluator.theory.symbol import ChordSymbol
 
 FEWEST_STRIKES = 8
+_LOOKS = 3
 _BELONGS = 0.65
 """Share of the struck tones that must lie in the sheet's chords. Of the right sheets of twenty
 annotated songs all had more than 0.75, sheets of other songs half."""
@@ -46,18 +47,30 @@ def draft_played(sheet: Sheet, take: Take, asked: Asked) -> Draft:
     struck = strikes(take)
     if len(struck) < FEWEST_STRIKES:
         raise SheetError("The take is too short to draft a chart of: play the song through once.")
-    asked = Asked(asked.tempo or sheet.tempo, asked.meter or sheet.meter)
     route = sheet_route(sheet)
+    asked = Asked(asked.tempo or sheet.tempo, asked.meter or sheet.meter)
+    return _Composer(sheet, route, follow_sheet(route, struck, asked)).draft(take, struck)
+
+
+def follow_sheet(route: SheetRoute, struck: Sequence[Strike], asked: Asked) -> Counted:
+    """A take counted through, with the way that it goes through the sheet.
+
+    Looked for again: the first way shows how closely the player keeps to the sheet, and the
+    habits of the hands, by which the next is found. Raises `SheetError` as above.
+    """
     counted = count_through(
         struck, asked, lambda heard, bar: align(heard, fits(heard, route.chords), route.route, bar)
     )
     _check_belongs(route, counted)
-    heard = counted.heard
-    habits = habits_in(heard, [route.chord_at(place) for place in counted.way.places.tolist()])
-    likely = fits(heard, route.chords, habits)
-    way = align_again(heard, likely, route.route, counted.way, counted.meter.beats)
-    counted = replace(counted, way=way)
-    return _Composer(sheet, route, counted).draft(take, struck)
+    for _ in range(_LOOKS):
+        heard, places = counted.heard, counted.way.places.tolist()
+        habits = habits_in(heard, [route.chord_at(place) for place in places])
+        likely = fits(heard, route.chords, habits)
+        way = align_again(heard, likely, route.route, counted.way, counted.meter.beats)
+        before, counted = counted.way, replace(counted, way=way)
+        if np.array_equal([way.places, way.in_bar], [before.places, before.in_bar]):
+            break
+    return counted
 
 
 def _check_belongs(route: SheetRoute, counted: Counted) -> None:

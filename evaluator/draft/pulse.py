@@ -41,7 +41,7 @@ _USUAL_BEAT, _USUAL_SPREAD, _USUAL_WEIGHT = 0.63, 0.35, 0.3
 _USUAL_STRIKES, _STRIKES_SPREAD = 1.7, 0.35
 """Strikes a beat, in the same way."""
 _EARLY = 6
-"""Frames by which the first strike may come before its beat."""
+"""Frames by which the first strike, and the last, may come before its beat."""
 _NEVER = -1e9
 
 
@@ -59,8 +59,8 @@ def find_beats(strikes: Sequence[Strike], lengths: BeatRange) -> Seconds:
     gains = _gains(onsets, taus)
     first, last = (round(strikes[place].time / FRAME) for place in (0, -1))
     scores, back = _forward(gains, taus, first)
-    ends = np.arange(last + 1, len(onsets))
-    open_ends = np.where(ends[:, None] - taus <= last, scores[ends], _NEVER)
+    ends = np.arange(last + _EARLY + 1, len(onsets))
+    open_ends = np.where(ends[:, None] - taus <= last + _EARLY, scores[ends], _NEVER)
     place, k = np.unravel_index(int(open_ends.argmax()), open_ends.shape)
     time, length = int(ends[place]), int(k)
     beats = [time]
@@ -90,7 +90,7 @@ def usual_beat(beats: Seconds, strikes: Sequence[Strike]) -> float:
 
 def _onsets(strikes: Sequence[Strike]) -> Seconds:
     """Weight of what is struck in each frame."""
-    frames = round(strikes[-1].time / FRAME) + round(LONGEST / FRAME) + 2
+    frames = round(strikes[-1].time / FRAME) + round(LONGEST / FRAME) + _EARLY + 2
     onsets = np.zeros(frames)
     for strike in strikes:
         more = min(_MOST, len(strike.pitches) - 1)
@@ -137,7 +137,7 @@ def _forward(gains: Seconds, taus: np.ndarray, first: int) -> tuple[Seconds, np.
         reached = scores[np.maximum(before, 0)] + changed
         best = reached.argmax(axis=1)
         value = reached[rows, best]
-        begins = (before <= first + _EARLY) & (value < 0.0)
+        begins = (before <= first + _EARLY) & (frame > first + _EARLY) & (value < 0.0)
         value = np.where(begins, 0.0, value)
         scores[frame] = np.where(before >= 0, value + gains[frame], _NEVER)
         back[frame] = np.where(begins, -1, best)

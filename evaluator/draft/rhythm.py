@@ -39,7 +39,10 @@ _SWUNG = 0.555
 "Swing ratios and ensemble timing in jazz performance": soloists go down to about 1.2:1)."""
 _OFF_BEATS = (0.42, 0.8)
 _LEAST_OFF_BEATS = 8
-_DEGREES = ("5", "3", "7")
+_DEGREES = ("1", "3", "5", "7")
+_SIGNS = ("x", *_DEGREES)
+"""The likelier first, where a strike may be read in several ways."""
+OCTAVE = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,28 +224,32 @@ class _Reader:
     def _row(self, bars: Sequence[_BarCells], hand: Hand) -> tuple[str, ...]:
         plain = [bar for bar in bars if not self._changes(bar)] or bars
         signs: list[Counter[str]] = [Counter() for _ in range(self._columns)]
+        strikes = [0] * self._columns
         for bar in plain:
             for column, cell in self._struck(bar, hand).items():
-                signs[column][self._sign(cell, bar)] += 1
+                strikes[column] += 1
+                signs[column].update(self._signs(cell, bar))
         return tuple(
-            max(sorted(found), key=found.__getitem__)
-            if found.total() > _USUAL * len(plain)
-            else "."
-            for found in signs
+            _likeliest(found) if often > _USUAL * len(plain) else "."
+            for found, often in zip(signs, strikes, strict=True)
         )
 
-    def _sign(self, cell: _Cell, bar: _BarCells) -> str:
-        """What a strike is in the words of a pattern."""
+    def _signs(self, cell: _Cell, bar: _BarCells) -> set[str]:
+        """What a strike may be in the words of a pattern."""
         chord = cell.span.chord
         pcs = {pitch % 12 for pitch in cell.pitches}
         if chord is None or len(pcs) > 1:
-            return "x"
+            return {"x"}
         (pc,) = pcs
-        plain = chord.without_bass()
-        bass = self._basses.get(chord, chord.bass_pc)
-        if cell.hand == "left" and pc == bass:
+        signs = {sign for sign in _DEGREES if chord.degree(int(sign)) == pc}
+        if cell.hand == "left" and pc == self._basses.get(chord, chord.bass_pc):
             low = min(one.pitches[0] for one in bar if one.hand == "left")
-            return "8" if cell.pitches[0] - low >= 12 else "x"
-        if pc == plain.root.pc:
-            return "1"
-        return next((sign for sign in _DEGREES if chord.degree(int(sign)) == pc), "x")
+            signs |= {"x", "8"} if cell.pitches[0] - low >= OCTAVE else {"x"}
+        return signs or {"x"}
+
+
+def _likeliest(found: Counter[str]) -> str:
+    """The sign that most strikes of a column can be read as; the bass an octave up only where
+    it nearly always was."""
+    sign = max(_SIGNS, key=found.__getitem__)
+    return "8" if sign == "x" and found["8"] >= _ON_GRID * found["x"] else sign

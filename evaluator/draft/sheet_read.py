@@ -9,6 +9,7 @@ words alone is sung to the chords of `Verse 1`. Whatever had to be assumed is sa
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import takewhile
 
 from evaluator.chart import values
 from evaluator.chart.graph import Meter
@@ -210,22 +211,33 @@ def _resolved(sections: Sequence[_Section], remarks: list[str]) -> list[SheetSec
 
 
 def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
-    if section.has_chords:
-        return SheetSection(section.name, tuple(_lines(section.lines)), tuple(section.remarks))
     known = written.get(section.name.casefold())
     if known is not None and not section.lines:
         return replace(known, remarks=tuple(section.remarks))
     source = known or written.get(_stem(section.name))
-    words = [word for line in section.lines for word in line.words]
-    if source is None:
+    bare = list(takewhile(lambda line: line.row is None, section.lines))
+    own = section.lines
+    before: list[SheetLine] = []
+    remarks = list(section.remarks)
+    if source is not None and (bare or not section.lines):
+        before, left_over = _sung_to(source, [word for line in bare for word in line.words])
+        own = own[len(bare) :]
+        remarks.append(
+            f"no chords on the sheet above these words; those of {source.name} are taken"
+        )
+        remarks += [f"without chords: {word}" for word in left_over]
+    elif not section.has_chords:
         return None
+    return SheetSection(section.name, (*before, *_lines(own)), tuple(remarks))
+
+
+def _sung_to(source: SheetSection, words: Sequence[str]) -> tuple[list[SheetLine], Sequence[str]]:
+    """The lines of another section under these words, and the words that are left over."""
     lines = [
         replace(line, words=words[place] if place < len(words) else "", remarks=())
         for place, line in enumerate(source.lines)
     ]
-    remarks = [*section.remarks, f"no chords on the sheet; those of {source.name} are taken"]
-    remarks += [f"without chords: {word}" for word in words[len(lines) :]]
-    return SheetSection(section.name, tuple(lines), tuple(remarks))
+    return lines, words[len(lines) :]
 
 
 def _lines(lines: Sequence[_Line]) -> list[SheetLine]:

@@ -18,21 +18,24 @@ import argparse
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
-import mir_eval
+import mir_eval.beat
 import numpy as np
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Meter
 from evaluator.draft import Asked, Sheet, SheetError, read_sheet, write_draft
-from evaluator.draft.played import draft_played
+from evaluator.draft.played import draft_played, follow_sheet
+from evaluator.draft.route import sheet_route
 from evaluator.draft.sheet import SheetLine, SheetSection
 from evaluator.grading import grade_take, prepare
 from evaluator.take.sound_file import read_take
+from evaluator.take.strike import strikes
 from evaluator.theory.symbol import parse_chord
 from tests.bench import pop
-from tests.bench.draft_songs import TeachersSong, invent_song
+from tests.bench.draft_songs import invent_song
 
 TUNING = 10_000
 """Seeds from here on are for trying things out."""
@@ -64,7 +67,9 @@ def invented(seed: int, *, hints: bool) -> Row:
     try:
         draft = draft_played(read_sheet(sheet.encode(), name="x"), read_take(song.raw), Asked())
     except SheetError as error:
-        return Row(str(seed), dict.fromkeys(("bars", "rules", "patterns", "mark"), 0.0), 0, str(error))
+        return Row(
+            str(seed), dict.fromkeys(("bars", "rules", "patterns", "mark"), 0.0), 0, str(error)
+        )
     seconds = time.process_time() - begun
     text = write_draft(draft)
     graph = read_chart(text)
@@ -137,10 +142,36 @@ def real(song: pop.Song, *, hints: bool) -> Row:
         # Off by up to a tenth, differently for every song.
         off = (int(song.name) * 37 % 21 - 10) / 100
         asked = Asked(60 / beat * (1 + off), Meter(len(song.beats[0]), 4))
+    route = sheet_route(sheet)
     begun = time.process_time()
-    draft = draft_played(sheet, read_take(song.raw), asked)
+    take = read_take(song.raw)
+    text = write_draft(draft_played(sheet, take, asked))
     seconds = time.process_time() - begun
-    return Row(song.name, {}, seconds)
+    counted = follow_sheet(route, strikes(take), asked)
+    places, grid = counted.way.places, counted.beats
+    numbers = np.array(_numbers(labels))
+    drafted = np.array([grid[np.argmax(places == number)] for number in range(len(row))])
+    starts = np.array([beats[np.argmax(numbers == number)] for number in range(len(row))])
+    at = np.clip(np.searchsorted(grid, beats + beat / 4) - 1, 0, len(places) - 1)
+    names = [row[number] for number in places[at]]
+    both = zip(names, labels, strict=True)
+    lines = grid[:-1][counted.way.in_bar == 0]
+    lines = lines[(lines > beats[0] - beat / 2) & (lines < beats[-1] + beat / 2)]
+    right = {
+        "changes": float(np.mean(np.abs(drafted - starts)[1:] <= CHANGE)),
+        "beats": float(np.mean([one == other for one, other in both])),
+        "bar lines": float(mir_eval.beat.f_measure(np.array(song.starts), lines, LINE)),
+        "mark": float(grade_take(prepare(text), song.raw).marks.overall >= PASS),
+    }
+    return Row(song.name, right, seconds)
+
+
+def _numbers(labels: Sequence[str]) -> list[int]:
+    """Which chord of the sheet each beat has."""
+    numbers = [0]
+    for before, after in pairwise(labels):
+        numbers.append(numbers[-1] + (before != after))
+    return numbers
 
 
 def _beat_labels(text: str, beats: int) -> list[str]:
@@ -148,18 +179,16 @@ def _beat_labels(text: str, beats: int) -> list[str]:
     signs = text.split()
     if len(signs) == 1:
         return signs * beats
-    return [
-        next(sign for sign in signs[place::-1] if sign != "/") for place in range(len(signs))
-    ]
+    return [next(sign for sign in signs[place::-1] if sign != "/") for place in range(len(signs))]
 
 
-def _table(rows: Sequence[Row]) -> None:
+def _table(rows: Sequence[Row], *, each: bool) -> None:
     for row in rows:
-        if any(share < 1 for share in row.right.values()):
+        if each and any(share < 1 for share in row.right.values()):
             print(row.name, {k: round(v, 3) for k, v in row.right.items()}, row.said)
     for name in rows[0].right:
         shares = [row.right[name] for row in rows]
-        print(f"{name:<10} {np.mean(shares):.3f} of {len(rows)} songs")
+        print(f"{name:<10} {np.mean(shares):.3f}, mean of {len(rows)} songs")
     print(f"seconds: at most {max(row.seconds for row in rows):.2f}")
 
 
@@ -178,7 +207,13 @@ def main() -> None:
             invented(seed, hints=not options.no_hints)
             for seed in range(first, first + options.songs)
         ]
-        _table(rows)
+    else:
+        names = sorted(path.stem for path in options.folder.glob("*.json"))
+        middle = len(names) // 2
+        chosen = tuple(names[:middle] if options.half == 1 else names[middle:])
+        songs = pop.load(options.folder, chosen)
+        rows = [real(song, hints=not options.no_hints) for song in songs]
+    _table(rows, each=options.folder is None or options.half == 1)
 
 
 if __name__ == "__main__":

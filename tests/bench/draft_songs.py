@@ -102,9 +102,7 @@ def invent_song(seed: int) -> TeachersSong:
         coloured=0.5,
         pedal=dice.pick(("none", "changed")),
     )
-    return TeachersSong(
-        chart, "\n".join(sheet) + "\n", graph, performance, to_midi(performance)
-    )
+    return TeachersSong(chart, "\n".join(sheet) + "\n", graph, performance, to_midi(performance))
 
 
 def _sections(song: _Writing) -> list[str]:
@@ -121,8 +119,7 @@ def _sections(song: _Writing) -> list[str]:
         song.line(bars, _words(dice))
     lines = [_bars(song, chorus) for _ in range(dice.count(1, 2))]
     if song.meter == "4/4" and dice.chance(0.6):
-        place = dice.count(1, len(lines[-1]) - 1)
-        lines[-1][place] = f"2/4: {song.palette.name(dice.pick(('V', 'IV')))}"
+        _shorten(song, lines[-1])
     home = song.palette.name(song.palette.home)
     song.heading("Chorus")
     for bars in lines:
@@ -144,6 +141,18 @@ def _sections(song: _Writing) -> list[str]:
 def _chorus_again(song: _Writing) -> None:
     song.chart += ["", f"[Chorus] tail x{song.dice.count(2, 4)}"]
     song.sheet += ["", song.dice.pick(("[Chorus]", "(repeat Chorus)", "Chorus"))]
+
+
+def _shorten(song: _Writing, bars: list[str]) -> None:
+    """One bar of a line of half the length, on a chord of its own: beside bars of the same
+    chord nobody could hear which of them it is."""
+    place = song.dice.count(1, len(bars) - 1)
+    about = {*bars[place - 1].split(), *" ".join(bars[place + 1 : place + 2]).split()}
+    about.add(song.palette.name(song.palette.home))
+    for numeral in song.dice.shuffled(["V", "IV", "vi", "bVII"]):
+        if song.palette.name(numeral) not in about:
+            bars[place] = f"2/4: {song.palette.name(numeral)}"
+            return
 
 
 def _plain(song: _Writing, numerals: list[str]) -> list[str]:

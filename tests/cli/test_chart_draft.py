@@ -1,5 +1,6 @@
 """`evaluator chart draft`."""
 
+import json
 from pathlib import Path
 
 import pytest
@@ -48,3 +49,18 @@ def test_a_refusal_says_what_and_why(
     sheets: Path, words: tuple[str, ...], status: int, said: str
 ) -> None:
     assert said in refused(evaluator(sheets, "chart", "draft", *words), status)
+
+
+def test_with_a_take_the_chart_is_the_song_that_was_played(folder: Path) -> None:
+    sheet = "[Verse]\nD A Bm7 G\nla\nD A G A\nlo\n[Chorus]\nG Em7 A D\nlu\nD\n"
+    (folder / "sheet.txt").write_text(sheet, encoding="utf-8")
+    words = ("sheet.txt", "--take", "monday.mid", "--tempo", "100", "-o", "song.txt")
+    assert evaluator(folder, "chart", "draft", *words).returncode == 0
+    graded = evaluator(folder, "grade", "song.txt", "monday.mid", "--no-history", "--json", "-")
+    assert json.loads(graded.stdout)["scores"]["overall"] >= 97
+
+
+def test_a_take_of_another_song_is_refused(folder: Path) -> None:
+    (folder / "sheet.txt").write_text("[Verse]\nEb Ab Bb7 Cm\nla\nFm Bb Eb\nlo\n")
+    said = refused(evaluator(folder, "chart", "draft", "sheet.txt", "--take", "monday.mid"), 1)
+    assert "monday.mid: The take does not seem to be this sheet's song" in said

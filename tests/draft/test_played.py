@@ -1,0 +1,153 @@
+"""A sheet and a take of it: the draft is the chart that was played.
+
+Charts and takes are invented; the player of `tests.playing` knows nothing of drafting.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from evaluator.chart import read_chart
+from evaluator.chart.graph import BarGraph
+from evaluator.draft import Asked, Draft, SheetError, read_sheet, write_draft
+from evaluator.draft.played import draft_played
+from evaluator.grading import grade_take, prepare
+from evaluator.take.sound_file import read_take
+from tests.playing import play, to_midi
+
+HEAD = """\
+title: Tin Moon
+meter: {meter}
+tempo: 100
+bass: {bass}
+
+pattern hands
+  count | {count} |
+  left  | {left} |
+  right | {right} |
+"""
+STROLL = ("1 . 2 . 3 . 4 .", "x . . . x . . .", ". . x . . x x .")
+SHEET = "Tin Moon\n\nTempo: {tempo}\n\n[Verse]\n{verse}\nla la la\n[Chorus]\n{chorus}\nlo lo\n"
+VERSE = "\n[Verse]\n| D | A | Bm7 | G |\n| D | A | G / Em7 / | A |\n"
+CHORUS = "\n[Chorus]\n| G | D/F# | Em7 | D |\n| D | x3\n"
+TYPED = SHEET.format(tempo=104, verse="D A Bm7 G\n\nD A G Em7 A", chorus="G D/F# Em7 D\n\nD")
+
+
+def chart(
+    body: str, rows: tuple[str, str, str] = STROLL, *, meter: str = "4/4", bass: str = "A = C#"
+) -> str:
+    count, left, right = rows
+    return HEAD.format(meter=meter, bass=bass, count=count, left=left, right=right) + body
+
+
+def taken(text: str, **manner: object) -> bytes:
+    return to_midi(play(read_chart(text), jitter_ms=8, spread_ms=5, **manner))
+
+
+def drafted(sheet: str, raw: bytes, asked: Asked = Asked()) -> Draft:  # noqa: B008 - frozen
+    return draft_played(read_sheet(sheet.encode(), name="x"), read_take(raw), asked)
+
+
+def bars(graph: BarGraph) -> list[object]:
+    """Meter, chords with their beats and basses of every bar as it is played."""
+    return [
+        (
+            str(bar.meter),
+            [(span.chord and span.chord.root, span.beats, span.bass) for span in bar.spans],
+        )
+        for bar in (graph.bars[index] for index in graph.written)
+    ]
+
+
+def test_the_draft_of_a_song_is_its_chart() -> None:
+    text = chart(VERSE + CHORUS)
+    raw = taken(text)
+    draft = drafted(TYPED, raw)
+    written = write_draft(draft)
+    assert bars(read_chart(written)) == bars(read_chart(text))
+    assert [(rule.chord.text, rule.note.text) for rule in draft.rules] == [("A", "C#")]
+    assert draft.patterns[0].left == tuple("x...x...")
+    assert draft.patterns[0].right == tuple("..x..xx.")
+    assert grade_take(prepare(written), raw).marks.overall >= 97
+
+
+def test_a_short_bar_and_a_tail_of_another_length_are_heard() -> None:
+    body = (
+        VERSE + CHORUS + VERSE.replace("| Bm7 | G |", "| 2/4: Bm7 | G |") + "\n[Chorus] tail x2\n"
+    )
+    text = chart(body.replace("[Verse]", "[Verse 2]", 2).replace("[Verse 2]", "[Verse]", 1))
+    sheet = TYPED + "\n[Verse 2]\nD A Bm7 G\nla\nD A G Em7 A\nla\n[Chorus]\n"
+    assert bars(read_chart(write_draft(drafted(sheet, taken(text))))) == bars(read_chart(text))
+
+
+def test_sections_that_the_sheet_has_once_come_again_as_they_were_played() -> None:
+    text = chart(VERSE + CHORUS + "\n[Verse]\n\n[Chorus] tail x4\n")
+    draft = drafted(TYPED, taken(text))
+    assert bars(read_chart(write_draft(draft))) == bars(read_chart(text))
+    assert any("came again" in remark for remark in draft.remarks)
+
+
+def test_a_waltz_is_counted_in_three() -> None:
+    rows = ("1 2 3", "x . .", ". x x")
+    text = chart(VERSE.replace("G / Em7 /", "G / Em7") + CHORUS, rows, meter="3/4")
+    draft = drafted(TYPED, taken(text))
+    assert str(draft.meter) == "3/4"
+    assert bars(read_chart(write_draft(draft))) == bars(read_chart(text))
+
+
+def test_swing_is_heard_and_the_pattern_written_straight() -> None:
+    text = chart(VERSE + CHORUS).replace("tempo: 100", "tempo: 100\nfeel: swing 2:1")
+    draft = drafted(TYPED, taken(text))
+    assert draft.swing == "2:1"
+    assert draft.patterns[0].right == tuple("..x..xx.")
+
+
+def test_colours_stand_where_they_were_played() -> None:
+    text = chart(VERSE.replace("| G |", "| G (Gsus4) |") + CHORUS)
+    assert "G (Gsus4)" in write_draft(drafted(TYPED, taken(text, coloured=1.0)))
+
+
+def test_a_last_chord_that_is_held_is_written_so() -> None:
+    text = chart(VERSE + CHORUS + "\n[End]\n| G | <D> |\n")
+    written = write_draft(drafted(TYPED + "\n[End]\nG D\nlu\n", taken(text)))
+    assert "| G | <D> |" in written
+
+
+def test_hands_that_keep_to_no_pattern_get_none() -> None:
+    text = chart(VERSE + CHORUS)
+    graph = read_chart(text)
+    take = play(graph, jitter_ms=8)
+    notes = tuple(
+        replace(note, onset=note.onset + later, offset=note.offset + later)
+        for note in take.notes
+        for later in [0.15 * (int(note.onset / 0.6) * 7 % 5) if note.hand == "right" else 0.0]
+    )
+    raw = to_midi(replace(take, notes=tuple(sorted(notes, key=lambda note: note.onset))))
+    draft = drafted(TYPED, raw)
+    assert draft.patterns == ()
+    assert any("no pattern" in remark for remark in draft.remarks)
+
+
+def test_a_chord_that_was_played_otherwise_is_doubted() -> None:
+    text = chart(VERSE.replace("| Bm7 |", "| Bb |") + CHORUS)
+    draft = drafted(TYPED, taken(text))
+    assert "rather than Bm7" in write_draft(draft)
+    sure, count = draft.sure
+    assert sure < count
+
+
+@pytest.mark.parametrize(
+    ("sheet", "raw", "said"),
+    [
+        ("[A]\nEb Ab Bb7 Cm\nla\nFm Bb Eb\nlo\n", taken(chart(VERSE + CHORUS)), "not seem to be"),
+        (TYPED, to_midi(play(read_chart(chart("\n[V]\n| A |\n")))), "too short"),
+    ],
+)
+def test_what_does_not_belong_together_is_refused(sheet: str, raw: bytes, said: str) -> None:
+    with pytest.raises(SheetError, match=said):
+        drafted(sheet, raw)
+
+
+def test_the_same_sheet_and_take_give_the_same_draft() -> None:
+    raw = taken(chart(VERSE + CHORUS))
+    assert write_draft(drafted(TYPED, raw)) == write_draft(drafted(TYPED, raw))
