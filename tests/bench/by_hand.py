@@ -13,10 +13,10 @@ from dataclasses import dataclass, field, replace
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Hand
-from tests.bench.accompany import with_strikes
 from tests.bench.dice import Dice
 from tests.bench.habits import Accompanist, Habits
 from tests.bench.kinds import KINDS, ROOT
+from tests.bench.liberties import with_strikes
 from tests.bench.students import Simulated
 from tests.playing import Manner, Note, Pause, Performance, WrongBass, WrongChord, to_midi
 from tests.playing.mistakes import Fault

@@ -17,38 +17,33 @@ from typing import Literal
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand
-from tests.bench.accompany import (
-    Figure,
-    Hands,
-    Length,
-    Maker,
-    after,
-    as_written,
-    at_changes,
-    bare,
-    bass,
-    block,
-    broken,
-    broken_left,
-    doubled,
-    off_beat,
-    off_beats,
-    one_note,
-    power,
-    pushed,
-    stride,
-    through_both,
-    triads,
-    tune,
-    walking,
-    whole_chords,
-    with_strikes,
-)
+from tests.bench.accompany import Hands
 from tests.bench.dice import Dice
 from tests.bench.habits import Accompanist, Bend, Habits, Shape
 from tests.bench.invent import invent
+from tests.bench.liberties import at_changes, bare, pushed, walking, with_strikes
 from tests.bench.orders import Plan, choose
-from tests.bench.patterns import grid, pattern
+from tests.bench.rhythms import (
+    Rhythm,
+    after_beats,
+    another_pattern,
+    any_rhythm,
+    between_beats,
+    broken_chords,
+    doubled_strikes,
+    either,
+    even,
+    left_broken,
+    one_finger,
+    over_pattern,
+    power_chords,
+    striding,
+    the_pattern,
+    through_both_hands,
+    triads_alone,
+    tune_alone,
+    tune_over_chords,
+)
 from tests.bench.slips import BarRates, make_slips
 from tests.bench.students import (
     FEW,
@@ -94,8 +89,6 @@ MIXED = replace(
 )
 """About two mistakes of form a take."""
 
-Rhythm = Callable[[Dice, BarGraph], Hands]
-
 
 @dataclass(frozen=True, slots=True)
 class Kind:
@@ -116,152 +109,7 @@ class Kind:
     """Chords lack tones: one that is called incomplete is called rightly so."""
 
 
-def _even(length: Length) -> Rhythm:
-    """Both hands strike that often, the left one perhaps less."""
-
-    def hands(dice: Dice, graph: BarGraph) -> Hands:
-        off = off_beat(graph)
-        return bass(dice.pick((length, "whole")), off), block(length, off)
-
-    return hands
-
-
-def _broken(length: Length, figures: tuple[Figure, ...]) -> Rhythm:
-    def hands(dice: Dice, graph: BarGraph) -> Hands:
-        off = off_beat(graph)
-        return bass(dice.pick(("whole", "half")), off), broken(dice.pick(figures), length, off)
-
-    return hands
-
-
-def _left_broken(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    return broken_left(dice, "eighth", off), block(dice.pick(("whole", "half")), off)
-
-
-def _over_pattern(dice: Dice, graph: BarGraph) -> Hands:
-    """The right hand in eighths over the pattern's left hand."""
-    off = off_beat(graph)
-    left = as_written("left") if graph.has_patterns else bass("whole", off)
-    return left, block("eighth", off)
-
-
-def _pattern(dice: Dice, graph: BarGraph) -> Hands:
-    """The pattern; an accompaniment of one's own where the chart has none."""
-    if graph.has_patterns:
-        return as_written("left"), as_written("right")
-    return _own(dice, graph)
-
-
-def _own(dice: Dice, graph: BarGraph) -> Hands:
-    """Some common accompaniment."""
-    off = off_beat(graph)
-    left = bass(dice.pick(("whole", "half")), off)
-    right = dice.pick((block("whole", off), block("half", off), block("quarter", off), after(off)))
-    return left, right
-
-
-def _either(dice: Dice, graph: BarGraph) -> Hands:
-    """The pattern, or some common accompaniment in its place."""
-    return (_pattern if dice.chance(0.5) else _own)(dice, graph)
-
-
-def _any(dice: Dice, graph: BarGraph) -> Hands:
-    """Any rhythm of these players, for each section."""
-    rows: tuple[Rhythm, ...] = (
-        _pattern,
-        _own,
-        _even("whole"),
-        _even("eighth"),
-        _broken("eighth", ("up", "wave")),
-        _left_broken,
-    )
-    return dice.pick(rows)(dice, graph)
-
-
-def _tune_over_chords(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    length: Length = dice.pick(("whole", "half", "quarter"))
-    return bass(dice.pick(("whole", "half")), off), tune(dice, off, chords=length)
-
-
-def _tune_alone(dice: Dice, graph: BarGraph) -> Hands:
-    """Under it the left hand has the chords (`Habits.left`)."""
-    off = off_beat(graph)
-    return bass(dice.pick(("whole", "half", "quarter")), off), tune(dice, off, chords=None)
-
-
-def _power(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    length: Length = dice.pick(("whole", "half", "quarter", "eighth"))
-    return bass("whole", off), power(length, off)
-
-
-def _one_note(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    length: Length = dice.pick(("whole", "half", "quarter"))
-    return bass("whole", off), one_note(dice.pick((1, 3, 5)), length, off)
-
-
-def _doubled(dice: Dice, graph: BarGraph) -> Hands:
-    left, right = _either(dice, graph)
-    return doubled(left, dice, 0.1), doubled(right, dice, dice.between(0.1, 0.3))
-
-
-def _another_pattern(dice: Dice, graph: BarGraph) -> Hands:
-    """Some pattern, which the chart does not have."""
-    beats, unit = graph.meter.beats, graph.meter.unit
-    swung = graph.swing != 1
-    lines = pattern(dice, "other", grid(dice, (beats, unit), graph.bpm, swung=swung))
-    feel = f"feel: swing {graph.swing.numerator}:{graph.swing.denominator}\n" if swung else ""
-    head = f"title: Other\nmeter: {graph.meter}\ntempo: {graph.bpm:g}\n{feel}"
-    patterned = "\n".join(lines)
-
-    def of(hand: Hand) -> Maker:
-        def strikes(bar: Bar) -> list[ExpectedStrike]:
-            text = f"{head}\n{patterned}\n\n[Bar]\n| {bar.meter}: {_signs(bar)} |\n"
-            found = [_over_bass(bar, strike) for strike in read_chart(text).bars[0].strikes]
-            one = [strike for strike in found if strike.hand == hand]
-            return one if hand == "left" else whole_chords(bar, one)
-
-        return strikes
-
-    return of("left"), of("right")
-
-
-def _signs(bar: Bar) -> str:
-    """The bar's chords as they are typed."""
-    signs = ["N.C." if span.chord is None else span.chord.text for span in bar.spans]
-    signs = [f"<{s}>" if span.held else s for s, span in zip(signs, bar.spans, strict=True)]
-    if len({span.beats for span in bar.spans}) == 1:
-        return " ".join(signs)
-    beats = [int(span.beats) for span in bar.spans]
-    return " ".join(s + " /" * (n - 1) for s, n in zip(signs, beats, strict=True))
-
-
-def _over_bass(bar: Bar, strike: ExpectedStrike) -> ExpectedStrike:
-    """The strike on the bar's own bass, which a rule of its chart may have changed."""
-    tone = bar.spans[strike.span].bass
-    assert tone is not None
-    return replace(strike, pitch_classes=frozenset({tone})) if strike.part == "bass" else strike
-
-
-def _off_beats(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    return bass(dice.pick(("whole", "half", "quarter")), off), off_beats(off)
-
-
-def _stride(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    return stride(off), tune(dice, off, chords=None)
-
-
-def _triads(dice: Dice, graph: BarGraph) -> Hands:
-    off = off_beat(graph)
-    return bass("whole", off), triads(dice.pick(("whole", "half", "quarter")), off)
-
-
-def _any_rhythm(dice: Dice, graph: BarGraph) -> Hands:
+def of_any_kind(dice: Dice, graph: BarGraph) -> Hands:
     """The rhythm of any kind whose chords are whole."""
     rows = [kind.rhythm for name, kind in KINDS.items() if not kind.partly and name != SEVERAL]
     return dice.pick(rows)(dice, graph)
@@ -317,62 +165,60 @@ def _swung(manner: Manner, dice: Dice) -> Manner:
 
 
 KINDS: Mapping[str, Kind] = {
-    "the pattern": Kind(_pattern),
-    "whole notes": Kind(_even("whole")),
-    "half notes": Kind(_even("half")),
-    "quarters": Kind(_even("quarter")),
-    "eighths": Kind(_even("eighth")),
-    "right hand in eighths": Kind(_over_pattern),
-    "after-beats": Kind(
-        lambda dice, graph: (bass("whole", off_beat(graph)), after(off_beat(graph)))
-    ),
-    "broken in eighths": Kind(_broken("eighth", ("up", "down", "wave"))),
-    "broken in triplets": Kind(_broken("triplet", ("up", "down", "wave"))),
-    "broken, alberti": Kind(_broken("eighth", ("alberti",))),
-    "broken in the left hand": Kind(_left_broken),
-    "broken through both hands": Kind(lambda dice, graph: through_both(off_beat(graph))),
-    "another pattern": Kind(_another_pattern),
-    "between the beats": Kind(_off_beats),
-    "at changes alone": Kind(_even("whole"), held_over=True),
-    "rolled, right hand": Kind(_either, _rolled("right")),
-    "rolled, both hands": Kind(_either, _rolled("left", "right")),
-    "rolled downward": Kind(_either, _rolled("right", downward=True)),
-    "a tune above the chords": Kind(_tune_over_chords),
-    "a tune, chords in the left": Kind(_tune_alone, _shape("chord")),
-    "stride under a tune": Kind(_stride),
-    "bass in octaves": Kind(_either, _shape("octave")),
-    "bass with fifths": Kind(_either, _shape("fifth")),
-    "bass with tenths": Kind(_either, _shape("tenth")),
-    "a walking bass": Kind(_either, walks=True),
-    "right hand behind": Kind(_either, _behind("right")),
-    "left hand behind": Kind(_either, _behind("left")),
-    "right hand searches": Kind(_either, _searching("right")),
-    "both hands search": Kind(_either, _searching("left", "right")),
-    "another manner each section": Kind(_any, by_section=True),
-    "one section slower": Kind(_either, _bent("section", 0.5, 0.8)),
-    "slowing by and by": Kind(_either, _bent("slowing", 0.6, 0.85)),
-    "a ritard of four bars": Kind(_either, _bent("ritard", 0.4, 0.7)),
-    "breathing with the phrase": Kind(_either, _bent("breathing", 1.08, 1.2)),
-    "a breath before each line": Kind(_either, breathes=True),
-    "last chord held": Kind(_either, lambda dice: Habits(last_held=True)),
+    "the pattern": Kind(the_pattern),
+    "whole notes": Kind(even("whole")),
+    "half notes": Kind(even("half")),
+    "quarters": Kind(even("quarter")),
+    "eighths": Kind(even("eighth")),
+    "right hand in eighths": Kind(over_pattern),
+    "after-beats": Kind(after_beats),
+    "broken in eighths": Kind(broken_chords("eighth", ("up", "down", "wave"))),
+    "broken in triplets": Kind(broken_chords("triplet", ("up", "down", "wave"))),
+    "broken, alberti": Kind(broken_chords("eighth", ("alberti",))),
+    "broken in the left hand": Kind(left_broken),
+    "broken through both hands": Kind(through_both_hands),
+    "another pattern": Kind(another_pattern),
+    "between the beats": Kind(between_beats),
+    "at changes alone": Kind(even("whole"), held_over=True),
+    "rolled, right hand": Kind(either, _rolled("right")),
+    "rolled, both hands": Kind(either, _rolled("left", "right")),
+    "rolled downward": Kind(either, _rolled("right", downward=True)),
+    "a tune above the chords": Kind(tune_over_chords),
+    "a tune, chords in the left": Kind(tune_alone, _shape("chord")),
+    "stride under a tune": Kind(striding),
+    "bass in octaves": Kind(either, _shape("octave")),
+    "bass with fifths": Kind(either, _shape("fifth")),
+    "bass with tenths": Kind(either, _shape("tenth")),
+    "a walking bass": Kind(either, walks=True),
+    "right hand behind": Kind(either, _behind("right")),
+    "left hand behind": Kind(either, _behind("left")),
+    "right hand searches": Kind(either, _searching("right")),
+    "both hands search": Kind(either, _searching("left", "right")),
+    "another manner each section": Kind(any_rhythm, by_section=True),
+    "one section slower": Kind(either, _bent("section", 0.5, 0.8)),
+    "slowing by and by": Kind(either, _bent("slowing", 0.6, 0.85)),
+    "a ritard of four bars": Kind(either, _bent("ritard", 0.4, 0.7)),
+    "breathing with the phrase": Kind(either, _bent("breathing", 1.08, 1.2)),
+    "a breath before each line": Kind(either, breathes=True),
+    "last chord held": Kind(either, lambda dice: Habits(last_held=True)),
     "last chord held, ritard": Kind(
-        _either,
+        either,
         lambda dice: Habits(last_held=True, bend="ritard", bent_to=dice.between(0.4, 0.7)),
     ),
-    "last chord again": Kind(_either, lambda dice: Habits(ends_again=dice.count(1, 2))),
-    "single notes before": Kind(_either, prelude=True),
-    "any inversion": Kind(_either, change=lambda manner, dice: replace(manner, leaps=1.0)),
-    "doubled strikes": Kind(_doubled),
-    "pushed chords": Kind(_either, pushes=True),
-    "swing where it is straight": Kind(_either, change=_swung),
+    "last chord again": Kind(either, lambda dice: Habits(ends_again=dice.count(1, 2))),
+    "single notes before": Kind(either, prelude=True),
+    "any inversion": Kind(either, change=lambda manner, dice: replace(manner, leaps=1.0)),
+    "doubled strikes": Kind(doubled_strikes),
+    "pushed chords": Kind(either, pushes=True),
+    "swing where it is straight": Kind(either, change=_swung),
     "hands far apart": Kind(
-        _either, lambda dice: Habits(octaves_off=dice.pick(({"right": 1}, {"left": -1})))
+        either, lambda dice: Habits(octaves_off=dice.pick(({"right": 1}, {"left": -1})))
     ),
-    "the pedal down throughout": Kind(_either, lambda dice: Habits(pedal_down=True)),
-    SEVERAL: Kind(_any_rhythm, _several_habits),
-    "triads for sevenths": Kind(_triads, partly=True),
-    "power chords": Kind(_power, partly=True),
-    "one note in the right hand": Kind(_one_note, partly=True),
+    "the pedal down throughout": Kind(either, lambda dice: Habits(pedal_down=True)),
+    SEVERAL: Kind(of_any_kind, _several_habits),
+    "triads for sevenths": Kind(triads_alone, partly=True),
+    "power chords": Kind(power_chords, partly=True),
+    "one note in the right hand": Kind(one_finger, partly=True),
 }
 
 

@@ -42,10 +42,10 @@ from evaluator.judge import judge
 from evaluator.judge.verdict import Judgement
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
-from tests.bench.accompany import bare
 from tests.bench.follow import FIRST_REPORTED
 from tests.bench.form_truth import COSTED
 from tests.bench.kinds import KINDS, MIXED, play_kind
+from tests.bench.liberties import bare
 from tests.bench.live import agrees
 from tests.bench.scoring import Tally, score
 from tests.bench.strangers import OWN, STRANGERS

@@ -7,6 +7,7 @@ Strangers are played as well as the song would be: by the same hands, in the cha
 or in a manner of their own.
 """
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -118,7 +119,7 @@ def _random_chords(seed: int) -> Simulated:
     graph = read_chart(text)
     key, dice = graph.bars[0].key, Dice(seed, 2)
     assert key is not None
-    head = text.partition("\n[")[0]
+    head = re.sub(r"^bass:.*\n", "", text.partition("\n[")[0], flags=re.MULTILINE)
     lines = []
     for _ in range(max(len(graph.written) // 4, 8)):
         drawn = [dice.pick(_TRIADS[key.mode]) for _ in range(4)]
