@@ -14,8 +14,6 @@ from evaluator.errors import UsageError
 
 BPM: Final = (20.0, 400.0)
 MOST_TIMES: Final = 100
-MOST_BARS: Final = 5_000
-"""As many as a chart has: hours, and half a megabyte."""
 
 EXAMPLE: Final = """\
 examples:
@@ -68,6 +66,7 @@ def run(options: argparse.Namespace) -> int:
     check_not_input(options.output, [options.chart])
     text = read_chart_text(options.chart)
     from evaluator.chart import read_chart
+    from evaluator.chart.fit import MOST_BARS
     from evaluator.practise.guide import HANDS, Playing, guide
     from evaluator.practise.passage import passage
     from evaluator.report.places import amount

@@ -10,7 +10,10 @@ Hypotheses are kept in small types, since they are most of what a long take need
 each.
 """
 
+from collections.abc import Callable
 from types import ModuleType
+from typing import TypeVar
+from weakref import WeakMethod
 
 import numpy as np
 
@@ -42,7 +45,8 @@ class CompiledFollower(Follower):
             raise ImportError("the follower's kernel was not compiled")
         super().__init__(grid, costs=costs, transposed=transposed, tempi=tempi)
         self._dearest_leap = self.costs.beam + self.costs.on_time + ROUNDING
-        self._kernel = kernel.Kernel(*tables(self), self._leaving, self._restarting)
+        prices = lent(self._leaving), lent(self._restarting)
+        self._kernel = kernel.Kernel(*tables(self), *prices)
         self._cells = Cells(*(np.zeros(0, of) for of in TYPES))
 
     def _step(self, strike: Strike) -> Cells:
@@ -68,6 +72,22 @@ class CompiledFollower(Follower):
         price = self.form.leaving.__wrapped__(bar)  # the kernel remembers
         bars = np.flatnonzero(price < self._dearest_leap)
         return bars.astype(np.int32), price[bars]
+
+
+T = TypeVar("T")
+
+
+def lent(method: Callable[[int], T]) -> Callable[[int], T]:
+    """A method for a kernel to call, which keeps nobody alive: what a follower remembers of
+    a long take is hundreds of megabytes, and goes with it at once."""
+    reference = WeakMethod(method)
+
+    def ask(bar: int) -> T:
+        found = reference()
+        assert found is not None  # its follower is at work
+        return found(bar)
+
+    return ask
 
 
 ROUNDING = 1e-6

@@ -32,6 +32,10 @@ class Form:
         self._section = np.cumsum(self._section_start[list(graph.written)])[self.place]
         self._line_end = _before(graph, self._line_start)
         self._section_end = _before(graph, self._section_start)
+        self._written = np.array(graph.written, np.intp)
+        self._tail_from, self._tail_until = _tails(graph)
+        several = [len(graph.successors[bar]) > 1 for bar in graph.written]
+        self._forks = np.cumsum([False, *several])
         self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
         self.leaving = lru_cache(maxsize=4096)(self._leaving)
         self.restarting = lru_cache(maxsize=4096)(self._restarting)
@@ -68,33 +72,44 @@ class Form:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
         ahead = self.place - self.place[bar] - 1
         price = self._jump + self._far(np.maximum(np.abs(ahead), 1), bar)
-        for target, count in self._within_tail(bar):
-            price[target] = self.costs.tail + self.costs.farther * np.log(count)
+        targets, counts = self._within_tail(bar)
+        price[targets] = self.costs.tail + self.costs.farther * self._log[counts]
         if bar in self._graph.finals and self._graph.has_patterns:
             price[bar] = self.costs.last_again
         np.maximum(price, LEAST, out=price)
         price[list(self._graph.successors[bar])] = 0.0
         return price
 
-    def _within_tail(self, bar: int) -> list[tuple[int, int]]:
+    def _within_tail(self, bar: int) -> tuple[Ints, Ints]:
         """Bars to which a miscounted tail leads, and how many bars are lost or added on the way."""
-        graph, here = self._graph, int(self.place[bar])
-        found: list[tuple[int, int]] = []
-        reached, lost, after = {bar}, 0, here + 1
-        while after < len(graph.written) - 1 and graph.bars[graph.written[after]].tail:
-            after += 1
-            target = graph.written[after]
-            # Bars that need not be played are not lost: ranges have shorter ways.
-            while not any(target in graph.successors[one] for one in reached):
-                reached = {then for one in reached for then in graph.successors[one]}
-                lost += 1
-            found.append((target, max(lost, 1)))
-            reached, lost = {bar}, 0
-        back = here
-        while back >= 0 and graph.bars[graph.written[back]].tail:
-            found.append((graph.written[back], here - back + 1))
-            back -= 1
-        return found
+        written, here = self._written, int(self.place[bar])
+        last = int(self._tail_until[here + 1])
+        ahead, back = written[here + 2 : last + 1], written[self._tail_from[here] : here + 1]
+        if written[here] == bar and self._forks[last] == self._forks[here]:
+            lost = np.arange(1, len(ahead) + 1)
+        else:
+            # Bars that need not be played are not lost: ranges have shorter ways. From an `or`
+            # line no way leads on within the line that it stands for.
+            steps = self._steps(bar, last) if len(ahead) else {}
+            ahead = np.array([target for target in ahead.tolist() if target in steps], np.intp)
+            lost = np.array([max(steps[target] - 1, 1) for target in ahead.tolist()], np.intp)
+        again = np.arange(len(back), 0, -1)
+        return np.concatenate((ahead, back)), np.concatenate((lost, again))
+
+    def _steps(self, bar: int, last: int) -> dict[int, int]:
+        """Steps on the shortest legal way from a bar to each that stands no later than `last`."""
+        steps, reached = {bar: 0}, [bar]
+        while reached:
+            ahead = dict.fromkeys(
+                then
+                for one in reached
+                for then in self._graph.successors[one]
+                if then not in steps and self.place[then] <= last
+            )
+            for then in ahead:
+                steps[then] = steps[reached[0]] + 1
+            reached = list(ahead)
+        return steps
 
     def _restarting(self, bar: int) -> Floats:
         """(N,) price from anywhere in a bar, after a halt, to the beginning of each bar."""
@@ -143,6 +158,21 @@ def _before(graph: BarGraph, starting: NDArray[np.bool_]) -> set[int]:
         for bar in graph.bars
         if not graph.successors[bar.index] or starts & set(graph.successors[bar.index])
     }
+
+
+def _tails(graph: BarGraph) -> tuple[Ints, Ints]:
+    """For each place in the written order the first of the tail that reaches to it, the place
+    behind it if it is in none; and (one more) the first place from it on that is in no tail."""
+    inside = [graph.bars[bar].tail for bar in graph.written]
+    count = len(inside)
+    begins, until = np.arange(1, count + 1), np.arange(count + 1)
+    for place in range(count):
+        if inside[place]:
+            begins[place] = begins[place - 1] if place and inside[place - 1] else place
+    for place in range(count - 2, -1, -1):
+        if inside[place]:
+            until[place] = until[place + 1]
+    return begins, until
 
 
 def places(graph: BarGraph) -> Ints:

@@ -9,12 +9,11 @@ practice of notation (Gould, "Behind Bars", on repeats; from memory).
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from evaluator.chart.fit import MOST_BARS
 from evaluator.notation.score import Marks, ScoreError
 
 TWICE = 2
 """How many times a plain repeat sign asks for."""
-MOST_BARS = 5000
-"""What a chart may hold."""
 
 
 @dataclass(frozen=True, slots=True)

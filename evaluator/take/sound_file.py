@@ -39,7 +39,7 @@ class Limits:
     """Beyond these a file is no take of a song, or too damaged to be read as one."""
 
     megabytes: float = 20.0
-    notes: int = 500_000
+    notes: int = 100_000
     hours: float = 4.0
 
 

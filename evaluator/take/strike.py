@@ -14,6 +14,7 @@ Works one note at a time, so that a file and a live take are cut alike. Units: s
 from dataclasses import dataclass
 from itertools import pairwise
 
+from evaluator.errors import TakeError
 from evaluator.take.model import Take
 
 HAND_WINDOW = 0.050
@@ -29,8 +30,14 @@ ROLL_NOTES = 3
 UNEVEN = 2.0
 # Notes so close have no order: the bass under a rolled right hand may come before or after.
 NO_ORDER = 0.015
+# An hour of eighths at 120 a minute: what is longer is not one take of a song, and following
+# it would need more memory than a small computer has.
+MOST_STRIKES = 15_000
 # All bounds are inclusive; differences of times are off by less than this.
 ROUNDING = 1e-9
+# Nobody strikes a key again so soon: a piano with layers sends each note on two channels, and
+# a program may copy a track.
+SAME_STROKE = NO_ORDER
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,14 @@ class StrikeGrouper:
         self._rolled = False
 
     def push(self, index: int, onset: float, pitch: int, velocity: int) -> Strike | None:
-        """Take in a note; return the strike that it shows to be over, if it does."""
+        """Take in a note; return the strike that it shows to be over, if it does.
+
+        The same stroke once more, on another channel or track, is not counted again.
+        """
+        if any(
+            key == pitch and onset - at <= SAME_STROKE + ROUNDING for key, _, _, at in self._notes
+        ):
+            return None
         closed = None
         if self._notes and not self._takes_in(onset, pitch):
             closed = self.close()
@@ -124,7 +138,7 @@ class StrikeGrouper:
 
 
 def strikes(take: Take) -> tuple[Strike, ...]:
-    """Every strike of a take, in order."""
+    """Every strike of a take, in order. Raises `TakeError` for more than `MOST_STRIKES`."""
     grouper = StrikeGrouper()
     columns = (take.onsets, take.pitches, take.velocities)
     found = [
@@ -133,4 +147,10 @@ def strikes(take: Take) -> tuple[Strike, ...]:
             zip(*(column.tolist() for column in columns), strict=True)
         )
     ]
-    return tuple(strike for strike in (*found, grouper.close()) if strike is not None)
+    cut = tuple(strike for strike in (*found, grouper.close()) if strike is not None)
+    if len(cut) > MOST_STRIKES:
+        raise TakeError(
+            f"The take holds {len(cut)} strikes, more than the {MOST_STRIKES} that are followed,"
+            " which is an hour of playing. Cut the song out of it and hand in that alone."
+        )
+    return cut

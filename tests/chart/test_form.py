@@ -27,7 +27,7 @@ def test_a_count_may_stand_close_to_its_bar_line():
 
 
 def test_a_song_may_be_as_long_as_the_limit():
-    assert song("[Vamp]\n| D | x5000").count == 5000
+    assert song("[Vamp]\n| D | x2000").count == 2000
 
 
 def test_a_range_may_be_left_from_its_lower_count_on():
@@ -163,5 +163,5 @@ def test_the_first_way_out_is_the_next_bar_as_written():
 
 def test_a_form_with_countless_ways_is_refused():
     optional = "".join(f"[S{number}] optional\n| C |\n" for number in range(480))
-    with pytest.raises(ChartError, match="more than 100000 ways"):
+    with pytest.raises(ChartError, match="more than 10000 ways"):
         song("[V]\n| C |\n" + optional)

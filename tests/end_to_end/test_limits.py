@@ -45,14 +45,14 @@ def in_depth(depth: int) -> bytes:
 
 CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
     "a file": (lambda: TOP + "# long\n" * 150_000, "is larger than 1 MB; that is not a chart."),
-    "bars": (lambda: TOP + "[A]\n" + "| C | D |\n" * 2501, "here the chart grows beyond 5000 bars"),
+    "bars": (lambda: TOP + "[A]\n" + "| C | D |\n" * 1001, "here the chart grows beyond 2000 bars"),
     "bars of a counted line": (
-        lambda: TOP + "[A]\n| C | x5001\n",
-        "here the song grows beyond 5000 bars",
+        lambda: TOP + "[A]\n| C | x2001\n",
+        "here the song grows beyond 2000 bars",
     ),
     "bars of sections played again": (
-        lambda: TOP + "[A]\n" + "| C | x500\n" + "[A]\n" * 11,
-        "here the song grows beyond 5000 bars",
+        lambda: TOP + "[A]\n" + "| C | x500\n" + "[A]\n" * 4,
+        "here the song grows beyond 2000 bars",
     ),
     "sections": (
         lambda: TOP + "".join(f"[A{n}]\n| C |\n" for n in range(501)),
@@ -62,7 +62,7 @@ CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
         lambda: (
             TOP + "".join(f"[A{n}] optional\n| C | x1-9\n" for n in range(400)) + "[End]\n| C |\n"
         ),
-        "here the song has more than 100000 ways from bar to bar",
+        "here the song has more than 10000 ways from bar to bar",
     ),
     "patterns": (
         lambda: TOP + "".join(f"pattern p{n}\n left | x |\n" for n in range(201)) + "[A]\n| C |\n",
@@ -100,8 +100,12 @@ def test_a_chart_that_is_too_large_is_refused_with_the_limit(
 TAKES: Final[dict[str, tuple[Callable[[], bytes], str]]] = {
     "a file": (lambda: bytes(20_000_001), "is larger than 20 MB; that is not a take."),
     "notes": (
-        lambda: midi(NOTE * 500_001, division=9600),
-        "The file holds 500001 notes, more than the 500000 that are read.",
+        lambda: midi(NOTE * 100_001, division=9600),
+        "The file holds 100001 notes, more than the 100000 that are read.",
+    ),
+    "strikes": (
+        lambda: midi((on(96, 60) + off(96, 60)) * 15_001),
+        "The take holds 15001 strikes, more than the 15000 that are followed",
     ),
     "hours": (
         lambda: midi(NOTE + on(5 * HOUR, 60) + off(1, 60)),
@@ -137,7 +141,7 @@ SCORES: Final[dict[str, tuple[Callable[[], bytes], str]]] = {
             *[chord("C") + note()] * 60,
             note() + repeat("backward", times=100),
         ),
-        "With its repeats this score has more than 5,000 bars.",
+        "With its repeats this score has more than 2,000 bars.",
     ),
     "elements within elements": (lambda: in_depth(65), "nest"),
 }
@@ -172,10 +176,10 @@ def test_so_is_a_rubric_or_a_roster(tmp_path: Path, words: tuple[str, ...], said
 def test_a_guide_is_not_longer_than_a_chart_may_be(tmp_path: Path) -> None:
     (tmp_path / "song.txt").write_text(sections(200), encoding="utf-8")
     words = ("chart", "guide", "song.txt", "-o", "guide.mid", "--times")
-    refusal = told(tmp_path, *words, "26")
+    refusal = told(tmp_path, *words, "11")
     assert refusal.status == 2
-    assert "The guide would be 5200 bars long, more than the 5000" in refusal.err
-    assert told(tmp_path, *words, "25").status == 0
+    assert "The guide would be 2200 bars long, more than the 2000" in refusal.err
+    assert told(tmp_path, *words, "10").status == 0
 
 
 def test_two_thousand_bars_and_an_hour_are_graded_bar_by_bar(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ made in the same order; only the logarithm is another library's, whence the 1e-9
 
 import gc
 import tracemalloc
+import weakref
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -149,6 +150,18 @@ def test_no_strike_no_hypothesis() -> None:
     assert not trace(swift).bars
 
 
+def test_what_a_follower_remembers_goes_with_it() -> None:
+    """A take is followed in several keys and tempi, each time with hundreds of megabytes."""
+    gc.disable()
+    try:
+        swift = both(song(FOUR), heard(play(song(FOUR))))[1]
+        alive = weakref.ref(swift)
+        del swift
+        assert alive() is None
+    finally:
+        gc.enable()
+
+
 def test_hypotheses_take_47_bytes() -> None:
     (step,) = both(song(FOUR), struck(1.0))[1].steps
     fields = [getattr(step, name) for name in Cells.__slots__]
@@ -268,7 +281,8 @@ def test_no_step_is_taken_within_a_step() -> None:
 
 def test_what_cannot_be_compared_is_no_hypothesis() -> None:
     nan = np.full(1, np.nan)
-    blocks = CompiledFollower(lay_out(song(FOUR)))._kernel.step(
+    followed = CompiledFollower(lay_out(song(FOUR)))
+    blocks = followed._kernel.step(
         1.0, 0.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan
     )
     assert blocks == (b"",) * 8

@@ -60,6 +60,12 @@ def test_bars_added_in_a_tail_cost_by_how_many_come_again(
     )
 
 
+def test_from_an_or_line_no_tail_leads_on_within_the_line_it_stands_for() -> None:
+    price = form(HEAD + "[A]\n| C | F | G | x2\nor | A | Bm | E |\n[B]\n| F | G |\n").leaving(3)
+    assert price[4] == 0.0
+    assert price[2] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(1))
+
+
 def test_a_tail_with_which_the_song_begins_may_be_played_from_its_first_bar_again() -> None:
     price = form(HEAD + "[A]\n| C | x3\n[B]\n| F | G |\n").leaving(2)
     assert price[:3] == pytest.approx([miscounted(3), miscounted(2), miscounted(1)])

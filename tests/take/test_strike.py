@@ -9,8 +9,9 @@ from itertools import pairwise
 
 import pytest
 
+from evaluator.errors import TakeError
 from evaluator.take.model import Take, make_take
-from evaluator.take.strike import Strike, StrikeGrouper, strikes
+from evaluator.take.strike import MOST_STRIKES, Strike, StrikeGrouper, strikes
 
 # (milliseconds, MIDI key)
 Notes = list[tuple[float, int]]
@@ -143,6 +144,20 @@ def test_no_note_is_lost_or_counted_twice() -> None:
         assert strike.pitches == tuple(take.pitches[list(strike.notes)])
         assert list(strike.pitches) == sorted(set(strike.pitches))
         assert strike.time == take.onsets[min(strike.notes)]
+
+
+def test_a_stroke_on_two_channels_or_many_tracks_is_one() -> None:
+    layered = played([(at + late, key) for at in (0, 500) for key in (48, 60) for late in (0, 3)])
+    assert [strike.pitches for strike in strikes(layered)] == [(48, 60)] * 2
+    copied = played([(500 * beat, 60 + beat) for beat in range(4)] * 300)
+    assert [strike.pitches for strike in strikes(copied)] == [(60 + beat,) for beat in range(4)]
+
+
+def test_more_strikes_than_an_hour_has_are_refused() -> None:
+    row = [(500 * beat, 60) for beat in range(MOST_STRIKES + 1)]
+    assert len(strikes(played(row[1:]))) == MOST_STRIKES
+    with pytest.raises(TakeError, match="15001 strikes, more than the 15000 that are followed"):
+        strikes(played(row))
 
 
 def test_no_notes_make_no_strikes() -> None:
