@@ -7,12 +7,13 @@ in the directory of the archive before anything is unpacked, then the text in on
 the parser, which keeps nothing.
 """
 
+import codecs
 import io
 import re
 import zipfile
 import zlib
 from collections import Counter
-from typing import Any
+from typing import Any, Final
 from xml.parsers import expat
 
 from evaluator.notation.score import ScoreError
@@ -53,13 +54,18 @@ LARGEST: dict[str, float] = {
     "diatonic": 48,
     "octave-change": 4,
 }
-"""How large a number may be, either way: a key of a billion sharps would be worked out
-sharp by sharp."""
+"""How large a number, or a sum of them, may be, either way: a key of a billion sharps would be
+worked out sharp by sharp."""
+MOST_TIMES = 100
+"""Of an ending or a repeat; every time of a range would be written out."""
+TEMPI: Final = (10.0, 1000.0)
+"""Beats a minute; a player's own limits lie well within."""
 
 _CONTAINER = "META-INF/container.xml"
 _ROOTS = ("score-partwise", "score-timewise")
 _BLOCK = 1 << 16
 _LONGEST_NUMBER = 40
+_ENCODING = re.compile(r"""(<\?xml[^>]*?)\s+encoding=(?:"[^"]*"|'[^']*')""")
 _NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:[eE]\d{1,3})?")
 
 
@@ -69,11 +75,22 @@ def safe_score(raw: bytes) -> bytes:
     Raises:
         ScoreError: with a sentence about what the file is, or what is wrong with it.
     """
-    text = _unpacked(raw) if raw.startswith(b"PK") else raw
+    text = _in_utf8(_unpacked(raw) if raw.startswith(b"PK") else raw)
     if len(text) > MOST_BYTES:
         raise ScoreError(f"This score is larger than {MOST_BYTES // 1_000_000} MB.")
     _Scan().check(text)
     return text
+
+
+def _in_utf8(text: bytes) -> bytes:
+    """The text itself, or what it says in UTF-16 as UTF-8, which is all that music21 reads."""
+    if not text.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return text
+    try:
+        plain = text.decode("utf-16")
+    except UnicodeDecodeError as error:
+        raise ScoreError("This score is damaged: its UTF-16 text cannot be read.") from error
+    return _ENCODING.sub(r"\1", plain, count=1).encode()
 
 
 def _unpacked(raw: bytes) -> bytes:
@@ -173,7 +190,7 @@ class _Scan:
         if not self._counts["measure"]:
             raise ScoreError("There is no bar in this score.")
 
-    def _start(self, name: str, _: dict[str, str]) -> None:
+    def _start(self, name: str, attributes: dict[str, str]) -> None:
         if not self._elements and name not in _ROOTS:
             raise ScoreError(f"This file is not MusicXML; it begins with <{name[:40]}>.")
         self._elements += 1
@@ -181,6 +198,10 @@ class _Scan:
         self._number = ""
         if self._depth > MOST_DEEP or self._elements > MOST_ELEMENTS:
             raise ScoreError("This file is not a score: it is nested or filled beyond measure.")
+        if name == "ending":
+            _check_times(attributes.get("number", ""))
+        elif name == "sound" and "tempo" in attributes:
+            _check_tempo(attributes["tempo"])
         if name == "part":
             self._bars = 0
         elif name == "measure":
@@ -199,9 +220,33 @@ class _Scan:
 
     def _end(self, name: str) -> None:
         self._depth -= 1
+        if name == "ending":
+            _check_times(self._number)
+        elif name == "per-minute":
+            _check_tempo(self._number)
         largest = LARGEST.get(name)
         if largest is None:
             return
-        for number in _NUMBER.findall(self._number):
-            if abs(float(number)) > largest:
-                raise ScoreError(f"This score says {number} for {name}, which makes no sense.")
+        said = self._number.strip()
+        numbers = [abs(float(number)) for number in _NUMBER.findall(said)]
+        if len(said) > _LONGEST_NUMBER or sum(numbers) > largest:
+            raise _no_sense(said, name)
+
+
+def _check_times(said: str) -> None:
+    """Raises `ScoreError` for times of an ending that nobody plays."""
+    numbers = re.findall(r"\d+", said)
+    if len(said) > 2 * _LONGEST_NUMBER or any(len(n) > 3 or int(n) > MOST_TIMES for n in numbers):
+        raise _no_sense(said, "an ending")
+
+
+def _check_tempo(said: str) -> None:
+    """Raises `ScoreError` for a tempo that nobody plays; words are none."""
+    said = said.strip()
+    if _NUMBER.fullmatch(said) and not TEMPI[0] <= float(said) <= TEMPI[1]:
+        raise _no_sense(said, "a tempo")
+
+
+def _no_sense(said: str, what: str) -> ScoreError:
+    shown = said if len(said) <= _LONGEST_NUMBER else f"{said[: _LONGEST_NUMBER - 3]}..."
+    return ScoreError(f"This score says {shown} for {what}, which makes no sense.")

@@ -27,6 +27,7 @@ from evaluator.theory.pitch import Key, NoteName
 TOGETHER = "the chords were found in the notes of {parts} parts, at most two a bar: look them over"
 UNITS = (1, 2, 4, 8, 16, 32)
 MOST_BEATS = 32
+NO_SENSE = "what it says makes no sense"
 _FAULTS = (
     ArithmeticError,
     AssertionError,
@@ -54,13 +55,11 @@ def read_score(xml: bytes) -> Score:
             warnings.simplefilter("ignore")
             parsed = converter.parse(with_sizes(xml), format="musicxml", forceSource=True)
             return score_of(parsed)
-    except (*_FAULTS, exceptions21.Music21Exception) as error:
-        raise ScoreError(f"This score cannot be read: {_reason(error)}.") from error
-
-
-def _reason(error: Exception) -> str:
-    text = " ".join(str(error).split())[:120].rstrip(".")
-    return text or "what it says makes no sense"
+    except exceptions21.Music21Exception as error:
+        reason = " ".join(str(error).split())[:120].rstrip(".") or NO_SENSE
+        raise ScoreError(f"This score cannot be read: {reason}.") from error
+    except _FAULTS as error:
+        raise ScoreError(f"This score cannot be read: {NO_SENSE}.") from error
 
 
 def score_of(parsed: Any) -> Score:

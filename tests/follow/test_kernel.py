@@ -282,9 +282,7 @@ def test_no_step_is_taken_within_a_step() -> None:
 def test_what_cannot_be_compared_is_no_hypothesis() -> None:
     nan = np.full(1, np.nan)
     followed = CompiledFollower(lay_out(song(FOUR)))
-    blocks = followed._kernel.step(
-        1.0, 0.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan
-    )
+    blocks = followed._kernel.step(1.0, 0.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan)
     assert blocks == (b"",) * 8
 
 

@@ -146,6 +146,55 @@ def test_what_is_beyond_measure_is_refused(measures, said):
     assert said in refusal(sheet([attributes(), *measures]))
 
 
+SHEET = score(chord("C") + note(), note()).decode()
+
+
+@pytest.mark.parametrize("times", ["1-999999999", "9" * 40, "1-" * 5000, "1," * 50_000])
+def test_an_ending_for_countless_times_is_refused(times: str) -> None:
+    bars = chord("C") + note(), repeat("", ending=times, stop=False) + note()
+    assert "for an ending, which makes no sense" in refusal(score(*bars))
+    bracket = '<barline><ending number="1" type="start">999999999.</ending></barline></measure>'
+    assert "for an ending" in refusal(SHEET.replace("</measure>", bracket, 1).encode())
+
+
+@pytest.mark.parametrize("beats", ["1+" * 100_000 + "1", "64+64"])
+def test_a_sum_of_beats_beyond_measure_is_refused(beats: str) -> None:
+    said = refusal(SHEET.replace("<beats>4<", f"<beats>{beats}<").encode())
+    assert "for beats, which makes no sense" in said
+    assert len(said) < 100
+
+
+@pytest.mark.parametrize("tempo", ["-60", "0", "0.0001", "1e9"])
+@pytest.mark.parametrize(
+    "mark",
+    [
+        '<sound tempo="{}"/>',
+        "<direction-type><metronome><beat-unit>quarter</beat-unit><per-minute>{}</per-minute>"
+        "</metronome></direction-type>",
+    ],
+)
+def test_a_tempo_that_nobody_plays_is_refused(mark: str, tempo: str) -> None:
+    said = f"</attributes><direction>{mark.format(tempo)}</direction>"
+    assert f"This score says {tempo} for a tempo" in refusal(
+        SHEET.replace("</attributes>", said, 1).encode()
+    )
+
+
+def test_what_cannot_be_reckoned_with_is_told_in_our_own_words() -> None:
+    odd = re.sub("<beat-type>[^<]*<", "<beat-type>0<", SHEET)
+    assert refusal(odd.encode()) == "This score cannot be read: what it says makes no sense."
+
+
+@pytest.mark.parametrize("order", ["utf-16-le", "utf-16-be"])
+@pytest.mark.parametrize("declared", [' encoding="UTF-16"', " encoding='utf-16'", ""])
+def test_a_score_in_utf_16_is_read(order: str, declared: str) -> None:
+    head, _, body = SHEET.partition("?>")
+    text = re.sub(r" encoding=\S*", "", head) + declared + "?>" + body
+    read = import_score(("\ufeff" + text).encode(order), name="x")
+    assert read == import_score(SHEET.encode(), name="x")
+    assert "damaged" in refusal(("\ufeff" + text).encode(order)[:-1])
+
+
 def test_a_repeat_of_thousands_of_bars_is_refused_at_once():
     bars = [
         chord("C") + note(),
