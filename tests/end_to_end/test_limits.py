@@ -60,7 +60,7 @@ CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
     ),
     "ways from bar to bar": (
         lambda: (
-            TOP + "".join(f"[A{n}] optional\n| C | x1-9\n" for n in range(400)) + "[End]\n| C |\n"
+            TOP + "".join(f"[A{n}] optional\n| C | x1-9\n" for n in range(120)) + "[End]\n| C |\n"
         ),
         "here the song has more than 10000 ways from bar to bar",
     ),
