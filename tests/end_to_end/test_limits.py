@@ -104,7 +104,7 @@ TAKES: Final[dict[str, tuple[Callable[[], bytes], str]]] = {
         "The file holds 100001 notes, more than the 100000 that are read.",
     ),
     "strikes": (
-        lambda: midi((on(96, 60) + off(96, 60)) * 15_001),
+        lambda: midi((on(24, 60) + off(24, 60)) * 15_001),
         "The take holds 15001 strikes, more than the 15000 that are followed",
     ),
     "hours": (
