@@ -205,12 +205,11 @@ def _pair_all(places: Sequence[_Place], notes: Sequence[_Note]) -> None:
 def _draw(places: Sequence[_Place], around: int) -> None:
     """Await every place where its neighbours say that it came."""
     off = [[onset - place.rough for onset in place.struck()] for place in places]
+    every = [one for some in off for one in some]
+    usual = median(every) if every else 0.0
     for index, place in enumerate(places):
-        for wider in (around, 2 * around, len(places)):
-            near = [one for some in off[max(0, index - wider) : index + wider + 1] for one in some]
-            if near:
-                place.expected = place.rough + median(near)
-                break
+        near = [one for some in off[max(0, index - around) : index + around + 1] for one in some]
+        place.expected = place.rough + (median(near) if near else usual)
 
 
 class _Ornaments:
@@ -254,6 +253,7 @@ class _Composer:
             place.expected = median(found) if found else place.expected
             self._times[place.at] = place.expected
         when = sorted(places, key=lambda place: place.expected)
+        times = [place.expected for place in when]
         ornaments = _Ornaments(when)
         for note in notes:
             if note.note in matched:
@@ -261,7 +261,7 @@ class _Composer:
             if ornaments.has(note):
                 self._taken.add(note.note)
             else:
-                due = self._meant(when, note)
+                due = self._meant(when, times, note)
                 if due is not None:
                     beside[due].append(note)
         for place in places:
@@ -271,9 +271,12 @@ class _Composer:
                 if own or beside[index]:
                     self._strike(index, own, beside[index])
 
-    def _meant(self, places: Sequence[_Place], note: _Note) -> int | None:
-        """The due strike for which a note that is none of its keys was struck."""
-        at = bisect_left([place.expected for place in places], note.onset)
+    def _meant(self, places: Sequence[_Place], times: Sequence[float], note: _Note) -> int | None:
+        """The due strike for which a note that is none of its keys was struck.
+
+        `places` by their `times`.
+        """
+        at = bisect_left(times, note.onset)
         near = sorted(
             places[max(0, at - 2) : at + 2], key=lambda place: abs(place.expected - note.onset)
         )
