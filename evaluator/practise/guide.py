@@ -6,7 +6,8 @@ the chord on every beat. A bar of count-in goes before it on the drum channel, w
 grading hears, and the click goes on if it is asked for. Tempo, meter, sections and chords
 stand in a track of their own, so that any player or score program shows where one is.
 
-Each hand has a track. Keys are held until the hand strikes again or the chord ends.
+Each hand has a track. Keys are held until the hand strikes again or the chord ends; notes
+that are written out as long as they are written, staccato ones for half of it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -162,7 +163,9 @@ def _plain(bar: Bar) -> Iterator[ExpectedStrike]:
 
 
 def _until(later: Sequence[ExpectedStrike], strike: ExpectedStrike, bar: Bar) -> Fraction:
-    """When the hand strikes again, or the chord ends."""
+    """When the hand strikes again, or the chord ends; of notes written out, when they end."""
+    if strike.beats:
+        return min(strike.beat + strike.beats, bar.beats)
     span = bar.spans[strike.span]
     end = span.beat + span.beats
     following = [one.beat for one in later if one.hand == strike.hand and one.beat > strike.beat]

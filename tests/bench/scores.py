@@ -324,8 +324,8 @@ def count(piece: Piece, *, cases: bool) -> Tally:
         if bar.notes and not bar.deleted and not bar.inserted:
             tally.right += 1
             tally.right_accused += bool(said)
-            if cases and said:
-                print(f"    bar {bar.printed + 1} at {bar.start:.2f}: {' '.join(told(nearest))}")
+        if cases and said and not bar.wrong:
+            print(f"    bar {bar.printed + 1} at {bar.start:.2f}: {' '.join(told(nearest))}")
         tally.truly += bool(bar.wrong)
         for at, wrong in bar.wrong:
             tally.wrong += 1

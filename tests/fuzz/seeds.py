@@ -72,7 +72,16 @@ WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
         *(b"\n  left | ", b"\n  right | ", b"\n  count | ", b"bass: as written", b"\n[", b"]"),
         *(b" optional", b" tail x", b"\nor | ", b" | ", b"x2-4", b"x2+", b"N.C.", b"<C>", b"%"),
         *(b"2/4: ", b"6/8", b"(Gsus4)", b"m7b5", b"maj7", b"7(#9)", b"/F#", b"32/32", b"1/32"),
-        *(b"C4+E4", b"D4,E4,F4", "♯".encode(), "Δ".encode(), b"\xff\xfe"),
+        *(
+            b"C4+E4",
+            b"D4,E4,F4",
+            b"{D4,E4}",
+            b"~tr",
+            b"~rit",
+            "♯".encode(),
+            "Δ".encode(),
+            b"\xff\xfe",
+        ),
     ),
     "grade": (),
 }

@@ -132,6 +132,16 @@ def test_a_chart_without_a_pattern_has_chords_on_every_beat() -> None:
     assert onsets == [0.0, 1.0, 2.0, 3.0, 8.0]
 
 
+def test_notes_that_are_written_out_are_held_as_long_as_they_are_written() -> None:
+    text = (
+        "title: Long\ntempo: 60\n[A]\n| C |\n  right | E5 . G5~short - |\n  left | C3,. D3 - - |\n"
+    )
+    graph = read_chart(text)
+    take = read_take(guide(graph, graph.written))
+    held = dict(zip(take.pitches.tolist(), (take.offsets - take.onsets).tolist(), strict=True))
+    assert held == pytest.approx({76: 1.0, 79: 1.0, 48: 0.5, 50: 3.0}, abs=0.06)
+
+
 def test_notes_that_are_written_out_are_played_on_their_keys() -> None:
     text = "title: Exact\ntempo: 60\n[A]\n| C |\n  right | E5 . C6+G5 . |\n  left | C2 |\n"
     graph = read_chart(text)

@@ -70,6 +70,8 @@ class Moment:
     that is always behind is moved to the other: it is told of once, and plays evenly."""
     left: HandStrike | None
     right: HandStrike | None
+    free: bool = False
+    """Its time is the player's: an ornament, a rolled chord, a fermata, a ritard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,7 @@ def moments(playing: Playing) -> list[Moment]:
                 heard.time - playing.late[heard.hand],
                 None if left is None else left[1],
                 None if right is None else right[1],
+                any(due.strike.waits or due.strike.adorned for due, _ in struck.values()),
             )
         )
     return made
@@ -119,7 +122,7 @@ def steps(playing: Playing, found: Sequence[Moment]) -> list[Step]:
     """The steps from moment to moment.
 
     None leads over bars that could not be followed, or back to a beginning of the song,
-    since nobody need be in time to begin anew.
+    since nobody need be in time to begin anew; nor from or to where the time is the player's.
     """
     bars = [heard.bar for heard in playing.heard]
     pairs = []
@@ -127,7 +130,8 @@ def steps(playing: Playing, found: Sequence[Moment]) -> list[Step]:
         beat = bars[after.played].seconds_per_beat
         anew = before.played != after.played and bars[after.played].index in playing.graph.starts
         between = playing.followed[before.played : after.played + 1]
-        if all(between) and not anew and after.place - before.place >= SHORTEST * beat:
+        free = before.free or after.free
+        if all(between) and not (anew or free) and after.place - before.place >= SHORTEST * beat:
             pairs.append((before, after))
     paces = _paces(pairs, HALF_WINDOW * 60.0 / playing.graph.bpm)
     return [_step(*pair, pace) for pair, pace in zip(pairs, paces, strict=True)]

@@ -77,6 +77,8 @@ def lengths(playing: Playing, hand: Hand) -> Lengths | None:
             continue
         bar = playing.heard[one.played].bar
         seconds = (places[at] - one.place) / bar.seconds_per_beat * one.beat_seconds
+        if one.strike.beats:  # before a rest, or staccato
+            seconds = min(seconds, float(one.strike.beats) * one.beat_seconds)
         held.append(strike.seconds / seconds)
         until = _sounds_until(pedal, max(strike.ends))
         by_bar.setdefault(one.played, []).append((until - strike.time) / seconds)
