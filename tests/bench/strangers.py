@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from evaluator.chart import read_chart
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import BarGraph, Hand
 from evaluator.theory.pitch import Key
 from tests.bench.dice import Dice
 from tests.bench.invent import invent
@@ -32,6 +32,8 @@ _NAMES = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 _OTHERS = 1_000_000
 """Invented songs from here on are the other songs: no chart is among them."""
 _TRIED = 300
+_A_LITTLE = 15.0
+"""Seconds."""
 _SHARED = 0.5
 """Share of another song's bars that this one may have in the same order: with more of them
 it is a song with the same changes, which nobody can refuse by its chords."""
@@ -196,6 +198,25 @@ def _own(
     return take
 
 
+def _one_hand(hand: Hand, kind: str) -> Callable[[int], Simulated]:
+    """One hand alone, the other in the lap."""
+
+    def take(seed: int) -> Simulated:
+        whole = play_kind(kind, seed)
+        notes = tuple(note for note in whole.performance.notes if note.hand == hand)
+        return _as_take_of(whole.chart_text, whole.graph, replace(whole.performance, notes=notes))
+
+    return take
+
+
+def _after_another(seed: int) -> Simulated:
+    """Some fifteen seconds of another song, a rest, and then this one."""
+    take, other = play_kind("the pattern", seed), _other_song(seed, same_key=False)
+    before = tuple(note for note in other.performance.notes if note.offset < _A_LITTLE)
+    moved = take.performance.later(_A_LITTLE + 2.0)
+    return _as_take_of(take.chart_text, take.graph, replace(moved, notes=(*before, *moved.notes)))
+
+
 STRANGERS: Mapping[str, Callable[[int], Simulated]] = {
     "another song in its key": lambda seed: _other_song(seed, same_key=True),
     "another song in another key": lambda seed: _other_song(seed, same_key=False),
@@ -212,5 +233,9 @@ OWN: Mapping[str, Callable[[int], Simulated]] = {
     "transposed": _own(otherwise=False, faults=_TRANSPOSED),
     "transposed, in another manner": _own(otherwise=True, faults=_TRANSPOSED),
     "many mistakes": _own(otherwise=False, faults=MANY),
+    "the right hand alone": _one_hand("right", "the pattern"),
+    "the left hand alone": _one_hand("left", "the pattern"),
+    "one hand in another manner": _one_hand("right", "half notes"),
+    "after a bit of another song": _after_another,
     "at sight": lambda seed: play_kind("both hands search", seed, faults=_AT_SIGHT),
 }

@@ -11,7 +11,7 @@ import pytest
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Span
 from tests.bench.habits import Habits, bends, shaped
-from tests.bench.kinds import KINDS, MIXED, play_kind, without_patterns
+from tests.bench.kinds import KINDS, MIXED, play_kind, song_text, without_patterns
 from tests.bench.strangers import OWN, STRANGERS, in_order
 from tests.bench.students import Simulated
 from tests.playing import Note
@@ -132,6 +132,11 @@ def test_strangers_do_not_play_the_bars_of_the_chart(name: str) -> None:
             notes = _between(take, begin - 0.1, begin + 0.3)
             right += {note.pitch % 12 for note in notes} == set(span.chord.tones)
     assert right < 0.4 * len(take.graph.written)
+
+
+def test_chords_at_random_need_no_bass_rules_of_the_song() -> None:
+    assert "\nbass:" in song_text(5)
+    assert STRANGERS["chords of the key at random"](5).chart_text == song_text(5)
 
 
 @pytest.mark.parametrize("name", OWN)
