@@ -24,7 +24,7 @@ from evaluator.report.model import ChartFacts, Pass, Report
 from evaluator.report.sentences import REMARKS
 from evaluator.take.gaps import Gap, gaps_in, told
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
+from evaluator.take.sound_file import read_players_take
 from evaluator.take.strike import Strike, strikes
 
 DOUBTFUL = 75.0
@@ -44,6 +44,8 @@ class Song:
     """Of the whole chart."""
     hand: Hand | None = None
     """The hand that alone is to be judged; None for both."""
+    channel: int | None = None
+    """The channel that alone is to be read, from 0; None for the player's own."""
     cut_from: "CutFrom | None" = None
     """The song, where `graph` is a passage of it, to be played as often as one likes."""
 
@@ -62,18 +64,19 @@ def prepare(
     *,
     chart_file: str = "",
     hand: Hand | None = None,
+    channel: int | None = None,
     bars: str | None = None,
     section: str | None = None,
 ) -> Song:
     """Read a chart, and choose from it what is to be graded.
 
-    `hand` is one that alone is judged; `bars` (`21-24`) or `section` a passage to be played
-    round and round. Raises `ChartError` with every mistake of the chart, `UsageError` for
-    a hand or a passage that it does not have.
+    `hand` is one that alone is judged; `channel` the one, from 0, that takes are read from;
+    `bars` (`21-24`) or `section` a passage to be played round and round. Raises `ChartError`
+    with every mistake of the chart, `UsageError` for a hand or a passage that it does not have.
     """
     graph = read_chart(chart_text, file=chart_file)
     facts = ChartFacts(graph.title, chart_file, graph.count)
-    song = Song(graph, chart_file, facts)
+    song = Song(graph, chart_file, facts, channel=channel)
     if bars is not None or section is not None:
         chosen = passage(graph, bars=bars, section=section)
         cut_from = CutFrom(graph, kept_of(graph, chosen))
@@ -105,7 +108,7 @@ def grade_fully(
     song: Song, midi_bytes: bytes, *, take_file: str = "", rubric: Rubric = STEADY
 ) -> Graded:
     """Read, follow, judge and report one take. Raises `TakeError`."""
-    take = read_take(midi_bytes)
+    take = read_players_take(midi_bytes, channel=song.channel)
     gaps = gaps_in(midi_bytes)
     if gaps:
         take = replace(take, repairs=(*take.repairs, *map(told, gaps)))

@@ -37,6 +37,7 @@ class ClassSetting:
     kept: bool = False
     """Whether entries for the history are."""
     hand: Hand | None = None
+    channel: int | None = None
     bars: str | None = None
     section: str | None = None
     """What of the song is to be graded, as `prepare` takes it."""
@@ -90,6 +91,7 @@ def _prepare(setting: ClassSetting) -> _Desk:
         setting.chart_text,
         chart_file=setting.chart_file,
         hand=setting.hand,
+        channel=setting.channel,
         bars=setting.bars,
         section=setting.section,
     )

@@ -107,6 +107,7 @@ def _setting(text: str, chart: str, rubric: "Rubric", wanted: Wanted) -> ClassSe
         pages=wanted.html is not None,
         kept=wanted.history,
         hand=wanted.hand,
+        channel=wanted.channel,
         bars=wanted.bars,
         section=wanted.section,
     )

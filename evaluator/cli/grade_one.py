@@ -27,7 +27,12 @@ def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
     """Grade a take against a chart, its file and its text; 1 if the take could not be read."""
     file, text = chart
     song = prepare(
-        text, chart_file=shown(file), hand=wanted.hand, bars=wanted.bars, section=wanted.section
+        text,
+        chart_file=shown(file),
+        hand=wanted.hand,
+        channel=wanted.channel,
+        bars=wanted.bars,
+        section=wanted.section,
     )
     rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
     if wanted.html is not None:

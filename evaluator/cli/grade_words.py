@@ -25,6 +25,7 @@ A run over many takes that is broken off goes on where it stopped when the same 
 given again.
 """
 STANDARD_OUTPUT: Final = "-"
+CHANNELS: Final = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,8 @@ class Wanted:
     cluster: str | None = None
     """Address of a scheduler."""
     hand: "Hand | None" = None
+    channel: int | None = None
+    """From 0."""
     bars: str | None = None
     section: str | None = None
     student: str | None = None
@@ -78,6 +81,7 @@ def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
         jobs=options.jobs,
         cluster=options.cluster,
         hand=options.hand,
+        channel=options.channel,
         bars=options.bars,
         section=options.section,
         student=options.student,
@@ -94,6 +98,13 @@ def _jobs(word: str) -> int:
     if not (word.isascii() and word.isdigit() and int(word) > 0):
         raise argparse.ArgumentTypeError(f"{word!r} is no number of jobs; give 1, 2, 3 ...")
     return int(word)
+
+
+def _channel(word: str) -> int:
+    """A MIDI channel, which people count from 1 and files from 0."""
+    if not (word.isascii() and word.isdigit() and 1 <= int(word) <= CHANNELS):
+        raise argparse.ArgumentTypeError(f"{word!r} is no MIDI channel; give 1 to {CHANNELS}")
+    return int(word) - 1
 
 
 def parser() -> argparse.ArgumentParser:
@@ -125,6 +136,12 @@ def parser() -> argparse.ArgumentParser:
         help="write the reports as JSON (of a class a list); - for stdout",
     )
     add("--hand", choices=("left", "right"), help="judge one hand alone (else it is heard)")
+    add(
+        "--channel",
+        metavar="N",
+        type=_channel,
+        help="judge this MIDI channel alone, 1 to 16 (else an accompaniment is told apart)",
+    )
     add("--bars", metavar="A-B", help="the takes are of these bars, played round and round")
     add(
         "--section",

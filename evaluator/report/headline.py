@@ -17,7 +17,7 @@ from evaluator.report.faults import bar_faults
 from evaluator.report.form import briefs
 from evaluator.report.places import amount, places, sections_in_words
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
-from evaluator.take.model import Take
+from evaluator.take.model import CHANNELS, Take
 
 TOLD_REPAIRS = 3
 """Repairs that are told in full; the JSON file has them all."""
@@ -71,9 +71,11 @@ def stops_early(graph: BarGraph, judgement: Judgement, path: Path) -> bool:
 def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tuple[str, ...]:
     """What has to be known to read the marks; empty for an ordinary take."""
     told: list[str] = []
-    if take.repairs:
-        says = [repair.say for repair in take.repairs[:TOLD_REPAIRS]]
-        more = len(take.repairs) - TOLD_REPAIRS
+    told += [repair.say for repair in take.repairs if repair.kind == CHANNELS]
+    repairs = [repair for repair in take.repairs if repair.kind != CHANNELS]
+    if repairs:
+        says = [repair.say for repair in repairs[:TOLD_REPAIRS]]
+        more = len(repairs) - TOLD_REPAIRS
         says += [f"And {amount(more, 'other repair')}."] if more > 0 else []
         told.append(REMARKS["repairs"].format(repairs=" ".join(says)))
     if not judgement.matches or not judgement.bars:

@@ -42,6 +42,8 @@ class Track:
     """(tick, channel, value of controller 64)."""
     tempos: list[tuple[int, int]] = field(default_factory=list)
     """(tick, microseconds per quarter note)."""
+    programs: list[tuple[int, int, int]] = field(default_factory=list)
+    """(tick, channel, program)."""
     drums: int = 0
     """Notes struck on the drum channel, which are not the player's keys."""
     ticks: int = 0
@@ -150,6 +152,8 @@ class _Reader:
                 self.track.notes.append((tick, key, second if kind == 9 else 0))
         elif kind == 11:
             self._controller(tick, channel, pos)
+        elif kind == 12 and first <= 0x7F and channel != DRUMS:
+            self.track.programs.append((tick, channel, first))
         return after
 
     def _controller(self, tick: int, channel: int, pos: int) -> None:

@@ -17,6 +17,10 @@ Seconds = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int16]
 
 
+CHANNELS = "channels"
+"""Kind of what is said of an accompaniment: nothing was wrong with the recording."""
+
+
 @dataclass(frozen=True, slots=True)
 class Repair:
     """Something wrong with the recording that was put right, or left out, in reading it."""

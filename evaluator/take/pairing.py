@@ -79,11 +79,16 @@ def _end_at_next_stroke(track: Track, broken: frozenset[int], before: int, into:
             note += 1
 
 
-def pedal_spans(tracks: Sequence[Track], last: int) -> list[tuple[int, int]]:
-    """Ticks between which the pedal of any channel is down; one still down lasts to `last`."""
+def pedal_spans(
+    tracks: Sequence[Track], last: int, *, without: Collection[int] = ()
+) -> list[tuple[int, int]]:
+    """Ticks between which the pedal of any channel is down; one still down lasts to `last`.
+
+    `without` are channels that are not the player's.
+    """
     down_since: dict[int, int] = {}
     spans: list[tuple[int, int]] = []
-    moves = [move for track in tracks for move in track.pedal]
+    moves = [move for track in tracks for move in track.pedal if move[1] not in without]
     moves.sort(key=itemgetter(0))
     for tick, channel, value in moves:
         if value >= PEDAL_DOWN:

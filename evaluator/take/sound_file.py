@@ -5,14 +5,19 @@ inside RIFF, whatever state they are in: everything that can be understood is ke
 repair is listed in the take, and a file from which nothing can be had is refused in one
 plain sentence. After "Standard MIDI Files 1.0" and the "MIDI 1.0 Detailed Specification"
 (MIDI Manufacturers Association). All tracks and channels are one take, because pianos
-split hands and layers as they please; the drum channel (10) is left out.
+split hands and layers as they please; the drum channel (10) is left out. `read_players_take`
+leaves out as well what `evaluator.take.channels` tells to be an accompaniment.
 """
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
+import numpy.typing as npt
 
 from evaluator.errors import TakeError
+from evaluator.take.channels import Chosen, Sounded, choose_channels
 from evaluator.take.chunks import (
     Header,
     find_header,
@@ -23,13 +28,15 @@ from evaluator.take.chunks import (
 )
 from evaluator.take.events import Track
 from evaluator.take.foreign import foreign_kind, text_kind
-from evaluator.take.model import Take, make_take
+from evaluator.take.model import CHANNELS, Repair, Seconds, Take, make_take
 from evaluator.take.pairing import HeldNotes, hold_notes, pedal_spans
 from evaluator.take.repairs import RepairLog
 from evaluator.take.tempo import seconds_at
 
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}".encode()
 """What a mail program or editor writes in place of every byte that is not text."""
+
+CHANNELS_OF_MIDI = 16
 
 _HINT = "Export the take from the piano or the recorder as a Standard MIDI File (.mid)."
 
@@ -53,7 +60,19 @@ def read_take(raw: bytes, *, limits: Limits | None = None) -> Take:
 
     Raises `TakeError`, and nothing else, for bytes that hold no take.
     """
-    limits = limits or Limits()
+    return _read(raw, limits or Limits(), lambda _sounded, _programs: None)
+
+
+def read_players_take(raw: bytes, *, channel: int | None = None) -> Take:
+    """The same without an accompaniment on other channels, or of one `channel` alone, from 0."""
+    return _read(raw, Limits(), partial(choose_channels, wanted=channel))
+
+
+Choice = Callable[[Mapping[int, Sounded], Mapping[int, int]], Chosen | None]
+"""From the notes and the programs of the channels to those that are kept; None for all."""
+
+
+def _read(raw: bytes, limits: Limits, choice: Choice) -> Take:
     _check_is_midi(raw, limits)
     log = RepairLog()
     raw = plain_bytes(unwrapped(raw), log)
@@ -65,10 +84,14 @@ def read_take(raw: bytes, *, limits: Limits | None = None) -> Take:
     header = read_header(raw, start, log)
     tracks = read_tracks(raw, header.end, log)
     _check_header(header, tracks, log)
-    return _take_of(tracks, header.division, limits, log)
+    return _take_of(tracks, (header.division, choice), limits, log)
 
 
-def _take_of(tracks: list[Track], division: int, limits: Limits, log: RepairLog) -> Take:
+def _take_of(
+    tracks: list[Track], reading: tuple[int, Choice], limits: Limits, log: RepairLog
+) -> Take:
+    """`reading`: the file's division of time, and which channels are to be taken."""
+    division, choice = reading
     struck = sum(velocity > 0 for track in tracks for _, _, velocity in track.notes)
     if struck > limits.notes:
         raise TakeError(
@@ -91,17 +114,45 @@ def _take_of(tracks: list[Track], division: int, limits: Limits, log: RepairLog)
             " are read: its times are damaged, or it is not one take. Export it again."
         )
     keys = np.array(held.keys, dtype=np.int64)
-    spans = seconds_at(np.ravel(pedal_spans(tracks, last)), division, tempos)
+    of_channel = keys >> 7 & 0x0F
+    chosen = choice(_sounded(onsets, keys), _programs(tracks))
+    kept = np.isin(of_channel, range(CHANNELS_OF_MIDI) if chosen is None else [*chosen.channels])
+    # A pedal that is sent on a channel without notes is the player's all the same.
+    strangers = frozenset(of_channel[~kept].tolist())
+    pedals = pedal_spans(tracks, last, without=strangers)
+    spans = seconds_at(np.ravel(pedals), division, tempos)
+    said = (Repair(CHANNELS, chosen.say),) if chosen is not None and chosen.say else ()
     return make_take(
-        onsets,
-        offsets,
-        keys & 0x7F,
-        held.velocities,
-        channels=keys >> 7 & 0x0F,
-        tracks=keys >> 11,
+        onsets[kept],
+        offsets[kept],
+        keys[kept] & 0x7F,
+        np.array(held.velocities)[kept],
+        channels=of_channel[kept],
+        tracks=keys[kept] >> 11,
         pedal=spans.reshape(-1, 2),
-        repairs=log.repairs(),
+        repairs=(*log.repairs(), *said),
     )
+
+
+def _sounded(onsets: Seconds, keys: npt.NDArray[np.int64]) -> dict[int, Sounded]:
+    """The notes of each channel in order."""
+    order = np.argsort(onsets, kind="stable")
+    times, keys = onsets[order], keys[order]
+    of_channel = keys >> 7 & 0x0F
+    return {
+        channel: Sounded(
+            times[of_channel == channel].tolist(), (keys[of_channel == channel] & 0x7F).tolist()
+        )
+        for channel in np.unique(of_channel).tolist()
+    }
+
+
+def _programs(tracks: list[Track]) -> dict[int, int]:
+    """The first program that each channel is given."""
+    programs: dict[int, int] = {}
+    for _, channel, program in sorted(change for track in tracks for change in track.programs):
+        programs.setdefault(channel, program)
+    return programs
 
 
 def _check_is_midi(raw: bytes, limits: Limits) -> None:

@@ -26,6 +26,10 @@ def control(delta: int, controller: int, value: int, channel: int = 0) -> bytes:
     return number(delta) + bytes((CONTROL | channel, controller, value))
 
 
+def program(delta: int, number_of: int, channel: int = 0) -> bytes:
+    return number(delta) + bytes((0xC0 | channel, number_of))
+
+
 def meta(delta: int, kind: int, content: bytes = b"") -> bytes:
     return number(delta) + bytes((0xFF, kind)) + number(len(content)) + content
 

@@ -3,8 +3,13 @@
 import pytest
 
 from evaluator.errors import TakeError
-from evaluator.take.sound_file import Limits, looks_like_sound_file, read_take
-from tests.take.build import control, header, midi, off, on, tempo
+from evaluator.take.sound_file import (
+    Limits,
+    looks_like_sound_file,
+    read_players_take,
+    read_take,
+)
+from tests.take.build import control, header, midi, off, on, program, tempo
 
 
 def test_tracks_and_channels_are_one_take() -> None:
@@ -68,3 +73,17 @@ def test_sound_files_are_told_from_others() -> None:
     assert not looks_like_sound_file(b"")
     assert not looks_like_sound_file(b"title: Kettle Lane")
     assert not looks_like_sound_file(b"PK\3\4" + song)
+
+
+def test_an_accompaniment_is_left_out_of_the_players_take_with_its_pedal() -> None:
+    piano = program(0, 0) + b"".join(
+        on(0, 40) + on(0, 60) + off(90, 40) + off(0, 60) for _ in range(8)
+    )
+    bass = program(0, 33, channel=1) + control(0, 64, 127, channel=1)
+    bass += b"".join(on(10, 45, channel=1) + off(80, 45, channel=1) for _ in range(8))
+    take = read_players_take(midi(piano, bass))
+    assert set(take.channels.tolist()) == {0}
+    assert take.pedal.tolist() == []
+    assert [repair.kind for repair in take.repairs] == ["channels"]
+    assert len(read_take(midi(piano, bass))) == 24
+    assert set(read_players_take(midi(piano, bass), channel=1).channels.tolist()) == {1}
