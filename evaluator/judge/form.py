@@ -21,6 +21,7 @@ from itertools import accumulate, groupby, pairwise
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.again import Again, coming_again
+from evaluator.judge.hands import HANDS
 from evaluator.judge.layout import moving_beat
 from evaluator.judge.song import Song
 from evaluator.judge.verdict import FormFinding, FormKind
@@ -29,6 +30,10 @@ BREAK_SECONDS = 0.7
 """A halt shorter than this is a hesitation; common practice, no source."""
 BREAK_BEATS = 1.0
 """The same in beats, for slow songs."""
+CLOSING = 2
+"""Bars at the end of a written piece in which a halt is the closing ritard."""
+BREATH = 2.0
+"""Seconds that a player may wait between two parts of one; common practice, no source."""
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
 
@@ -204,7 +209,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
         return []
     bar = graph.bars[played.bar]
     beat = moving_beat(played)
-    if _waits(graph, path, index):
+    if _waits(graph, path, index) or _breathes(graph, path, index):
         return []
     if played.pause <= patience * BREAK_BEATS * beat:
         return []
@@ -219,6 +224,18 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             halt=played.pause,
         )
     ]
+
+
+def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
+    """Whether a halt is music in a written piece: a breath between its parts, or the end, whose
+    last notes may be awaited."""
+    played = path.bars[index]
+    bar = graph.bars[played.bar]
+    if bar.exact != frozenset(HANDS):
+        return False
+    opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < 0.01
+    ends = path.bars[-1].bar in graph.finals and index >= len(path.bars) - CLOSING
+    return ends or (opens and played.pause <= BREATH)
 
 
 def _waits(graph: BarGraph, path: Path, index: int) -> bool:

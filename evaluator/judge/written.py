@@ -1,7 +1,8 @@
 """Were the notes that the chart writes out the notes that were played?
 
 Where a hand's notes are exact, its part of the verdict is strict: each of these keys, and
-no other. A key may be doubled in any octave, but not replaced by another octave of it.
+no other. A key may be doubled in any octave, but not replaced by another octave of it. Where
+both hands are written out, `evaluator.judge.written_notes` has said which note is which.
 The right hand's notes are judged as the bar's chord, the left hand's as its bass. Which
 hand a key was struck with does not matter where both strike together, since one hand may
 take over a note of the other.
@@ -17,6 +18,7 @@ from statistics import fmean
 
 from evaluator.chart.graph import ExpectedStrike, Hand, Span
 from evaluator.judge.chord import ONE_TOO_MANY, SLIP_COST
+from evaluator.judge.hands import HANDS
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, chord_name, flats
 from evaluator.judge.parts import not_judged, over_the_bar
@@ -113,6 +115,9 @@ def _answer(heard: HeardBar, event: Event, due: ExpectedStrike) -> _Answer:
     own = frozenset(event.strike.pitches)
     foreign = frozenset(key for key in own - every if key % 12 not in right)
     brushed = frozenset(key for key in foreign if _is_brushed(event, key, wanted))
+    if len(heard.bar.exact) == len(HANDS):
+        # Each note has been told already; one from beside it is not this one.
+        played = own
     missing = wanted - played
     return _Answer(
         wanted=wanted,

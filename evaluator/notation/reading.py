@@ -170,17 +170,18 @@ def _choose(parts: Sequence[Any]) -> _Chosen:
 
 
 def _length(measures: Sequence[Any], meter: Any) -> Fraction:
-    """What is written in the bar, in quarter notes; the meter's for an empty one."""
-    lengths = [
-        Fraction(note.getOffsetInHierarchy(measure)) + Fraction(note.quarterLength)
-        for measure in measures
-        for note in measure.recurse().notesAndRests
-        if not note.duration.isGrace and getattr(note.style, "noteSize", None) != "cue"
-    ]
-    longest = max(lengths, default=Fraction(0))
-    if longest:
-        return longest
-    return Fraction(meter.barDuration.quarterLength) if meter else Fraction(4)
+    """What is written in the bar, in quarter notes; the meter's for an empty one, and for one in
+    which only rests go beyond it, as behind cue notes."""
+    ends: dict[bool, Fraction] = {True: Fraction(0), False: Fraction(0)}
+    for measure in measures:
+        for note in measure.recurse().notesAndRests:
+            if not note.duration.isGrace and getattr(note.style, "noteSize", None) != "cue":
+                end = Fraction(note.getOffsetInHierarchy(measure)) + Fraction(note.quarterLength)
+                ends[note.isRest] = max(ends[note.isRest], end)
+    whole = Fraction(meter.barDuration.quarterLength) if meter else None
+    if whole is not None and ends[False] <= whole < ends[True]:
+        return whole
+    return max(ends.values()) or whole or Fraction(4)
 
 
 def _meter(length: Fraction, signature: Any, measure: Any, remarks: list[str]) -> Meter:

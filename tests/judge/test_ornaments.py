@@ -18,13 +18,13 @@ BEAT = 0.75
 
 
 def song(right: str, left: str = "C3 G3 E3 G3") -> BarGraph:
-    """Three bars, of which the middle one has the row."""
+    """Four bars, of which the second one has the row."""
     plain = "C5 D5 E5 D5"
     return read_chart(
         HEAD
-        + "        | C | C | C |\n"
-        + f"  right | {plain} | {right} | {plain} |\n"
-        + f"  left  | C3 G3 E3 G3 | {left} | C3 G3 E3 G3 |\n"
+        + "        | C | C | C | C |\n"
+        + f"  right | {plain} | {right} | {plain} | {plain} |\n"
+        + f"  left  | C3 G3 E3 G3 | {left} | C3 G3 E3 G3 | C3 G3 E3 G3 |\n"
     )
 
 

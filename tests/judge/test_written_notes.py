@@ -11,7 +11,7 @@ import pytest
 from evaluator.chart import BarGraph, read_chart
 from evaluator.judge import Judgement
 from tests.judge.truth_path import judged
-from tests.playing import Note, Performance, WrongNote, play
+from tests.playing import Note, Pause, Performance, WrongNote, play
 
 SONG = """title: Bramble Run
 key: C major
@@ -135,3 +135,19 @@ def test_a_note_left_out_of_several_of_its_pitch_is_the_one_that_is_missing(grap
     judgement = judged(graph, play(graph, faults=[WrongNote(2, 3, 77, None)]))
     assert findings(judgement) == [(2, "missed")]
     assert judgement.bars[1].rhythm.faults[0].beat == 3.0
+
+
+def halted(graph: BarGraph, bar: int) -> list[str]:
+    take = play(graph, faults=[Pause(bar, 0.0, 1.4)])
+    return [finding.kind for finding in judged(graph, take).form]
+
+
+def test_a_breath_between_the_parts_of_a_piece_or_before_its_end_is_no_halt(graph):
+    assert halted(graph, 3) == ["break"]
+    assert halted(graph, 5) == []
+    assert halted(graph, 8) == []
+
+
+def test_a_long_halt_between_two_parts_is_one(graph):
+    take = play(graph, faults=[Pause(5, 0.0, 3.0)])
+    assert [finding.kind for finding in judged(graph, take).form] == ["break"]
