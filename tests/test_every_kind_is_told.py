@@ -108,7 +108,8 @@ FULL: dict[str, tuple[set[str], Words]] = {
     "what to listen for in each loop": (words(LoopKind, without=["rhythm"]), practise.LISTEN),
     "a unit for each aspect": (ASPECTS, UNITS),
     "a curve for each aspect": (ASPECTS, curves.CURVES),
-    "sentences for each aspect": (ASPECTS, told_aspects()),
+    # How much pedal is right nobody can say: it is measured only.
+    "sentences for each aspect": (ASPECTS - {"pedal"}, told_aspects()),
 }
 
 

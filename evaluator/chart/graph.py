@@ -90,6 +90,8 @@ class ExpectedStrike:
     """To be spread from the lowest key up, or down."""
     waits: bool = False
     """The time is the player's here: under a fermata, in a ritard."""
+    short: bool = False
+    """Staccato."""
 
     @property
     def adorned(self) -> bool:

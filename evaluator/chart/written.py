@@ -85,6 +85,7 @@ def _strikes(
                 beats=held / 2 if "short" in struck.signs else held,
                 around=_around(struck, keys),
                 rolled="roll" in struck.signs,
+                short="short" in struck.signs,
             ),
         )
 

@@ -98,6 +98,8 @@ class Draft:
     patterns: tuple[DraftPattern, ...] = ()
     remarks: tuple[str, ...] = ()
     """Doubts about the whole."""
+    tempo_stated: bool = True
+    """False where the tempo is assumed."""
 
     def bars(self) -> Iterator[DraftBar]:
         """Every bar in the order of the song."""

@@ -51,7 +51,16 @@ def draft_sheet(sheet: Sheet, asked: Asked) -> Draft:
         remarks.append(f"the key is guessed from the chords: {key.tonic.text} {key.mode}")
     if any(bar.assumed for section in sections for bar in section.bars):
         remarks.append("the sheet does not say how long a chord lasts; a bar a chord is assumed")
-    return Draft(sheet.title, meter, tempo, sections, by=sheet.by, key=key, remarks=tuple(remarks))
+    return Draft(
+        sheet.title,
+        meter,
+        tempo,
+        sections,
+        by=sheet.by,
+        key=key,
+        remarks=tuple(remarks),
+        tempo_stated=(asked.tempo or sheet.tempo) is not None,
+    )
 
 
 def _line(line: SheetLine, meter: Meter) -> DraftLine:

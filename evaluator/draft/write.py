@@ -24,7 +24,10 @@ def write_draft(draft: Draft) -> str:
     rows += [f"title: {as_name(draft.title) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := as_name(draft.by)) else []
     rows += [f"key:   {draft.key.tonic.text} {draft.key.mode}"] if draft.key else []
-    rows += [f"meter: {draft.meter}", f"tempo: {draft.tempo:g}"]
+    rows += [
+        f"meter: {draft.meter}",
+        f"tempo: {'' if draft.tempo_stated else 'about '}{draft.tempo:g}",
+    ]
     rows += [f"feel:  swing {draft.swing}"] if draft.swing else []
     rules = ", ".join(f"{rule.chord.name} = {rule.note.text}" for rule in draft.rules)
     rows += [f"bass:  {rules}"] if rules else []

@@ -110,15 +110,15 @@ TOUCH: Final = {
     "tempo faster": "It is {value:.0f} % faster than the chart: {played:.0f} beats a minute.",
     "together left": "The left hand comes {value:.0f} ms after the right{where}.",
     "together right": "The right hand comes {value:.0f} ms after the left{where}.",
-    "loudness": "The {hand} hand's loudness jumps, by {value:.0f} from strike to strike.",
-    "length short": "The {hand} hand's notes are cut short, at {value:.0f} % of the time to its "
-    "next strike{where}.",
-    "length long": "The {hand} hand's notes are held over, to {value:.0f} % of the time to its "
-    "next strike.",
+    "loudness": "The melody is nearly all of one loudness: let it rise and fall with the phrase.",
+    "length short": "The {hand} hand's notes are cut short, at {value:.0f} % of their written "
+    "length{where}.",
+    "length long": "The {hand} hand's staccato notes are held, for {value:.0f} % of what is "
+    "written under the dots.",
     "blur": "The pedal carries notes into the next chord, {value:.0f} % of the time{where}.",
-    "pedal": "The pedal is missing{where}.",
-    "ending faster": "The last bars hurry, by {value:.0f} %.",
-    "ending slower": "The last bars slow down very much, by {value:.0f} %.",
+    "ending faster": "A ritard is written at the end, and the last bars hurry, by {value:.0f} %.",
+    "ending slower": "The ritard at the end is hardly heard: the last bars are {value:.0f} % "
+    "slower.",
 }
 """How it was played, where it matters; `where` is a list of places in parentheses."""
 

@@ -22,17 +22,20 @@ TURNS: Final = {
     "ending": ("ending faster", "ending slower"),
 }
 """Which sentence tells an aspect by the sign of its value: below 0, and from 0 up."""
-HELD: Final = 100.0
-"""Percent of the time to the next strike above which a note that is off is held over."""
+HELD: Final = 50.0
+"""Percent of their written length above which notes that are off are held, and not cut short."""
 
 
 def tell_touch(graph: BarGraph, judgement: Judgement) -> ReportedTouch:
     """Every aspect of the touch, those that matter with their sentence."""
     aspects = []
+    halts = any(one.aspect == "hesitation" and one.matters for one in judgement.touch.aspects)
     for verdict in judgement.touch.aspects:
         bars = [judgement.bars[played].bar for played in verdict.bars]
         bars = list(dict.fromkeys(bars))
-        say = _say(graph, judgement, verdict, bars) if verdict.matters else ""
+        # Where it halts, that is the thing, and not that the steps are of unequal length.
+        told = verdict.matters and not (halts and verdict.aspect == "evenness")
+        say = _say(graph, judgement, verdict, bars) if told else ""
         numbers = tuple(dict.fromkeys(graph.bars[bar].number for bar in bars))
         aspects.append(ReportedAspect(verdict, numbers, say))
     return ReportedTouch(judgement.touch.mark, judgement.touch.counted, tuple(aspects))

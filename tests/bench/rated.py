@@ -40,7 +40,7 @@ from evaluator.judge.marks import leaves
 from evaluator.judge.rubric import PARTS, STEADY
 from evaluator.judge.touch.curves import HALVING, Halving
 from evaluator.notation import import_score
-from tests.bench.remarks import confirmed
+from tests.bench.remarks import confirmed, first_things
 
 TEACHERS = 4
 BASS = (8.0, 16.0, 32.0)
@@ -220,11 +220,22 @@ def _spread(ours: Floats, theirs: Floats) -> None:
 
 
 def _remarks(takes: Sequence[Rated], graded: Sequence[Graded]) -> None:
-    print("\nWhat the teachers complain of, and our findings\n")
-    print(f"  {'':<14}{'said':>6}{'found':>7}{'precision':>11}{'recall':>8}{'said twice':>12}")
-    rows = confirmed([one.report for one in graded], [take.texts for take in takes])
-    for kind, said, found, precision, recall, twice in rows:
-        print(f"  {kind:<14}{said:>6}{found:>7}{precision:>11.2f}{recall:>8.2f}{twice:>12.2f}")
+    print("\nWhat the teachers remark, and what our reports say\n")
+    print(f"  {'':<14}{'takes':>7}{'said':>6}{'precision':>11}{'remarks':>9}{'answered':>10}")
+    reports, texts = [one.report for one in graded], [take.texts for take in takes]
+    rows = confirmed(reports, texts)
+    for row in rows:
+        print(
+            f"  {row.kind:<14}{row.takes:>7}{row.found:>6}{row.precision:>11.2f}"
+            f"{row.remarks:>9}{row.answered:>10}"
+        )
+    remarks, answered = sum(row.remarks for row in rows), sum(row.answered for row in rows)
+    print(f"  together {answered} of {remarks} remarks answered: {answered / remarks:.2f}")
+    share, number = first_things(reports, texts)
+    print(
+        f"  of {number} first complaints of notes, halts or rhythm {share:.2f} stand among the "
+        "things to put right first"
+    )
 
 
 def _placed(takes: Sequence[Rated], graded: Sequence[Graded], *, misses: bool) -> None:

@@ -1,76 +1,83 @@
-"""What do teachers say is wrong with a take, and do our findings say so too?
+"""What do teachers remark on a take, and does our report say so too?
 
 Remarks are free text. A remark is cut at its full stops, commas and the like; a piece that
-names a kind of fault and does not praise is a complaint of that kind. A take is complained
-of if one teacher of the four does so. Against that stand the findings of the report; as the
-teachers differ, the share of takes that two of them complain of is given as well.
+names a kind of fault and does not praise is a complaint of that kind. What the report says of
+a kind is true of a take if one teacher of the four complains of it (precision); of all the
+teachers' complaints, each counted, those are answered of whose kind the report says something
+of that take (recall). What the report says is what it says in words: faults of bars, findings
+of the form, sentences on the touch.
+
+First things first: of the takes of which a teacher's first complaint has a kind that a report
+can name, the share in which one of the things to put right first, or of the touch, has it.
 """
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import fmean
 from typing import Final
 
 from evaluator.judge.verdict import TouchAspect
 from evaluator.report.headline import WRONG
-from evaluator.report.model import Report, ReportedAspect
+from evaluator.report.model import Report
 
 PRAISE: Final = re.compile(
-    r"\b(good|great|nice|excellent|fine|ok|well|very accurate|steady|steadiness|love|consistent"
-    r"|accurate|correct|correctly|no reflection|balance fine|comfortable)\b",
+    r"\b(good|great|nice|excellent|fine|ok|well|very accurate|steady|love|consistent|accurate|"
+    r"correct|correctly|no reflection|comfortable|beautiful)\b",
     re.I,
 )
 NOT_PRAISE: Final = re.compile(
-    r"\b(not|need|needs|incorrect|inaccurate|keep|too|otherwise)\b", re.I
+    r"\b(not|need|needs|incorrect|inaccurate|keep|too|otherwise|no|didn't|more|could|"
+    r"inconsistent|over)\b",
+    re.I,
 )
+PIECES: Final = re.compile(r"[.;,!]|--|\bbut\b|\botherwise\b|\bexcept\b")
+_HAND: Final = r"(lh|rh|left hand|right hand|left|right|melody|chord)"
 COMPLAINTS: Final[Mapping[str, re.Pattern[str]]] = {
-    "wrong notes": re.compile(
-        r"wrong (melody )?(lh )?(rh )?(note|octave|left|right|lh)|\bnote errors?|pitch errors?|"
-        r"inaccurate rhythm and notes|small errors?|\berrors? (in|rh|lh|top|m)|misread|mistake|"
-        r"missed notes?|notes were missing|inaccuracies|flub|octave (too )?(high|low)|8va|"
-        r"wrong notes|few wrong|couple wrong|octave error|proper octave|play up the octave",
-        re.I,
-    ),
-    "hesitation": re.compile(r"hesita|pause|dead stop|stopping|stretched|delayed", re.I),
-    "tempo": re.compile(
-        r"too slow|too fast|under tempo|under speed|way too slow|slightly (slow|fast)|bit slow|"
-        r"bit too fast|rushed|fast tempo|tempo is a bit|tempo too|not cut time",
-        re.I,
-    ),
-    "rhythm": re.compile(
-        r"rhythm|counting|meter error|beats|swing|eighth note|unsteady|tempo (very|not)|lined up",
-        re.I,
-    ),
-    "balance": re.compile(
-        r"(lh|left hand)( way| bit| is way| is| heavy)? (too loud|too heavy|heavy|loud)|balance|"
-        r"overbalanced|left hand.* too loud|lh heavy",
-        re.I,
-    ),
-    "pedal": re.compile(r"pedal", re.I),
+    kind: re.compile(words, re.I)
+    for kind, words in {
+        "wrong notes": rf"wrong ({_HAND} )*(note|octave|chord)|wrong {_HAND}|(note|pitch) errors?|"
+        rf"errors? (in|rh|lh|m)|(lh|rh|octave) error|small errors?|misread|mistake|missed notes?|"
+        r"notes were missing|inaccurac|flub|octave (too )?(high|low)|8va|few wrong|couple wrong|"
+        r"proper octave|up the octave|need reworking|notes completely",
+        "hesitation": r"hesita|pause|dead stop|stopping|stretched|delayed|"
+        r"add(ing|ed) (extra )?beats",
+        "rhythm": r"rhythm|counting|meter error|swing|eighth note|unsteady|erratic|lined up|"
+        r"tempo (very|problem|varies)",
+        "tempo": r"too (slow|fast)|under tempo|under speed|bit slow|slightly (slow|fast)|"
+        r"quite slow|tempo slow|rushed|fast tempo|not cut time",
+        "balance": r"(lh|left hand)( is| was| way| bit| chords)*( too| to)? ?(loud|heav)|balance|"
+        r"left hand.*too loud|could have been lighter|too punched|heaviness in the left",
+        "dynamics": r"dynamic|shap|phras|melodic|singing|accent|punchy|plodding|heavy|heavier|"
+        r"musical|note-by-note|beat-by-beat|lumpy|f/p|f-mf|no p |mf line|taper|\bdim\b",
+        "length": r"legato|smooth|choppy|repeated notes|stacc|slur|articulation|too long|"
+        r"over-sustain|sustaining|too short|shortened|ties? |did not hold|didn't hold|"
+        r"chord releases",
+        "ritard": r"\bno rit|didn't do rit|rit and dim|\bno .*rit\b|rit at end",
+        "pedal": r"pedal",
+    }.items()
 }
-LEAST_RHYTHM: Final = 90.0
-"""Mark for rhythm below which a report as a whole says that the rhythm is off."""
-
 Finder = Callable[[Report], bool]
 
 
-def complaints(text: str) -> frozenset[str]:
-    """The kinds of fault that a teacher names."""
-    found = set()
-    for piece in re.split(r"[.;,!]|--|\bbut\b|\botherwise\b", text):
-        praised = PRAISE.search(piece) and not NOT_PRAISE.search(piece)
-        if not praised:
-            found |= {kind for kind, words in COMPLAINTS.items() if words.search(piece)}
-    return frozenset(found)
+def complaints(text: str) -> tuple[str, ...]:
+    """The kinds of fault that a teacher names, in the order in which they are named."""
+    found: dict[str, None] = {}
+    for piece in PIECES.split(text):
+        if PRAISE.search(piece) and not NOT_PRAISE.search(piece):
+            continue
+        here = [
+            (hit.start(), kind)
+            for kind, words in COMPLAINTS.items()
+            if (hit := words.search(piece))
+        ]
+        found.update(dict.fromkeys(kind for _, kind in sorted(here)))
+    return tuple(found)
 
 
-def _aspect(report: Report, name: TouchAspect) -> ReportedAspect | None:
-    return next((one for one in report.touch.aspects if one.verdict.aspect == name), None)
-
-
-def _matters(*names: TouchAspect) -> Finder:
+def _said(*names: TouchAspect) -> Finder:
     def found(report: Report) -> bool:
-        aspects = [_aspect(report, name) for name in names]
-        return any(one is not None and one.verdict.matters for one in aspects)
+        return any(one.say for one in report.touch.aspects if one.verdict.aspect in names)
 
     return found
 
@@ -80,47 +87,83 @@ def _wrong_notes(report: Report) -> bool:
 
 
 def _hesitates(report: Report) -> bool:
-    one = _aspect(report, "hesitation")
     halts = any(said.finding.kind in ("restart", "break") for said in report.form)
-    return halts or (one is not None and one.verdict.count > 0)
+    return halts or _said("hesitation")(report)
 
 
 def _rhythm(report: Report) -> bool:
-    off = report.marks.rhythm is not None and report.marks.rhythm < LEAST_RHYTHM
-    return off or _matters("evenness")(report)
+    form = any(said.finding.kind in ("missing", "extra", "restart") for said in report.form)
+    return form or _said("evenness", "steadiness", "hesitation")(report)
 
 
 FINDINGS: Final[Mapping[str, Finder]] = {
     "wrong notes": _wrong_notes,
     "hesitation": _hesitates,
-    "tempo": _matters("tempo"),
     "rhythm": _rhythm,
-    "balance": _matters("balance"),
-    "pedal": _matters("blur", "pedal"),
+    "tempo": _said("tempo"),
+    "balance": _said("balance"),
+    "dynamics": _said("loudness"),
+    "length": _said("length"),
+    "ritard": _said("ending"),
+    "pedal": _said("blur"),
 }
+FIRST_WORDS: Final[Mapping[str, re.Pattern[str]]] = {
+    "wrong notes": re.compile(r"was played where|not complete|was not played|of it .* was heard"),
+    "hesitation": re.compile(r"halt|broken off|hesitation"),
+    "rhythm": re.compile(
+        r"leaves out|plays one more|is (early|late)|bar.* (missing|too many)|steps"
+    ),
+}
+"""What a sentence of the things to put right first is about."""
 
 
-def confirmed(
-    reports: Sequence[Report], texts: Sequence[Sequence[str]]
-) -> list[tuple[str, int, int, float, float, float]]:
-    """For each kind: takes complained of, takes with a finding, precision, recall, and recall
-    of what two teachers complain of."""
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One kind of remark."""
+
+    kind: str
+    takes: int
+    """Of which a teacher complains so."""
+    found: int
+    """Of which the report says so."""
+    precision: float
+    remarks: int
+    answered: int
+
+
+def confirmed(reports: Sequence[Report], texts: Sequence[Sequence[str]]) -> list[Row]:
+    """Each kind, with the remarks of all teachers on all takes and those that are answered."""
     rows = []
     for kind, finder in FINDINGS.items():
         told = [sum(kind in complaints(text) for text in said) for said in texts]
         ours = [finder(report) for report in reports]
         both = sum(mine and count > 0 for mine, count in zip(ours, told, strict=True))
-        twice = [mine for mine, count in zip(ours, told, strict=True) if count > 1]
-        said = sum(count > 0 for count in told)
-        nan = float("nan")
+        answered = sum(count for mine, count in zip(ours, told, strict=True) if mine)
         rows.append(
-            (
+            Row(
                 kind,
-                said,
+                sum(count > 0 for count in told),
                 sum(ours),
-                both / sum(ours) if any(ours) else nan,
-                both / said if said else nan,
-                sum(twice) / len(twice) if twice else nan,
+                both / sum(ours) if any(ours) else float("nan"),
+                sum(told),
+                answered,
             )
         )
     return rows
+
+
+def first_things(reports: Sequence[Report], texts: Sequence[Sequence[str]]) -> tuple[float, int]:
+    """Share of the teachers' first complaints that our first things have, and their number."""
+    hits = []
+    for report, said in zip(reports, texts, strict=True):
+        ours = {
+            kind
+            for sentence in report.fix_first
+            for kind, words in FIRST_WORDS.items()
+            if words.search(sentence)
+        }
+        for text in said:
+            named = [kind for kind in complaints(text) if kind in FIRST_WORDS]
+            if named:
+                hits.append(named[0] in ours)
+    return (fmean(hits) if hits else float("nan")), len(hits)

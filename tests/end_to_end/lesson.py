@@ -100,8 +100,10 @@ class Graded:
 
     @property
     def flawless(self) -> bool:
-        """Nothing is held against a single bar, nor against the form, and it costs nothing."""
-        return not self.faults and not self.findings and self.fields["scores"]["overall"] >= 99
+        """Nothing is held against a single bar, nor against the form, as far as it was played."""
+        scores = [self.fields["scores"][part] for part in ("chord", "bass", "rhythm")]
+        told = self.faults or self.findings
+        return not told and all(score is None or score >= 99 for score in scores)
 
 
 def grade(folder: Path, chart: str, take: bytes) -> Graded:

@@ -4,6 +4,8 @@ The window of eight beats: Sogorski, Geisel, Priesemann (2018), arXiv 1710.05608
 is common practice, no source, unless it stands beside the check.
 """
 
+import math
+import re
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -226,19 +228,58 @@ def test_keys_that_do_not_feel_loudness_tell_no_balance() -> None:
     assert aspect(judged(play(graph), text=WALTZ), "balance").value is None
 
 
-def test_loudness_that_jumps_is_told_of_the_hand_that_does_it() -> None:
-    def jump(note: Note) -> Note:
-        loud = 40 if round(note.onset * 10) % 2 else 90
-        return replace(note, velocity=loud if note.hand == "right" else 60)
+def test_a_melody_of_one_loudness_is_told_and_one_that_rises_and_falls_is_not() -> None:
+    def swelling(note: Note) -> Note:
+        return replace(note, velocity=round(60 + 15 * math.sin(note.onset / 3)))
 
-    found = aspect(changed(jump), "loudness")
-    assert (found.hand, found.matters) == ("right", True)
+    flat = aspect(changed(by_hand(50, 70), text=WALTZ), "loudness")
+    assert (flat.hand, flat.matters) == ("right", True)
+    assert not aspect(changed(swelling, text=WALTZ), "loudness").matters
 
 
-def test_notes_that_are_cut_short_are_told_unless_the_pedal_holds_them() -> None:
-    assert aspect(take(length=0.2), "length").matters
-    assert not aspect(take(length=0.2, pedal="changed"), "length").matters
-    assert not aspect(take(length=0.9), "length").matters
+def test_chords_need_not_rise_and_fall() -> None:
+    assert aspect(changed(by_hand(50, 70)), "loudness").value is None
+
+
+def of_length(share: float, *, text: str, **manner) -> Judgement:
+    """Every note held for a share of its time to the next one."""
+
+    def held(note: Note) -> Note:
+        return replace(note, offset=note.onset + share * 0.6)
+
+    return changed(held, text=text, **manner)
+
+
+def test_written_notes_that_are_cut_short_are_told_unless_the_pedal_holds_them() -> None:
+    found = aspect(of_length(0.2, text=WALTZ), "length")
+    assert found.value is not None
+    assert found.value < 50.0
+    assert found.matters
+    assert not aspect(of_length(0.2, text=WALTZ, pedal="changed"), "length").matters
+    assert not aspect(of_length(0.9, text=WALTZ), "length").matters
+
+
+def test_a_rest_that_is_written_cuts_nothing_short() -> None:
+    # The left hand has a rest on the second beat of every bar.
+    assert not aspect(changed(lambda note: note, text=WALTZ, length=0.45), "length").matters
+
+
+def test_a_pattern_does_not_say_how_long_its_strikes_are() -> None:
+    assert aspect(take(length=0.2), "length").value is None
+
+
+def test_staccato_that_is_held_is_told_and_staccato_that_is_short_is_not() -> None:
+    dotted = re.sub(r"([A-G]3\+[A-G]3)", r"\1~short", WALTZ)
+    held = aspect(of_length(0.9, text=dotted), "length")
+    assert (held.hand, held.matters) == ("left", True)
+    assert held.value is not None
+    assert held.value > 50.0
+
+    def light(note: Note) -> Note:
+        share = 0.3 if note.hand == "left" else 0.95
+        return replace(note, offset=note.onset + share * 0.6)
+
+    assert not aspect(changed(light, text=dotted), "length").matters
 
 
 def test_pedal_held_through_the_changes_of_chord_blurs() -> None:
@@ -251,26 +292,19 @@ def test_pedal_held_through_the_changes_of_chord_blurs() -> None:
     assert clean.value == pytest.approx(0.0, abs=0.5)
 
 
-def test_without_a_pedal_nothing_blurs_and_nothing_is_missing() -> None:
+def test_without_a_pedal_nothing_blurs_and_nobody_says_that_it_is_missing() -> None:
     assert aspect(take(), "blur").value is None
     assert aspect(take(), "pedal").mark is None
+    assert aspect(take(pedal="changed"), "pedal").mark is None
 
 
-def test_a_bar_without_pedal_stands_out_where_it_is_the_rule() -> None:
-    performance = play(song(), pedal="changed")
-    bar = performance.truth.bars[4]
-    moves = [one for one in performance.pedal if not bar.start - 0.1 <= one.at < bar.end + 0.1]
-    found = aspect(judged(replace(performance, pedal=tuple(moves))), "pedal")
-    assert found.mark is not None
-    assert set(found.bars) <= {3, 4, 5}
-
-
-def test_a_closing_ritard_is_measured_and_costs_nothing() -> None:
-    performance = play(song())
+def slowing(text: str, factor: float) -> Judgement:
+    """The last two bars played so much slower."""
+    performance = play(song(text))
     start = performance.truth.bars[-2].start
 
     def slower(at: float) -> float:
-        return at if at < start else start + (at - start) * 1.2
+        return at if at < start else start + (at - start) * factor
 
     notes = tuple(
         replace(note, onset=slower(note.onset), offset=slower(note.offset))
@@ -279,10 +313,23 @@ def test_a_closing_ritard_is_measured_and_costs_nothing() -> None:
     bars = tuple(
         replace(one, start=slower(one.start), end=slower(one.end)) for one in performance.truth.bars
     )
-    found = judged(replace(performance, notes=notes, truth=replace(performance.truth, bars=bars)))
+    truth = replace(performance.truth, bars=bars)
+    return judged(replace(performance, notes=notes, truth=truth), text=text)
+
+
+def test_a_closing_ritard_is_measured_and_where_none_is_written_nobody_misses_it() -> None:
+    found = slowing(SONG, 1.2)
     assert aspect(found, "ending").value == pytest.approx(20.0, abs=3.0)
-    assert aspect(found, "ending").mark == 100.0
     assert found.touch.mark == 100.0
+    assert aspect(slowing(SONG, 1.0), "ending").mark is None
+
+
+def test_a_ritard_that_is_written_and_not_played_is_told() -> None:
+    lines = WALTZ.splitlines()
+    lines[-2] = lines[-2].replace("| B4 C5 D5", "| B4~rit C5 D5")
+    ritard = "\n".join(lines) + "\n"
+    assert aspect(slowing(ritard, 1.2), "ending").mark == 100.0
+    assert aspect(slowing(ritard, 1.0), "ending").matters
 
 
 def test_too_short_a_take_has_no_pulse_to_speak_of() -> None:

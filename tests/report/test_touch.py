@@ -46,13 +46,16 @@ def told(verdict: TouchVerdict) -> str:
         ),
         (
             TouchVerdict("length", 20.0, "", 50.0, True, hand="left"),
-            "The left hand's notes are cut short, at 20 % of the time to its next strike.",
+            "The left hand's notes are cut short, at 20 % of their written length.",
         ),
         (
-            TouchVerdict("length", 180.0, "", 50.0, True, hand="right"),
-            "The right hand's notes are held over, to 180 % of the time to its next strike.",
+            TouchVerdict("length", 90.0, "", 50.0, True, hand="left"),
+            "The left hand's staccato notes are held, for 90 % of what is written under the dots.",
         ),
-        (TouchVerdict("ending", -20.0, "", 50.0, True), "The last bars hurry, by 20 %."),
+        (
+            TouchVerdict("ending", -20.0, "", 50.0, True),
+            "A ritard is written at the end, and the last bars hurry, by 20 %.",
+        ),
     ],
 )
 def test_what_matters_is_a_sentence_with_its_place(verdict: TouchVerdict, sentence: str) -> None:

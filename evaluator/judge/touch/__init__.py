@@ -9,11 +9,11 @@ what would be right. They are told apart so that a student knows what to work on
     balance     the left hand's loudness against the right's (`hands`)
     tempo       against the chart's, if that asks for one
     together    the time between the hands (`hands`)
-    loudness    how it changes from strike to strike (`hands`)
-    length      of the notes, against the time to the next (`sound`)
+    loudness    how much that of the melody changes (`hands`)
+    length      of notes that are written out, against their written one (`sound`)
     blur        one chord's notes held into another by the pedal (`sound`)
     pedal       how much there was of it (`sound`)
-    ending      how the last bars slow down (`pulse`)
+    ending      how the last bars slow down, where a ritard is written (`pulse`)
 
 What MIDI cannot tell stays with the teacher: tone, posture, fingering, phrasing as one
 hears it in the room.
@@ -27,7 +27,16 @@ from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.timing import HANDS
 from evaluator.judge.touch import hands, pulse, sound
-from evaluator.judge.touch.curves import COUNTED, CURVES, LENGTHS, PLACE, RITARD, RULES, SAID
+from evaluator.judge.touch.curves import (
+    COUNTED,
+    CURVES,
+    LENGTHS,
+    PLACE,
+    RITARD,
+    RULES,
+    SAID,
+    SHADED,
+)
 from evaluator.judge.touch.playing import Moment, Playing, Step, answered, moments, steps
 from evaluator.judge.verdict import Tempo, Touch, TouchAspect, TouchVerdict
 
@@ -54,7 +63,12 @@ def judge_touch(playing: Playing, tempo: Tempo, rubric: Rubric = STEADY) -> Touc
         return Touch()
     found = moments(playing)
     going = steps(playing, found)
-    told = (*_pulse(playing, going, tempo), *_hands(playing, found), *_sound(playing))
+    told = (
+        *_pulse(playing, going, tempo),
+        *_closing(playing, steps(playing, found, free=True)),
+        *_hands(playing, found),
+        *_sound(playing),
+    )
     by_aspect = {one.aspect: one for one in told}
     aspects = [by_aspect.get(aspect) or _verdict(aspect, None, None) for aspect in CURVES]
     # What a rubric lets pass costs nothing, and leaves the weight of the others as it is.
@@ -103,9 +117,13 @@ def _pulse(playing: Playing, going: list[Step], tempo: Tempo) -> Iterator[TouchV
         yield replace(_verdict("evenness", uneven[0], uneven[0]), bars=uneven[1])
     off = 100.0 * (tempo.median / tempo.chart - 1.0)
     yield _verdict("tempo", off, abs(off) if tempo.stated else None)
-    slower = pulse.closing(playing, going)
+
+
+def _closing(playing: Playing, every: list[Step]) -> Iterator[TouchVerdict]:
+    slower = pulse.closing(playing, every)
     if slower is not None:
-        yield _verdict("ending", slower, max(-slower, slower - RITARD))
+        asked = pulse.slackens_at_the_close(playing)
+        yield _verdict("ending", slower, RITARD - slower if asked else None)
 
 
 def _hands(playing: Playing, found: list[Moment]) -> Iterator[TouchVerdict]:
@@ -116,9 +134,9 @@ def _hands(playing: Playing, found: list[Moment]) -> Iterator[TouchVerdict]:
     apart = hands.apart(found, playing.late)
     if apart is not None:
         yield replace(_verdict("together", apart[0], abs(apart[0])), bars=apart[1])
-    loudness = hands.unsteady_loudness(playing)
-    if loudness is not None:
-        yield replace(_verdict("loudness", loudness[0], loudness[0]), hand=loudness[1])
+    shading = hands.shading(playing)
+    if shading is not None:
+        yield replace(_verdict("loudness", shading, SHADED - shading), hand="right")
 
 
 def _sound(playing: Playing) -> Iterator[TouchVerdict]:
@@ -126,10 +144,11 @@ def _sound(playing: Playing) -> Iterator[TouchVerdict]:
     lengths: list[tuple[float, float, Hand, tuple[int, ...]]] = []
     for hand in HANDS:
         found = sound.lengths(playing, hand)
-        if found is not None and found.sounding < shortest:
-            lengths.append((shortest - found.sounding, found.sounding, hand, found.bars))
-        elif found is not None:
-            lengths.append((max(0.0, found.held - longest), found.held, hand, ()))
+        if found.sounding is not None:
+            off = max(0.0, shortest - found.sounding)
+            lengths.append((off, found.sounding, hand, found.bars if off else ()))
+        if found.staccato is not None:
+            lengths.append((max(0.0, found.staccato - longest), found.staccato, hand, ()))
     if lengths:
         off, percent, hand, bars = max(lengths)
         yield replace(_verdict("length", percent, off), hand=hand, bars=bars)
@@ -138,5 +157,4 @@ def _sound(playing: Playing) -> Iterator[TouchVerdict]:
         yield replace(_verdict("blur", blur.percent, blur.percent), bars=blur.bars)
     pedal = sound.pedalling(playing)
     if pedal is not None:
-        lacking = 100.0 - pedal.share if pedal.as_a_rule else None
-        yield replace(_verdict("pedal", pedal.percent, lacking), bars=pedal.without)
+        yield _verdict("pedal", pedal, None)

@@ -47,7 +47,7 @@ CURVES: Final[Mapping[TouchAspect, Curve | Halving]] = {
     "hesitation": Curve(0.0, 4.0),
     # percent by which the tempo over eight beats wanders; a change of tempo is heard from
     # about 2 % on (Drake and Botte 1993, from memory)
-    "steadiness": Curve(2.0, 2.5),
+    "steadiness": Curve(3.0, 3.0),
     # percent of the steps that are hesitations, or too short by a quarter of a beat or more
     "evenness": HALVING,
     # velocities by which the left hand is above its place, `PLACE`
@@ -56,17 +56,17 @@ CURVES: Final[Mapping[TouchAspect, Curve | Halving]] = {
     "tempo": Curve(8.0, 25.0),
     # ms between the hands; half of concert pianists' pairs lie within 13 ms, nine tenths
     # within 51 ms (150 performances of the ASAP data set)
-    "together": Curve(15.0, 30.0),
-    # velocities from one strike of a hand to its next
-    "loudness": Curve(6.0, 8.0),
-    # percent of the time to the next strike by which the notes are too short or too long
+    "together": Curve(40.0, 30.0),
+    # velocities by which the melody varies less than `SHADED`
+    "loudness": Curve(0.0, 1.5),
+    # percent of the written length by which the notes are too short or too long
     "length": Curve(0.0, 30.0),
     # percent of the time that is blurred by the pedal
-    "blur": Curve(1.0, 6.0),
-    # percent of the bars without the pedal, where it is taken as a rule
-    "pedal": Curve(0.0, 20.0),
-    # percent by which the closing bars hurry, or slow down beyond `RITARD`
-    "ending": Curve(3.0, 15.0),
+    "blur": Curve(0.5, 2.25),
+    # percent of the time with the pedal; how much of it is right nobody can say
+    "pedal": Curve(100.0, 1.0),
+    # percent by which the closing bars slow down less than `RITARD`
+    "ending": Curve(0.0, 3.0),
 }
 
 COUNTED: Final[tuple[TouchAspect, ...]] = ("evenness",)
@@ -79,12 +79,15 @@ RULES: Final[Mapping[TouchAspect, tuple[Countable, ...]]] = {
     "evenness": ("halt",),
 }
 """What a rubric must hold against a take for an aspect to count."""
-PLACE: Final[Mapping[bool, float]] = {True: -17.0, False: 4.0}
+PLACE: Final[Mapping[bool, float]] = {True: -10.0, False: 4.0}
 """Velocities of the left hand above the right that are in place: with a melody in the right
 hand, and with chords in it."""
-LENGTHS: Final = (50.0, 115.0)
-"""Percent of the time to the next strike between which a note is neither clipped nor held over."""
-RITARD: Final = 40.0
-"""Percent by which the closing bars may be slower."""
+SHADED: Final = 7.5
+"""Standard deviation of the melody's velocities from which on it rises and falls. With 6.5,
+from where it is said, four in five of the takes of which it is said were told so by a teacher."""
+LENGTHS: Final = (50.0, 35.0)
+"""Percent of its written length: what is held less is cut short; a staccato held more is none."""
+RITARD: Final = 9.0
+"""Percent by which the closing bars are slower where a ritard is heard."""
 SAID: Final = 80.0
 """An aspect with a lower mark matters, and is said."""

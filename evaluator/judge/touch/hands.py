@@ -12,8 +12,7 @@ Units: milliseconds; MIDI velocities.
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
-from statistics import fmean, median
+from statistics import fmean, median, pstdev
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.hands import TOGETHER, Late
@@ -48,12 +47,12 @@ def apart(found: Sequence[Moment], late: Late) -> tuple[float, tuple[int, ...]] 
 
 
 def balance(playing: Playing) -> tuple[float, tuple[int, ...]] | None:
-    """Loudness of the left hand less that of the right's top notes, and where it is most."""
+    """Loudness of the left hand less that of the right, by the loudest key of each strike, and
+    where it is most."""
     by_bar: dict[int, dict[Hand, list[float]]] = {}
     for hand in ("left", "right"):
         for one, strike in playing.answers[hand]:
-            loud = fmean(strike.velocities) if hand == "left" else max(strike.velocities)
-            by_bar.setdefault(one.played, {}).setdefault(hand, []).append(loud)
+            by_bar.setdefault(one.played, {}).setdefault(hand, []).append(max(strike.velocities))
     left = [loud for bar in by_bar.values() for loud in bar.get("left", ())]
     right = [loud for bar in by_bar.values() for loud in bar.get("right", ())]
     if min(len(left), len(right)) < FEW or not _felt(left, right):
@@ -79,14 +78,12 @@ def has_melody(playing: Playing) -> bool:
     return bool(counts) and 2 * counts.count(1) > wanted
 
 
-def unsteady_loudness(playing: Playing) -> tuple[float, Hand] | None:
-    """Median change of loudness from one strike of a hand to its next; the worse hand."""
-    found: list[tuple[float, Hand]] = []
-    for hand in ("left", "right"):
-        loud = [max(strike.velocities) for _, strike in playing.answers[hand]]
-        if len(loud) >= FEW and _felt(loud):
-            found.append((median(abs(b - a) for a, b in pairwise(loud)), hand))
-    return max(found) if found else None
+def shading(playing: Playing) -> float | None:
+    """How much the loudness of the melody varies, a standard deviation; None without a melody."""
+    loud = [max(strike.velocities) for _, strike in playing.answers["right"]]
+    if len(loud) < FEW or not has_melody(playing) or not _felt(loud):
+        return None
+    return pstdev(loud)
 
 
 def _felt(*hands: Sequence[float]) -> bool:

@@ -118,11 +118,12 @@ def moments(playing: Playing) -> list[Moment]:
     return made
 
 
-def steps(playing: Playing, found: Sequence[Moment]) -> list[Step]:
+def steps(playing: Playing, found: Sequence[Moment], *, free: bool = False) -> list[Step]:
     """The steps from moment to moment.
 
     None leads over bars that could not be followed, or back to a beginning of the song,
-    since nobody need be in time to begin anew; nor from or to where the time is the player's.
+    since nobody need be in time to begin anew; nor from or to where the time
+    is the player's, unless these are asked for as well (`free`).
     """
     bars = [heard.bar for heard in playing.heard]
     pairs = []
@@ -130,8 +131,8 @@ def steps(playing: Playing, found: Sequence[Moment]) -> list[Step]:
         beat = bars[after.played].seconds_per_beat
         anew = before.played != after.played and bars[after.played].index in playing.graph.starts
         between = playing.followed[before.played : after.played + 1]
-        free = before.free or after.free
-        if all(between) and not (anew or free) and after.place - before.place >= SHORTEST * beat:
+        bent = (before.free or after.free) and not free
+        if all(between) and not (anew or bent) and after.place - before.place >= SHORTEST * beat:
             pairs.append((before, after))
     paces = _paces(pairs, HALF_WINDOW * 60.0 / playing.graph.bpm)
     return [_step(*pair, pace) for pair, pace in zip(pairs, paces, strict=True)]

@@ -117,6 +117,12 @@ def closing(playing: Playing, steps: Sequence[Step]) -> float | None:
     return 100.0 * (_pace_over(close) / before - 1.0)
 
 
+def slackens_at_the_close(playing: Playing) -> bool:
+    """Whether a ritard, or a fermata, is written in the bars in which the song closes."""
+    first = len(playing.heard) - CLOSING
+    return any(one.strike.waits and one.played >= first for one in playing.due)
+
+
 def _pace_over(steps: Sequence[Step]) -> float:
     """Seconds of the take for a written second over these steps, without hesitations."""
     going = [step for step in steps if not _hesitates(step)] or list(steps)

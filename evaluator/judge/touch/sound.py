@@ -1,10 +1,9 @@
 """How long did the notes sound: lengths, and what the pedal did at the changes of chord?
 
-Length: the part of the time to the hand's next strike for which its keys are held; they are
-not cut short where the pedal holds on for them. Blur: the time in which keys that were let
-go sound on by the pedal alone although they do not belong to the chord that is there by
-then. Whether pedal is wanted at all no chart says; but where a player takes it in most bars,
-a bar without it stands out.
+Length: the part of their written length for which notes that are written out are held; they
+are not cut short where the pedal holds on for them, and a pattern does not say how long. Blur:
+the time in which keys that were let go sound on by the pedal alone although they do not belong
+to the chord that is there by then. Whether pedal is wanted at all no chart says.
 
 Units: seconds of the take; percent.
 """
@@ -26,20 +25,18 @@ LIFTED = 0.12
 good pedalling changes just after the chord, not with it. Common practice, no source."""
 BLURRED = 0.25
 """Seconds of blur in a bar from which on it is named."""
-TAKEN = 0.7
-"""Share of the bars in which a player takes the pedal who takes it as a rule."""
 CLIPPED = 0.5
-"""Share of the time to the next strike below which a bar's notes are cut short."""
+"""Share of their written length below which a bar's notes are cut short."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lengths:
-    """Medians, percent of the time to the hand's next strike."""
+    """Medians, percent of the length that is written; None for too few notes."""
 
-    held: float
-    """By the fingers."""
-    sounding: float
-    """By the fingers or the pedal."""
+    staccato: float | None
+    """Of notes with a dot, by the fingers."""
+    sounding: float | None
+    """Of the others, by the fingers or the pedal."""
     bars: tuple[int, ...]
     """Bars in which notes are cut short."""
 
@@ -53,40 +50,28 @@ class Blur:
     """Where, the most blurred first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pedalling:
-    percent: float
-    """Of the time during which the pedal was down."""
-    as_a_rule: bool
-    """It was taken in most bars, so that one without it stands out."""
-    without: tuple[int, ...]
-    """Bars without it, if it was taken as a rule."""
-    share: float
-    """Percent of the bars in which it was taken."""
-
-
-def lengths(playing: Playing, hand: Hand) -> Lengths | None:
-    """How long a hand holds its notes; None for too few of them."""
-    places = sorted({one.place for one in playing.due if one.strike.hand == hand})
+def lengths(playing: Playing, hand: Hand) -> Lengths:
+    """How long a hand holds the notes that have a written length."""
     by_bar: dict[int, list[float]] = {}
-    held: list[float] = []
+    staccato: list[float] = []
     pedal: list[tuple[float, float]] = playing.take.pedal.tolist()
     for one, strike in playing.answers[hand]:
-        at = bisect_right(places, one.place + 1e-6)
-        if at == len(places):
+        written = float(one.strike.beats) * one.beat_seconds
+        if written <= 0.0 or one.strike.waits:
             continue
-        bar = playing.heard[one.played].bar
-        seconds = (places[at] - one.place) / bar.seconds_per_beat * one.beat_seconds
-        if one.strike.beats:  # before a rest, or staccato
-            seconds = min(seconds, float(one.strike.beats) * one.beat_seconds)
-        held.append(strike.seconds / seconds)
-        until = _sounds_until(pedal, max(strike.ends))
-        by_bar.setdefault(one.played, []).append((until - strike.time) / seconds)
-    if len(held) < FEW:
-        return None
-    sounding = median(share for shares in by_bar.values() for share in shares)
+        if one.strike.short:
+            # The chart has half of what is written over a staccato's dot.
+            staccato.append(strike.seconds / (2 * written))
+        else:
+            until = _sounds_until(pedal, max(strike.ends))
+            by_bar.setdefault(one.played, []).append((until - strike.time) / written)
+    sounding = [share for shares in by_bar.values() for share in shares]
     short = tuple(bar for bar, shares in by_bar.items() if median(shares) < CLIPPED)
-    return Lengths(100.0 * median(held), 100.0 * sounding, short)
+    return Lengths(
+        100.0 * median(staccato) if len(staccato) >= FEW else None,
+        100.0 * median(sounding) if len(sounding) >= FEW else None,
+        short,
+    )
 
 
 def _sounds_until(pedal: Sequence[tuple[float, float]], end: float) -> float:
@@ -165,19 +150,11 @@ def _by_pedal_alone(playing: Playing) -> list[tuple[float, float, int]]:
     return found
 
 
-def pedalling(playing: Playing) -> Pedalling | None:
-    """How much pedal there was, and the bars that lack it where it is the rule."""
+def pedalling(playing: Playing) -> float | None:
+    """Percent of the time during which the pedal was down."""
     if not playing.heard:
         return None
-    pedal = playing.take.pedal.tolist()
     begin, end = playing.heard[0].start, playing.heard[-1].end
-    down = sum(max(0.0, min(up, end) - max(at, begin)) for at, up in pedal)
-    ups = [up for _, up in pedal]
-    with_it = []
-    for bar in playing.heard:
-        at = bisect_right(ups, bar.start + LIFTED)
-        with_it.append(at < len(pedal) and pedal[at][0] < bar.end)
-    share = sum(with_it) / len(with_it)
-    rule = len(with_it) >= FEW and share >= TAKEN
-    without = tuple(index for index, taken in enumerate(with_it) if not taken) if rule else ()
-    return Pedalling(100.0 * down / max(end - begin, 0.1), rule, without, 100.0 * share)
+    pedal: list[tuple[float, float]] = playing.take.pedal.tolist()
+    down: float = sum(max(0.0, min(up, end) - max(at, begin)) for at, up in pedal)
+    return 100.0 * down / max(end - begin, 0.1)
