@@ -14,33 +14,20 @@ is a tune above them, and hardly costs anything. Common practice, no source.
 Positions are beats of the bar from 0; prices are in strikes.
 """
 
-import math
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 from typing import Final, Literal, get_args
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand, Span
-from evaluator.chart.strikes import swung
+from evaluator.chart.graph import BarGraph, Hand
 from evaluator.judge.hands import HANDS, HandStrike, Late
 from evaluator.judge.layout import LaidBar
+from evaluator.judge.manner_places import Places
 from evaluator.judge.verdict import Manner
 
 MANNERS: Final[tuple[Manner, ...]] = get_args(Manner)
-
-_QUARTERS: Final[Mapping[Manner, Fraction]] = {
-    "halves": Fraction(2),
-    "dotted quarters": Fraction(3, 2),
-    "quarters": Fraction(1),
-    "eighths": Fraction(1, 2),
-    "broken": Fraction(1, 2),
-}
-"""Quarter notes from strike to strike."""
-_PLACED: Final[tuple[Manner, ...]] = ("once", *_QUARTERS, "after-beats", "off-beats")
-"""Manners that say where the strikes come."""
 
 NEAR_BEATS, NEAR_SECONDS = 0.2, 0.1
 """A strike so near to its place is there."""
@@ -91,95 +78,17 @@ def find_manners(
 ) -> Manners:
     """The manners of a take; `late` says by how many seconds each hand is always late."""
     struck = _by_bar(laid, played, late)
+    places = Places(graph.swing)
     found: dict[Hand, tuple[Manner, ...]] = {}
     price = 0.0
     for hand in HANDS:
         rows = [
-            _prices(graph, bar, hand, here) for bar, here in zip(laid, struck[hand], strict=True)
+            _prices(places, bar, hand, here) for bar, here in zip(laid, struck[hand], strict=True)
         ]
         found[hand], total = _cheapest(laid, rows)
         price += total
     tune = _tunes(laid, struck["right"], found["right"])
     return Manners(found, tune, price)
-
-
-def as_played(bar: Bar, hands: Mapping[Hand, Manner], swing: Fraction) -> Bar:
-    """The bar as if its pattern were what each hand plays."""
-    other = {hand for hand, manner in hands.items() if manner != "pattern"}
-    if not other:
-        return bar
-    strikes = [strike for strike in bar.strikes if strike.hand not in other]
-    for hand in other:
-        strikes += _strikes(bar, hand, hands[hand], swing)
-    strikes.sort(key=lambda strike: (strike.beat, strike.hand))
-    return replace(bar, strikes=tuple(strikes))
-
-
-def rhythm_of(bar: Bar, hand: Hand, swing: Fraction) -> Manner | None:
-    """The plain manner that has the same places as the pattern of a hand; None for its own."""
-    own = [strike for strike in bar.strikes if strike.hand == hand]
-    if not own:
-        return None
-    beats = sorted({strike.beat for strike in own})
-    tones = hand == "right" and bool(own) and all(strike.part == "tone" for strike in own)
-    for manner in _PLACED:
-        if (manner == "broken" or not tones) and _beats(bar, manner, swing) == beats:
-            return manner
-    return None
-
-
-def _strikes(bar: Bar, hand: Hand, manner: Manner, swing: Fraction) -> list[ExpectedStrike]:
-    """What one hand strikes in a manner; nothing that is wanted where it plays freely."""
-    found: list[ExpectedStrike] = []
-    begun: set[int] = set()
-    for beat in _beats(bar, manner, swing) or ():
-        place = max(at for at, span in enumerate(bar.spans) if span.beat <= beat)
-        span = bar.spans[place]
-        if span.chord is None or span.bass is None:
-            continue
-        if hand == "right" and manner != "broken":
-            found.append(ExpectedStrike(beat, hand, span.chord.tones, "chord", place))
-        elif hand == "left" and place not in begun:
-            found.append(ExpectedStrike(beat, hand, frozenset({span.bass}), "bass", place))
-        else:
-            found.append(ExpectedStrike(beat, hand, span.allowed, "tone", place))
-        begun.add(place)
-    return found
-
-
-def _beats(bar: Bar, manner: Manner, swing: Fraction) -> list[Fraction] | None:
-    """Where a manner strikes; None if the bar cannot be played in it, or nothing is wanted."""
-    begins = {span.beat for at, span in enumerate(bar.spans) if _is_new(bar.spans, at)}
-    if manner == "once":
-        return sorted(begins)
-    if manner == "after-beats":
-        return [Fraction(beat) for beat in range(1, bar.meter.beats)]
-    if manner == "off-beats":
-        half = Fraction(1, 2)
-        return [_with_swing(beat + half, bar, swing) for beat in range(bar.meter.beats)]
-    if manner not in _QUARTERS:
-        return None
-    step = _QUARTERS[manner] * bar.meter.unit / 4
-    compound = bar.meter.unit == 8 and bar.meter.beats % 3 == 0
-    odd = ("halves", "quarters") if compound else ("dotted quarters",)
-    if manner in odd or step > bar.beats:
-        return None
-    for turn in range(math.ceil(bar.beats / step)):
-        begins.add(_with_swing(turn * step, bar, swing))
-    held = [span for span in bar.spans if span.held]
-    return sorted(b for b in begins if not any(s.beat < b < s.beat + s.beats for s in held))
-
-
-def _with_swing(beat: Fraction, bar: Bar, swing: Fraction) -> Fraction:
-    unit = bar.meter.unit
-    return swung(beat * 4 / unit, swing) * unit / 4 if swing != 1 and unit <= 4 else beat
-
-
-def _is_new(spans: Sequence[Span], at: int) -> bool:
-    span = spans[at]
-    if span.chord is None:
-        return False
-    return at == 0 or (span.chord, span.bass) != (spans[at - 1].chord, spans[at - 1].bass)
 
 
 def _by_bar(
@@ -196,32 +105,33 @@ def _by_bar(
 
 
 def _prices(
-    graph: BarGraph, laid: LaidBar, hand: Hand, struck: Sequence[Struck]
+    places: Places, laid: LaidBar, hand: Hand, struck: Sequence[Struck]
 ) -> dict[Manner, float]:
     """What each manner costs in one bar."""
     bar = laid.bar
-    own = [strike for strike in bar.strikes if strike.hand == hand and laid.reaches(strike.beat)]
-    wanted = len(own)
     if not struck or not laid.followed or hand in bar.exact:
         # Nothing shows a manner here, so it goes on as before.
         return dict.fromkeys(MANNERS, 0.0)
+    own = [beat for beat in places.pattern(bar, hand) if laid.reaches(beat)]
+    wanted = len(own)
     if not wanted:
         return {**dict.fromkeys(MANNERS, PREFERRED), "pattern": 0.0}
     near = min(max(NEAR_BEATS, NEAR_SECONDS / laid.beat_seconds), 0.24 * bar.meter.unit / 4)
     dearer = PREFERRED * wanted
-    chords = hand == "right" and any(strike.part == "chord" for strike in own)
+    chords = hand == "right" and any(
+        strike.part == "chord" for strike in bar.strikes if strike.hand == hand
+    )
     prices: dict[Manner, float] = {
         "free": FREELY * (wanted + len(struck)),
-        "pattern": _price([float(one.beat) for one in own], struck, near, _texture(hand, chords)),
+        "pattern": _price(own, struck, near, _texture(hand, chords)),
     }
     if hand == "right":
         singles = sum(one.tones == 1 for one in struck)
         prices["single"] = dearer + FILL * singles + len(struck) - singles
-    for manner in _PLACED:
-        beats = _beats(bar, manner, graph.swing)
-        if beats is None or (manner == "broken" and hand == "left"):
+    for manner, beats in places.of(bar).items():
+        if manner == "broken" and hand == "left":
             continue
-        due = [float(beat) for beat in beats if laid.reaches(beat)]
+        due = [beat for beat in beats if laid.reaches(beat)]
         texture = _texture(hand, manner != "broken")
         prices[manner] = dearer + _price(due, struck, near, texture)
     return prices

@@ -17,7 +17,8 @@ from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.follow.path import Path
 from evaluator.judge.hands import HANDS, STRETCH, TOGETHER, HandStrike, Late, Wanted, split_hands
 from evaluator.judge.layout import Due, LaidBar, dues, lay_out
-from evaluator.judge.manner import Manners, as_played, find_manners
+from evaluator.judge.manner import Manners, find_manners
+from evaluator.judge.manner_places import as_played
 from evaluator.judge.pieces import closing_pieces, join_pieces, join_rolls, joined, nearest_due
 from evaluator.judge.verdict import Manner
 from evaluator.judge.written_hands import as_written, written_places

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
-from evaluator.judge.manner import rhythm_of
+from evaluator.judge.manner_places import rhythm_of
 from evaluator.judge.verdict import BarVerdict, HandManner, Judgement
 from evaluator.report.manner_words import NAMES, PLAYS
 from evaluator.report.model import ReportedManner
