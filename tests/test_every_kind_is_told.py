@@ -15,10 +15,26 @@ import pytest
 
 from evaluator.judge import marks
 from evaluator.judge.touch import UNITS, curves
-from evaluator.judge.verdict import FaultKind, FormKind, RhythmVerdict, StrikeFault, Word
+from evaluator.judge.verdict import (
+    FaultKind,
+    FormKind,
+    HandManner,
+    Manner,
+    RhythmVerdict,
+    StrikeFault,
+    Word,
+)
 from evaluator.judge.verdict import TouchAspect as Aspect
 from evaluator.practise import words as practise
-from evaluator.report import class_lessons, class_take, faults, form, sentences, touch
+from evaluator.report import (
+    class_lessons,
+    class_take,
+    faults,
+    form,
+    manner_words,
+    sentences,
+    touch,
+)
 from evaluator.report import json as report_json
 from evaluator.report.class_report import StumbleKind
 from evaluator.report.model import BarFaultKind, LoopKind
@@ -76,6 +92,8 @@ FULL: dict[str, tuple[set[str], Words]] = {
     "what to listen for in a pattern": (FAULTS, practise.LISTEN),
     # Into a chord nothing can be added: what is added has no place in the chart.
     "what fails into a chord in time": (FAULTS - {"added"}, of("rhythm", practise.FAILS)),
+    "a name for each manner": (words(Manner), manner_words.NAMES),
+    "how a hand plays in each manner": (words(Manner), manner_words.PLAYS),
     "a clause for each wrong chord": (WRONG, sentences.CLAUSES),
     "a phrase for each wrong chord": (WRONG, sentences.PHRASES),
     "a mark for each wrong chord": (WRONG, faults.CASE_KINDS),
@@ -165,6 +183,18 @@ def test_every_fault_of_the_pattern_stands_in_the_report_file() -> None:
     assert {kind: len(rhythm[kind]) for kind in FAULTS} == dict.fromkeys(FAULTS, 1)
     fields = schema()["properties"]["bars"]["items"]["properties"]["rhythm"]["properties"]
     assert set(fields) >= FAULTS
+
+
+@pytest.mark.parametrize("manner", sorted(words(Manner, without=["pattern"])))
+def test_every_manner_is_said_and_written(manner: Manner) -> None:
+    assert manner in schema()["$defs"]["manner"]["enum"]
+    graph = small_song()
+    other = RhythmVerdict(0.8, 0, (), 0.0, 0.0, (HandManner("right", manner),))
+    spoiled = {1: replace(right_bar(graph, 0, 1), rhythm=other)}
+    told = report(judgement(graph, spoiled=spoiled), graph)
+    (written,) = json.loads(report_json.to_json(told))["manners"]
+    assert written["hands"] == [{"hand": "right", "manner": manner}]
+    assert manner_words.PLAYS[manner] in written["say"]
 
 
 def test_every_fault_of_the_pattern_is_in_the_words_of_its_picture() -> None:

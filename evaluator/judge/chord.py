@@ -1,27 +1,27 @@
 """Was it the right chord?
 
-Judged by strikes: each strike of a chord in a span has foreign tones or has none. What the
-left hand plays lowest is the bass and judged as such; it completes the chord but is never
-foreign here. A brushed neighbouring key is a slip, and a single note where the pattern has
-nothing is a fill or an ornament: neither makes a chord wrong. Without a foreign strike the
-span's tones together are held against the chord and its colours
-(`evaluator.theory.judgement`): right, or incomplete.
+Judged by strikes: each strike that speaks for the chord in a span (`evaluator.judge.sounds`)
+has foreign tones or has none. Without a foreign strike the span's tones together are held
+against the chord and its colours (`evaluator.theory.judgement`): right, or incomplete. Where
+the whole chord comes after another within the span it was put right.
 
-A chord put right within its span scores by the share of its right strikes. In a chart
-without patterns, where anything may be played over the harmony, tones are weighed by how
-long they last and are foreign only where they outweigh the chord's.
+Where the right hand does not play the pattern, the chords of either hand are judged wherever
+they are struck, and broken ones tone by tone. In a chart without patterns, where anything
+may be played over the harmony, tones are weighed by how long they last and are foreign only
+where they outweigh the chord's.
 """
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from evaluator.chart.graph import Span
 from evaluator.judge.hands import HandStrike
-from evaluator.judge.heard import Event, HeardBar
+from evaluator.judge.heard import HeardBar
 from evaluator.judge.names import chord_name, note_name, played_name
 from evaluator.judge.parts import not_judged, over_the_bar
 from evaluator.judge.slips import is_brushed
+from evaluator.judge.sounds import Sounds, one_by_one, sorted_out
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 from evaluator.theory.judgement import judge_tones
 
@@ -40,21 +40,6 @@ DOMINATES = 0.5
 """Share of the sound that must be foreign where there is no pattern."""
 LEFT_BEHIND = 0.12
 """Seconds that a key must be held into a span to sound in its chord."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Sounds:
-    """The strikes of one span, sorted out."""
-
-    chords: tuple[Event, ...]
-    """Strikes that may be held against the chord."""
-    foreign: tuple[frozenset[int], ...]
-    """For each of them its foreign pitch classes, slips not counted."""
-    slips: tuple[str, ...]
-    struck: frozenset[int]
-    """Every pitch class struck by either hand."""
-    bass: int | None
-    """Pitch class of the left hand's first lowest note."""
 
 
 def judge_chord(
@@ -78,7 +63,7 @@ def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVer
     span = heard.bar.spans[index]
     wanted = frozenset[int]().union(*(strike.pitch_classes for strike in heard.wanted[index]))
     parts = {strike.part for strike in heard.wanted[index]}
-    sounds = _sorted_out(heard, index)
+    sounds = sorted_out(heard, index)
     if not sounds.chords:
         if parts <= {"bass"}:
             return not_judged(span, chord_name(span, heard.bar))
@@ -88,26 +73,7 @@ def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVer
     return _complete(heard, span, sounds, (wanted, ringing, _stumbled(heard, span, sounds)))
 
 
-def _without_passing(sounds: _Sounds) -> _Sounds:
-    """A left hand that walks on single notes does not undo the right hand's chords."""
-    pairs = list(zip(sounds.chords, sounds.foreign, strict=True))
-    above = [
-        foreign
-        for event, foreign in pairs
-        if event.strike.hand == "right" and len(event.strike.pitches) > 1
-    ]
-    if not above or any(above):
-        return sounds
-    kept = [
-        (event, foreign)
-        for event, foreign in pairs
-        if event.strike.hand == "right" or len(event.strike.pitches) > 1 or not foreign
-    ]
-    chords, foreign = zip(*kept, strict=True)
-    return replace(sounds, chords=chords, foreign=foreign)
-
-
-def _stumbled(heard: HeardBar, span: Span, sounds: _Sounds) -> tuple[str, ...]:
+def _stumbled(heard: HeardBar, span: Span, sounds: Sounds) -> tuple[str, ...]:
     return tuple(
         note_name(pc, span, heard.bar) for foreign in sounds.foreign for pc in sorted(foreign)
     )
@@ -118,7 +84,7 @@ def _otherwise(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerd
     whichever hand; where there are none, the tones of a broken chord one by one."""
     span = heard.bar.spans[index]
     assert span.chord is not None
-    sounds = _sorted_out(heard, index)
+    sounds = sorted_out(heard, index)
     core = _core(span)
     if sounds.chords:
         if any(sounds.foreign):
@@ -126,7 +92,7 @@ def _otherwise(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerd
         whole = max(len({p % 12 for p in e.strike.pitches}) for e in sounds.chords) > 2
         wanted = span.chord.essential if whole else core
         return _complete(heard, span, sounds, (wanted, ringing, ()))
-    single = _one_by_one(heard, index, sounds)
+    single = one_by_one(heard, index, sounds)
     if not single.chords:
         if core <= ringing:
             return _complete(heard, span, sounds, (core, ringing, ()))
@@ -144,18 +110,6 @@ def _otherwise(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerd
     return _complete(heard, span, single, (wanted or frozenset({-1}), ringing, stumbled))
 
 
-def _one_by_one(heard: HeardBar, index: int, sounds: _Sounds) -> _Sounds:
-    """Every single note of a broken chord, but for the left hand's bass."""
-    span = heard.bar.spans[index]
-    events = [
-        event
-        for event in heard.events[index]
-        if event.strike.hand == "right" or event.strike.pitches[0] % 12 != sounds.bass
-    ]
-    foreign = [frozenset(p % 12 for p in e.strike.pitches) - span.allowed for e in events]
-    return replace(sounds, chords=tuple(events), foreign=tuple(foreign))
-
-
 def _core(span: Span) -> frozenset[int]:
     """Root and third are the harmony; a broken chord or a melody need not touch the rest."""
     assert span.chord is not None
@@ -163,7 +117,7 @@ def _core(span: Span) -> frozenset[int]:
     return frozenset(pc for pc in degrees if pc is not None) & span.chord.essential
 
 
-def _stumbles(sounds: _Sounds, wanted: frozenset[int]) -> bool:
+def _stumbles(sounds: Sounds, wanted: frozenset[int]) -> bool:
     """Whether a broken chord is right but for a note or two that went beside it.
 
     The same foreign note again, with one of the pattern's own never heard, is another chord.
@@ -175,69 +129,10 @@ def _stumbles(sounds: _Sounds, wanted: frozenset[int]) -> bool:
     return single and few and not (again and wanted - sounds.struck)
 
 
-def _sorted_out(heard: HeardBar, index: int) -> _Sounds:
-    span, bar = heard.bar.spans[index], heard.bar
-    allowed = span.allowed
-    chords, foreign, slips = [], [], []
-    struck: set[int] = set()
-    bass: int | None = None
-    for event in heard.events[index]:
-        strike = event.strike
-        classes = {pitch % 12 for pitch in strike.pitches}
-        struck |= classes
-        if bass is None and strike.hand == "left":
-            bass = strike.pitches[0] % 12
-        outside = set()
-        astray = () if classes <= allowed else _beside_the_bass(event, span)
-        for place, pitch in astray:
-            if pitch % 12 in allowed or _is_of_a_tune(heard, strike, place):
-                continue
-            if is_brushed(strike, place, span):
-                slips.append(note_name(pitch % 12, span, bar))
-            else:
-                outside.add(pitch % 12)
-        if _is_chord(heard, event, span):
-            chords.append(event)
-            foreign.append(frozenset(outside))
-    found = _Sounds(tuple(chords), tuple(foreign), tuple(slips), frozenset(struck), bass)
-    return _without_passing(found)
-
-
-def _beside_the_bass(event: Event, span: Span) -> list[tuple[int, int]]:
-    """Places and pitches of a strike that the chord answers for."""
-    notes = list(enumerate(event.strike.pitches))
-    if event.strike.hand == "right":
-        return notes
-    if event.due is not None and event.due.part == "tone" and not _is_bass(event, span):
-        return notes
-    lowest = event.strike.pitches[0] % 12
-    return [(place, pitch) for place, pitch in notes if pitch % 12 != lowest]
-
-
-def _is_of_a_tune(heard: HeardBar, strike: HandStrike, place: int) -> bool:
-    """Whether a note is the tune's, struck together with the chord below it."""
-    return heard.laid.tune and strike.hand == "right" and place == len(strike.pitches) - 1 > 0
-
-
-def _is_chord(heard: HeardBar, event: Event, span: Span) -> bool:
-    """Whether a strike speaks for the chord; a lone bass, a fill or a tune does not."""
-    several = len({pitch % 12 for pitch in event.strike.pitches}) > 1
-    if event.strike.hand == "left":
-        answers = event.due is not None and event.due.part == "tone" and not _is_bass(event, span)
-        return several or (answers and not heard.laid.manners)
-    if heard.laid.tune or heard.plays("right") != "pattern":
-        return several
-    return event.due is not None or len(event.strike.pitches) > 1
-
-
-def _is_bass(event: Event, span: Span) -> bool:
-    return event.due is not None and event.due.pitch_classes == {span.bass}
-
-
 def _complete(
     heard: HeardBar,
     span: Span,
-    sounds: _Sounds,
+    sounds: Sounds,
     more: tuple[frozenset[int], frozenset[int], tuple[str, ...]],
 ) -> SpanVerdict:
     """Right or incomplete: nothing in the span is foreign."""
@@ -268,7 +163,7 @@ def _names(tones: frozenset[int], span: Span, heard: HeardBar) -> tuple[str, ...
     return tuple(note_name(pc, span, heard.bar) for pc in sorted(tones))
 
 
-def _right_name(heard: HeardBar, span: Span, sounds: _Sounds) -> str:
+def _right_name(heard: HeardBar, span: Span, sounds: Sounds) -> str:
     """The chord's own name, or its colour's if that was played."""
     assert span.chord is not None
     if not span.chord.essential <= sounds.struck:
@@ -278,7 +173,7 @@ def _right_name(heard: HeardBar, span: Span, sounds: _Sounds) -> str:
     return chord_name(span, heard.bar)
 
 
-def _wrong(heard: HeardBar, span: Span, sounds: _Sounds) -> SpanVerdict:
+def _wrong(heard: HeardBar, span: Span, sounds: Sounds) -> SpanVerdict:
     """Another chord, named by the wrong strike that was played most often."""
     assert span.chord is not None
     strikes: list[frozenset[int]] = []
@@ -307,7 +202,7 @@ def _wrong(heard: HeardBar, span: Span, sounds: _Sounds) -> SpanVerdict:
     return replace(verdict, missing=_names(lacking, span, heard), foreign=beside)
 
 
-def _is_put_right(sounds: _Sounds, span: Span) -> bool:
+def _is_put_right(sounds: Sounds, span: Span) -> bool:
     """Whether the hand that struck another chord struck the whole of this one in the end."""
     assert span.chord is not None
     pairs = list(zip(sounds.chords, sounds.foreign, strict=True))
@@ -320,7 +215,7 @@ def _is_put_right(sounds: _Sounds, span: Span) -> bool:
     return not judge_tones(span.chord, last & span.allowed, colours=span.colours).missing
 
 
-def _told(tones: frozenset[int], sounds: _Sounds, span: Span, heard: HeardBar) -> str:
+def _told(tones: frozenset[int], sounds: Sounds, span: Span, heard: HeardBar) -> str:
     """Another chord by name: "Bm where the chart has D"."""
     # The expected bass under it is right, and judged as the bass.
     bass = None if sounds.bass == span.bass else sounds.bass
@@ -337,7 +232,7 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     """A chord without a pattern: what lasts longest tells, and held chords need no strike."""
     span = heard.bar.spans[index]
     assert span.chord is not None
-    sounds = _sorted_out(heard, index)
+    sounds = sorted_out(heard, index)
     weights = _weights(heard, index, sounds.bass)
     if not sounds.struck and not ringing & span.chord.tones:
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
@@ -352,7 +247,7 @@ def _freely(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerdict
     return _complete(heard, span, sounds, (_core(span), ringing, ()))
 
 
-def _is_other_kind(span: Span, sounds: _Sounds) -> bool:
+def _is_other_kind(span: Span, sounds: Sounds) -> bool:
     """Whether every whole chord that was struck has the same foreign tone in the place of the
     third: D for Dm, however much of it is right."""
     assert span.chord is not None
