@@ -6,6 +6,8 @@ heard in a take of the song, or else assumed, and marked in comments where it is
 
 import argparse
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from evaluator.cli.files import FileError, check_new, read_sheet_bytes, read_take_bytes, shown
@@ -16,7 +18,7 @@ from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
     from evaluator.chart.graph import Meter
-    from evaluator.draft import Asked, Draft, Sheet
+    from evaluator.draft import Asked, Draft
 
 
 def add_to(commands: Any) -> None:
@@ -26,16 +28,20 @@ def add_to(commands: Any) -> None:
         help="draft a chart from a sheet with chords above the words, and a take",
         description="Draft a chart from the sheet that is handed out, plain text with lines of "
         "chords above the words, and from a take of the song, which shows how long each chord "
-        "lasts, the bass under it and the pattern of the hands. What is doubtful is marked: read "
+        "lasts, the bass under it and the pattern of the hands; of a take alone the chords "
+        "are named from its notes. What is doubtful is marked: read "
         "the chart through before it is handed out.",
         epilog="examples:\n"
         "  evaluator chart draft charts/sheets/pewter_sky.txt -o sky.txt\n"
         "  evaluator chart draft charts/sheets/kettle_lane.txt "
-        "--take recordings/kettle_lane-clean.mid",
+        "--take recordings/kettle_lane-clean.mid\n"
+        "  evaluator chart draft --take recordings/kettle_lane-clean.mid",
         formatter_class=HelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("sheet", metavar="SHEET", help="the sheet, a plain text file")
+    parser.add_argument(
+        "sheet", metavar="SHEET", nargs="?", help="the sheet, a plain text file; or --take alone"
+    )
     parser.add_argument("--take", metavar="TAKE", help="the song played through, a MIDI file")
     parser.add_argument(
         "--tempo", metavar="BPM", help="beats a minute, roughly, if the sheet does not say"
@@ -52,33 +58,59 @@ def run(options: argparse.Namespace) -> int:
     if options.output is not None:
         check_new(options.output)
     tempo, meter = _tempo(options.tempo), _meter(options.meter)
-    raw = read_sheet_bytes(options.sheet)
-    from evaluator.draft import Asked, SheetError, draft_sheet, read_sheet, write_draft
+    if options.sheet is None and options.take is None:
+        raise UsageError("Give a sheet, a take with --take, or both: there is nothing to draft of.")
+    from evaluator.draft import Asked, write_draft
 
-    name = os.path.splitext(os.path.basename(shown(options.sheet)))[0]
-    try:
-        sheet = read_sheet(raw, name=name)
-    except SheetError as error:
-        raise FileError(f"{shown(options.sheet)}: {error}") from error
     asked = Asked(tempo, meter)
-    draft = draft_sheet(sheet, asked) if options.take is None else _played(options, sheet, asked)
+    draft = _alone(options.take, asked) if options.sheet is None else _of_sheet(options, asked)
     put_chart(options.output, write_draft(draft))
     sure, bars = draft.sure
     say_error(f"{sure} of {bars} bars are sure; the others say in comments what is not", who="")
     return 0
 
 
-def _played(options: argparse.Namespace, sheet: "Sheet", asked: "Asked") -> "Draft":
-    """The draft of a sheet and a take. Raises `FileError`."""
-    from evaluator.draft import SheetError
+def _of_sheet(options: argparse.Namespace, asked: "Asked") -> "Draft":
+    """The draft of a sheet, with a take or without. Raises `FileError`."""
+    raw = read_sheet_bytes(options.sheet)
+    from evaluator.draft import draft_sheet, read_sheet
+
+    with _naming(options.sheet):
+        sheet = read_sheet(raw, name=_title(options.sheet))
+    if options.take is None:
+        return draft_sheet(sheet, asked)
+    raw = read_take_bytes(options.take)
     from evaluator.draft.played import draft_played
-    from evaluator.errors import TakeError
     from evaluator.take.sound_file import read_take
 
+    with _naming(options.take):
+        return draft_played(sheet, read_take(raw), asked)
+
+
+def _alone(path: str, asked: "Asked") -> "Draft":
+    """The draft of a take without a sheet. Raises `FileError`."""
+    raw = read_take_bytes(path)
+    from evaluator.draft.alone import draft_take
+    from evaluator.take.sound_file import read_take
+
+    with _naming(path):
+        return draft_take(read_take(raw), asked, name=_title(path))
+
+
+def _title(path: str) -> str:
+    return os.path.splitext(os.path.basename(shown(path)))[0]
+
+
+@contextmanager
+def _naming(path: str) -> Iterator[None]:
+    """What is wrong with a file, told with its name. Raises `FileError`."""
+    from evaluator.draft import SheetError
+    from evaluator.errors import TakeError
+
     try:
-        return draft_played(sheet, read_take(read_take_bytes(options.take)), asked)
+        yield
     except (SheetError, TakeError) as error:
-        raise FileError(f"{shown(options.take)}: {error}") from error
+        raise FileError(f"{shown(path)}: {error}") from error
 
 
 def _tempo(text: str | None) -> float | None:

@@ -40,6 +40,12 @@ def key_of(chords: Sequence[ChordSymbol], weights: Sequence[float]) -> Key | Non
     return best[1] if best else None
 
 
+def scale_of(key: Key) -> frozenset[int]:
+    """Pitch classes of the key, in minor with the leading note."""
+    leading = {_LEADING_NOTE} if key.mode == "minor" else set()
+    return frozenset((key.tonic.pc + step) % 12 for step in {*_SCALES[key.mode], *leading})
+
+
 def _fit(chord: ChordSymbol, key: Key) -> float:
     above = [(pc - key.tonic.pc) % 12 for pc in chord.essential]
     scale = set(_SCALES[key.mode])

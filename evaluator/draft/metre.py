@@ -18,7 +18,7 @@ from evaluator.draft.pulse import BeatRange, find_beats, usual_beat
 from evaluator.take.model import Seconds
 from evaluator.take.strike import Strike
 
-_TOLERANCE = 0.25
+_TOLERANCE = 0.2
 """A tempo that is said may be off by so much, and the song be so much slower in its last line."""
 _OFF_BEAT = 20.0
 """Log likelihood by which the beats half-way between must fit better than those found."""

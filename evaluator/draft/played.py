@@ -44,12 +44,25 @@ def draft_played(sheet: Sheet, take: Take, asked: Asked) -> Draft:
     Raises:
         SheetError: for a take that is too short, or that does not go with the sheet.
     """
+    struck = struck_enough(take)
+    route = sheet_route(sheet)
+    asked = Asked(asked.tempo or sheet.tempo, asked.meter or sheet.meter)
+    return compose(sheet, route, follow_sheet(route, struck, asked), (take, struck))
+
+
+def struck_enough(take: Take) -> tuple[Strike, ...]:
+    """The strikes of a take. Raises `SheetError` for too few."""
     struck = strikes(take)
     if len(struck) < FEWEST_STRIKES:
         raise SheetError("The take is too short to draft a chart of: play the song through once.")
-    route = sheet_route(sheet)
-    asked = Asked(asked.tempo or sheet.tempo, asked.meter or sheet.meter)
-    return _Composer(sheet, route, follow_sheet(route, struck, asked)).draft(take, struck)
+    return struck
+
+
+def compose(
+    sheet: Sheet, route: SheetRoute, counted: Counted, played: tuple[Take, Sequence[Strike]]
+) -> Draft:
+    """The draft of a take that is counted through."""
+    return _Composer(sheet, route, counted).draft(*played)
 
 
 def follow_sheet(route: SheetRoute, struck: Sequence[Strike], asked: Asked) -> Counted:

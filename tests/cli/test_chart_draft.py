@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import evaluator, refused
+from tests.cli.commands import evaluator, refused, take
 
 SHEET = "Tin Moon\n\n[Verse]\nD   G   A\nHang it up higher\n"
 
@@ -54,9 +54,10 @@ def test_a_refusal_says_what_and_why(
 def test_with_a_take_the_chart_is_the_song_that_was_played(folder: Path) -> None:
     sheet = "[Verse]\nD A Bm7 G\nla\nD A G A\nlo\n[Chorus]\nG Em7 A D\nlu\nD\n"
     (folder / "sheet.txt").write_text(sheet, encoding="utf-8")
-    words = ("sheet.txt", "--take", "monday.mid", "--tempo", "100", "-o", "song.txt")
+    (folder / "clean.mid").write_bytes(take())
+    words = ("sheet.txt", "--take", "clean.mid", "--tempo", "100", "-o", "song.txt")
     assert evaluator(folder, "chart", "draft", *words).returncode == 0
-    graded = evaluator(folder, "grade", "song.txt", "monday.mid", "--no-history", "--json", "-")
+    graded = evaluator(folder, "grade", "song.txt", "clean.mid", "--no-history", "--json", "-")
     assert json.loads(graded.stdout)["scores"]["overall"] >= 97
 
 
@@ -64,3 +65,13 @@ def test_a_take_of_another_song_is_refused(folder: Path) -> None:
     (folder / "sheet.txt").write_text("[Verse]\nEb Ab Bb7 Cm\nla\nFm Bb Eb\nlo\n")
     said = refused(evaluator(folder, "chart", "draft", "sheet.txt", "--take", "monday.mid"), 1)
     assert "monday.mid: The take does not seem to be this sheet's song" in said
+
+
+def test_a_take_alone_is_drafted_too(folder: Path) -> None:
+    done = evaluator(folder, "chart", "draft", "--take", "monday.mid", "-o", "song.txt")
+    assert done.returncode == 0
+    assert "title: monday" in (folder / "song.txt").read_text(encoding="utf-8")
+
+
+def test_without_a_sheet_and_a_take_there_is_nothing_to_draft(folder: Path) -> None:
+    assert "Give a sheet, a take" in refused(evaluator(folder, "chart", "draft"), 2)
