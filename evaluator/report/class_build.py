@@ -35,6 +35,7 @@ def build_class(
         chart=ChartFacts(graph.title, chart_file, graph.count),
         rubric=rubric.name,
         pass_mark=rubric.pass_mark,
+        least_played=rubric.least_played,
         students=students,
         unreadable=tuple(take for take in ordered if take.status == "unreadable"),
         absent=tuple(sorted({name for name in roster if _same(name) not in came}, key=natural)),

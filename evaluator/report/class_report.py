@@ -163,6 +163,8 @@ class ClassReport:
     chart: ChartFacts
     rubric: str
     pass_mark: float
+    least_played: float
+    """Percent of the song that must be played to pass."""
     students: tuple[Student, ...]
     """By name."""
     unreadable: tuple[ClassTake, ...]

@@ -109,8 +109,8 @@ def _summary(report: ClassReport) -> str:
         return f"{said.capitalize()}; none could be marked."
     passed = sum(take.passed for take in best)
     return (
-        f"{said.capitalize()}. By the best take of each, {passed} of {len(best)} reached the pass "
-        f"mark of {report.pass_mark:g}; half of them have {median(marks):.0f} or more."
+        f"{said.capitalize()}. By the best take of each, {passed} of {len(best)} passed (the pass "
+        f"mark is {report.pass_mark:g}); half of them have {median(marks):.0f} or more."
     )
 
 
