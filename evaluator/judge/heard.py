@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
-from evaluator.judge.hands import HandStrike
+from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.layout import LaidBar
 from evaluator.judge.struck import StruckBars
 from evaluator.judge.timing import Timing
@@ -74,6 +74,10 @@ def hear(struck: StruckBars, timing: Timing) -> tuple[HeardBar, ...]:
     answered = {
         answer: one for one, answer in zip(due, timing.answers, strict=True) if answer is not None
     }
+    struck_by: dict[Hand, list[float]] = {
+        hand: sorted(strike.time for strike in struck.played if strike.hand == hand)
+        for hand in HANDS
+    }
     spans: list[list[list[Event]]] = [[[] for _ in bar.bar.spans] for bar in laid]
     for index, (strike, where) in enumerate(zip(struck.played, struck.bars, strict=True)):
         one = answered.get(index)
@@ -82,7 +86,10 @@ def hear(struck: StruckBars, timing: Timing) -> tuple[HeardBar, ...]:
             spans[one.played][one.strike.span].append(Event(strike, one.strike, beat))
             continue
         beat = _beat(laid, timing, where, strike.time)
-        where, span = _place(laid, where, beat, strike)
+        until = strike.time + 2 * SIXTEENTH_BEATS * laid[where].beat_seconds
+        times = struck_by[strike.hand]
+        again = bisect_right(times, until) > bisect_right(times, strike.time)
+        where, span = _place(laid, (where, beat), strike, again=again)
         beat = _beat(laid, timing, where, strike.time)
         spans[where][span].append(Event(strike, None, beat))
     wanted: list[list[list[ExpectedStrike]]] = [[[] for _ in bar.bar.spans] for bar in laid]
@@ -112,8 +119,12 @@ def _beat(laid: Sequence[LaidBar], timing: Timing, index: int, time: float) -> f
     return since
 
 
-def _place(laid: Sequence[LaidBar], index: int, beat: float, strike: HandStrike) -> tuple[int, int]:
-    """Bar and span of a strike that answers nothing."""
+def _place(
+    laid: Sequence[LaidBar], at: tuple[int, float], strike: HandStrike, *, again: bool
+) -> tuple[int, int]:
+    """Bar and span of a strike that answers nothing; `at`: the bar and the beat that it is at;
+    `again`: whether the hand strikes once more at once."""
+    index, beat = at
     bar = laid[index].bar
     here = max(0, bisect_right(laid[index].span_beats, beat) - 1)
     following = _next_span(laid, index, here)
@@ -125,7 +136,8 @@ def _place(laid: Sequence[LaidBar], index: int, beat: float, strike: HandStrike)
         return index, here
     stay = _foreign(strike, bar.spans[here])
     go = _foreign(strike, laid[other].bar.spans[place])
-    if go < stay or (go == stay and ahead <= SIXTEENTH_BEATS):
+    # With the next chord struck on its beat as well, what fits both was not ahead of it.
+    if go < stay or (go == stay and ahead <= SIXTEENTH_BEATS and not again):
         return other, place
     return index, here
 
