@@ -159,8 +159,11 @@ def is_rest(bar: Bar) -> bool:
 def opening(graph: BarGraph) -> list[int]:
     """The first bar of the song and, as long as nothing is to be played, those after it."""
     bars = [graph.starts[0]]
-    while is_rest(graph.bars[bars[-1]]) and graph.successors[bars[-1]]:
-        bars.append(graph.successors[bars[-1]][0])
+    while is_rest(graph.bars[bars[-1]]):
+        following = graph.successors[bars[-1]][:1]
+        if not following or following[0] in bars:  # a passage of rests goes round and round
+            break
+        bars.append(following[0])
     return bars
 
 

@@ -135,7 +135,10 @@ class History:
         What had been put aside may be about them too, and cannot be looked through: it is
         deleted. Raises `HistoryError`.
         """
-        gone = self._mended(lambda: self._forget(*_where(chart, student)))
+        if not self._is_sound():  # it may hold what no deletion finds
+            self.close()
+            self._begin_anew()
+        gone = self._forget(*_where(chart, student))
         with suppress(sqlite3.OperationalError):  # somebody reads: the log is emptied later
             self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         with _told(self._file):
@@ -156,6 +159,12 @@ class History:
         )
         found = self._connection.execute("SELECT id FROM chart WHERE hash = ?", (entry.chart,))
         return int(found.fetchone()[0])
+
+    def _is_sound(self) -> bool:
+        try:
+            return self._connection.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
+        except sqlite3.DatabaseError:
+            return False
 
     def _mended(self, work: Callable[[], Done]) -> Done:
         """Do it; once more in a new file if this one turns out to be damaged."""
@@ -247,7 +256,8 @@ def _rows(
 def _last(connection: sqlite3.Connection) -> int:
     """The highest number that an entry can have."""
     try:
-        return int(connection.execute("SELECT max(id) FROM grade").fetchone()[0] or 0)
+        # Damage may have made it any number.
+        return min(int(connection.execute("SELECT max(id) FROM grade").fetchone()[0] or 0), MOST)
     except sqlite3.DatabaseError:
         return MOST
 

@@ -23,7 +23,7 @@ from typing import NoReturn
 import atheris
 
 with atheris.instrument_imports(include=["evaluator"]):
-    from tests.fuzz.promises import PROMISES
+    from tests.fuzz.targets import PROMISES
 from tests.fuzz.seeds import LONGEST, SEEDS, WORDS
 
 CORPUS = Path(__file__).with_name("corpus")

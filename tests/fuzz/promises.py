@@ -11,7 +11,6 @@ grade    any notes at all: the report's marks are marks, and the same bytes in g
 """
 
 import json
-from collections.abc import Callable, Mapping
 from itertools import pairwise
 from math import isfinite
 from typing import Final
@@ -175,10 +174,3 @@ def prepared() -> list[Song]:
     if not _PREPARED:
         _PREPARED.extend(map(prepare, SONGS))
     return _PREPARED
-
-
-PROMISES: Final[Mapping[str, Callable[[bytes], bool]]] = {
-    "midi": take_or_refusal,
-    "chart": song_or_refusal,
-    "grade": report_of_anything,
-}

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
+import numpy as np
+
 from evaluator.chart import read_chart
 from tests.against.test_sound_files_damaged import KEPT, REFUSED
 from tests.bench.invent import invent
@@ -16,7 +18,15 @@ from tests.fuzz.promises import LATE, SHORT, SONGS
 from tests.playing import play
 from tests.take.random_files import Habits, random_file
 
-LONGEST: Final[Mapping[str, int]] = {"midi": 2000, "chart": 3000, "grade": 600}
+LONGEST: Final[Mapping[str, int]] = {
+    "midi": 2000,
+    "chart": 3000,
+    "grade": 600,
+    "cut": 64,
+    "folder": 400,
+    "history": 40,
+    "pipe": 3,
+}
 """Bytes of one input: small ones are tried quickly, and read by people."""
 CHARTS: Final = Path(__file__).parents[2] / "charts"
 
@@ -55,10 +65,41 @@ def _grade() -> Iterator[bytes]:
             yield bytes(raw)
 
 
+def _cut() -> Iterator[bytes]:
+    rng = np.random.default_rng(15)
+    for seed in range(30):
+        yield bytes((seed, rng.integers(256))) + rng.bytes(3 * (seed % 9))
+    # Some bars are skipped and gone back for, and soon after it is over.
+    yield bytes((len(SONGS), 0, 0, 11, 0, 14, 3, 2, 4, 2, 0))
+
+
+def _folder() -> Iterator[bytes]:
+    rng = np.random.default_rng(13)
+    for seed in range(24):
+        kinds = (int(one) for one in rng.integers(0, 256, 4))
+        others = (bytes(((seed + kind) % 256, kind, 20)) + rng.bytes(20) for kind in kinds)
+        yield b"".join((bytes((5, 251, 0)) if seed % 2 else b"", *others))
+    yield from (bytes((name, 251, 0)) for name in range(9))
+
+
+def _history() -> Iterator[bytes]:
+    rng = np.random.default_rng(12)
+    yield b""
+    yield from (rng.bytes(4 * (1 + seed % 3)) for seed in range(16))
+
+
+def _pipe() -> Iterator[bytes]:
+    yield from (bytes((call, 0, room)) for call in range(5) for room in (0, 90))
+
+
 SEEDS: Final[Mapping[str, Callable[[], Iterator[bytes]]]] = {
     "midi": _midi,
     "chart": _chart,
     "grade": _grade,
+    "cut": _cut,
+    "folder": _folder,
+    "history": _history,
+    "pipe": _pipe,
 }
 
 WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
@@ -84,5 +125,9 @@ WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
         ),
     ),
     "grade": (),
+    "cut": (),
+    "folder": (b"evaluator journal 1 {}", b"\nm 7.000000 0.500000 903c40\n", b"MThd", b"\r\n"),
+    "history": (),
+    "pipe": (),
 }
 """Pieces that chance alone would hardly put together."""

@@ -1,0 +1,17 @@
+"""Which promises are there, by the names under which they are searched?"""
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from tests.fuzz.in_use import broken_pipe, cut_up, damaged_history, takes_folder
+from tests.fuzz.promises import report_of_anything, song_or_refusal, take_or_refusal
+
+PROMISES: Final[Mapping[str, Callable[[bytes], bool]]] = {
+    "midi": take_or_refusal,
+    "chart": song_or_refusal,
+    "grade": report_of_anything,
+    "cut": cut_up,
+    "folder": takes_folder,
+    "history": damaged_history,
+    "pipe": broken_pipe,
+}
