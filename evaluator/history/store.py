@@ -162,9 +162,10 @@ class History:
 
     def _is_sound(self) -> bool:
         try:
-            return self._connection.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
+            told = self._connection.execute("PRAGMA integrity_check(1)").fetchone()
         except sqlite3.DatabaseError:
             return False
+        return bool(told == ("ok",))
 
     def _mended(self, work: Callable[[], Done]) -> Done:
         """Do it; once more in a new file if this one turns out to be damaged."""

@@ -68,7 +68,7 @@ def _between(take: Simulated, begin: float, end: float) -> list[Note]:
     return [note for note in take.performance.notes if begin <= note.onset < end]
 
 
-@pytest.mark.parametrize("name", ["pushed chords", *WITH_OTHER_TONES])
+@pytest.mark.parametrize("name", ["pushed chords", *sorted(WITH_OTHER_TONES)])
 def test_under_a_tune_the_chords_are_there(name: str) -> None:
     take = play_kind(name, SEED, chart_text=CHART)
     for begin, end, span in _spans(take):

@@ -48,7 +48,9 @@ def test_a_chart_is_never_written_over(scores: Path) -> None:
         ("take.musicxml", b"MThd\x00\x00\x00\x06", "take.musicxml is a MIDI file, not a score"),
         ("page.mxl", b"%PDF-1.7", "page.mxl is a PDF document, not a score"),
         ("empty.mxl", b"", "empty.mxl is empty"),
-        ("torn.mxl", packed(SCORE)[:90], "torn.mxl: This archive is damaged"),
+        pytest.param(
+            "torn.mxl", packed(SCORE)[:90], "torn.mxl: This archive is damaged", id="torn archive"
+        ),
         ("torn.musicxml", SCORE[:-20], "torn.musicxml: This score is damaged in line 1"),
         ("text.musicxml", b"title: x", "text.musicxml: This file is not MusicXML"),
         (
