@@ -45,6 +45,7 @@ def build_report(
         trouble for verdict in shown.bars for trouble in troubles(verdict, graph, judgement.rubric)
     ]
     manners = tell_manners(graph, shown)
+    touch = tell_touch(graph, shown)
     return Report(
         chart=ChartFacts(graph.title, chart_file, graph.count),
         take=TakeFacts(
@@ -62,11 +63,11 @@ def build_report(
         headline=headline(graph, judgement, path),
         remarks=(*remarks(graph, take, judgement, path), *(one.say for one in manners)),
         manners=manners,
-        fix_first=fix_first(graph, found, shown.form, played, judgement.rubric),
+        fix_first=fix_first(graph, found, shown, played, touch),
         bars=_bars(graph, shown),
         form=_form(graph, shown, played),
         layout=lay_out(graph, shown),
-        touch=tell_touch(graph, shown),
+        touch=touch,
     )
 
 

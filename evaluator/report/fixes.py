@@ -1,19 +1,20 @@
 """Which three things should be put right first?
 
 Everything found is weighed by what it takes from the marks. The same fault in several
-bars is one thing to put right, and its places are told together; so are halts, which
-have one remedy.
+bars is one thing to put right, and its places are told together; so are halts, and steps
+that come too late or too soon, which have one remedy.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.judge.verdict import FormFinding
+from evaluator.judge.rubric import Rubric
+from evaluator.judge.verdict import FormFinding, Judgement
 from evaluator.report.faults import Trouble
 from evaluator.report.form import cost, in_place, say, say_all
+from evaluator.report.model import ReportedTouch
 from evaluator.report.places import amount, listed, main_bar, place, places, where_in_words
 from evaluator.report.sentences import CLAUSES, LEADS
 
@@ -44,16 +45,19 @@ class _Fix:
 def fix_first(
     graph: BarGraph,
     found: Sequence[Trouble],
-    form: Sequence[FormFinding],
+    judgement: Judgement,
     played: Mapping[int, int],
-    rubric: Rubric = STEADY,
+    touch: ReportedTouch,
 ) -> tuple[str, ...]:
     """At most three sentences, the costliest first; equal ones in the order of the song.
 
-    They are of different things: of one cause the costliest is told, and chord and bass that
-    went wrong in the very same bars are one thing.
+    Of `touch` it counts whether it went on in time. They are of different things: of one cause
+    the costliest is told, and chord and bass that went wrong in the very same bars are one
+    thing.
     """
-    weighed = [*_by_cause(_form_fixes(graph, form, played, rubric)), *_trouble_fixes(graph, found)]
+    form = _form_fixes(graph, judgement.form, played, judgement.rubric)
+    stumbling = _by_cause([*form, *_going_on(judgement, touch)])
+    weighed = [*stumbling, *_trouble_fixes(graph, found)]
     told: list[_Fix] = []
     for fix in sorted(weighed, key=_worth, reverse=True):
         same = any(fix.bars and fix.bars <= other.bars for other in told)
@@ -101,6 +105,17 @@ def _form_fixes(
         first = min(finding.bars[0] for finding in halts)
         fixes.append(_Fix(total, first, sentence, ("halts",)))
     return fixes
+
+
+def _going_on(judgement: Judgement, touch: ReportedTouch) -> Iterator[_Fix]:
+    """That it did not go on in time, by what it takes from the mark for the touch."""
+    said = {one.verdict.aspect: one for one in touch.aspects if one.say}
+    told = said.get("hesitation") or said.get("evenness")
+    if told is None or touch.mark is None or not touch.counted:
+        return
+    lost = judgement.rubric.shares.get("touch", 0.0) * (1.0 - touch.mark / 100.0)
+    first = min(told.bars, default=0)
+    yield _Fix(lost * len(judgement.bars), first, told.say, ("halts",))
 
 
 def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:

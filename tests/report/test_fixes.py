@@ -1,6 +1,10 @@
 """What a student is told to put right first. Wordings and weights are our own."""
 
-from evaluator.judge.verdict import StrikeFault
+from dataclasses import replace
+from typing import Any
+
+from evaluator.judge.verdict import StrikeFault, Touch, TouchVerdict
+from evaluator.report.model import Report
 from tests.report.builders import (
     finding,
     incomplete_chord,
@@ -107,3 +111,24 @@ def test_nothing_is_held_against_bars_that_could_not_be_followed() -> None:
     told = report(judgement(graph, spoiled=spoiled), graph)
     assert told.fix_first == ()
     assert [fault.say for fault in told.bars[5].faults] == ["could not follow here"]
+
+
+def halting(mark: float, **more: Any) -> Report:
+    """A take of which the touch says that it halts."""
+    graph = song()
+    halts = TouchVerdict("hesitation", 9.0, "", 30.0, True, (3, 5), count=5, seconds=7.5)
+    touch = Touch(mark, ("evenness",), (halts,))
+    return report(replace(judgement(graph, **more), touch=touch), graph)
+
+
+def test_what_does_not_go_on_comes_first_where_it_costs_most() -> None:
+    spoiled = {7: wrong_chord(right_bar(song(), 6, 7), "G")}
+    first, second = halting(40.0, spoiled=spoiled).fix_first
+    assert first.startswith("Five hesitations, 7.5 seconds in all (")
+    assert "where the chart wants" in second
+    assert "where the chart wants" in halting(99.0, spoiled=spoiled).fix_first[0]
+
+
+def test_halts_and_hesitations_are_one_thing() -> None:
+    form = tuple(finding("break", [bar], song()) for bar in (4, 6))
+    assert len(halting(40.0, form=form).fix_first) == 1
