@@ -25,6 +25,7 @@ CHANGED: Final = (
 )
 _NOT_XML: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Signs that no XML text may have."""
+_NUMBER: Final = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,6})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,18 +74,24 @@ def print_of(root: Element) -> str:
     """A short text that stays the same as long as the score says the same music."""
     said = hashlib.sha256()
     for part in root.iterfind("part"):
-        divisions = 1
+        divisions = Fraction(1)
         for measure in part.iterfind("measure"):
-            divisions = int(float(measure.findtext("attributes/divisions") or divisions)) or 1
+            divisions = _number(measure.findtext("attributes/divisions")) or divisions
             said.update("\n".join(sorted(_measure(measure, divisions))).encode() + b"\n|")
     return said.hexdigest()
 
 
-def _measure(measure: Element, divisions: int) -> Iterator[str]:
+def _number(text: str | None) -> Fraction:
+    """0 for what is none: a broken score is the reader's to refuse."""
+    found = _NUMBER.fullmatch((text or "").strip())
+    return Fraction(found[0]) if found else Fraction(0)
+
+
+def _measure(measure: Element, divisions: Fraction) -> Iterator[str]:
     """What a bar says, each with its place in quarter notes."""
     at = Fraction(0)
     for element in measure:
-        length = Fraction(round(float(element.findtext("duration") or 0)), divisions)
+        length = _number(element.findtext("duration")) / divisions
         if element.tag in ("backup", "forward"):
             at += length if element.tag == "forward" else -length
         elif element.tag == "note":
@@ -98,7 +105,7 @@ def _measure(measure: Element, divisions: int) -> Iterator[str]:
 def _note(note: Element, at: Fraction, length: Fraction) -> Iterator[str]:
     pitch = note.find("pitch")
     if pitch is not None:
-        alter = round(float(pitch.findtext("alter") or 0))
+        alter = _number(pitch.findtext("alter"))
         tied = ",".join(sorted(tie.get("type", "") for tie in note.iterfind("tie")))
         key = f"{pitch.findtext('step')}{alter}{pitch.findtext('octave')}"
         yield f"{at} note {key} {length} {tied}"

@@ -5,6 +5,7 @@
 """
 
 import re
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from music21.musicxml.m21ToXml import GeneralObjectExporter
 from evaluator.chart import read_chart
 from evaluator.chart.parse import parse_chart
 from evaluator.grading import grade_fully, prepare
-from evaluator.notation import export_chart, import_score
+from evaluator.notation import ScoreError, export_chart, import_score
 from tests.notation.sheets import as_others_save_it
 from tests.playing import WrongChord, play, to_midi
 
@@ -38,6 +39,7 @@ or | Em7 |
   right | {E5}D5~tr,F#5 A5~hold - .  |
 [Verse] tail x3
 """
+SMALL = "title: Small Kettle\ntempo: 96\n\n[A]\n| C |\n  right | {D5}C#5 E5 |\n"
 
 
 @pytest.fixture(scope="module", params=[*CHARTS, None], ids=[*(p.stem for p in CHARTS), "odd"])
@@ -100,6 +102,15 @@ def test_what_others_drop_is_read_by_its_notation(xml):
 def test_layout_and_spelling_of_lengths_are_no_change(text, xml):
     plain = re.sub(rb' new-system="yes"| default-x="[^"]*"', b"", xml)
     assert import_score(plain, name="x").text == text
+
+
+@pytest.mark.parametrize("number", [b"x", b"nan", b"1e999", b"-", b"0"])
+@pytest.mark.parametrize("tag", [b"duration", b"alter", b"divisions"])
+def test_numbers_that_are_none_are_refused_or_read_by_the_notation(tag, number):
+    xml = export_chart(parse_chart(SMALL))
+    broken = re.sub(rb"<%b>[^<]*" % tag, b"<%b>%b" % (tag, number), xml)
+    with suppress(ScoreError):
+        import_score(broken, name="x")
 
 
 def test_a_chart_that_cannot_be_read_is_not_believed(xml):
