@@ -13,6 +13,7 @@ from evaluator.chart.graph import ExpectedStrike, Span
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, note_name
 from evaluator.judge.parts import not_judged, over_the_bar
+from evaluator.judge.pieces import WITHIN
 from evaluator.judge.slips import is_brushed
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 
@@ -74,6 +75,10 @@ def _verdict(heard: HeardBar, span: Span, events: Sequence[Event]) -> SpanVerdic
     beat, expected = float(span.beat), bass_name(span, heard.bar)
     if not events:
         return SpanVerdict(beat, expected, "", "not played", 0.0)
+    # The bass of a hand that does not land at once may come after what it strikes above it.
+    first = [e for e in events if e.strike.time - events[0].strike.time <= WITHIN]
+    lowest = min(first, key=lambda event: event.strike.pitches[0])
+    events = [lowest, *(event for event in events if event is not lowest)]
     if _right(events[0], span):
         return SpanVerdict(beat, expected, expected, "right", 1.0)
     played = events[0].strike.pitches[0] % 12

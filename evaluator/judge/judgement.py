@@ -128,29 +128,64 @@ def _bars(
     timing, played, ear = timed
     left_plays = any(hand.hand == "left" for hand in played)
     ringing = _ringing(graph, take, heard, played)
-    wanted: list[list[tuple[Due, bool, float]]] = [[] for _ in heard]
+    wanted: list[Wanted] = [[] for _ in heard]
     for one, answer, late in zip(due, timing.answers, timing.late, strict=True):
         wanted[one.played].append((one, answer is not None, late))
+    if wanted:
+        wanted[-1] = _closing(wanted[-1])
     return tuple(
-        BarVerdict(
-            played=index + 1,
-            bar=bar.bar.index,
-            start=bar.start,
-            end=bar.end,
-            bpm=60.0 * bar.beats_played / _moving(bar),
-            confidence=bar.laid.played.confidence,
-            judged=bar.laid.followed and bar.beats_played >= LEAST_BEATS,
-            chord=judge_written(bar, "right")
-            if "right" in bar.bar.exact
-            else judge_chord(bar, has_patterns=graph.has_patterns, ringing=ringing[index]),
-            bass=judge_written(bar, "left")
-            if "left" in bar.bar.exact
-            else judge_bass(
-                bar, ringing[index], has_patterns=graph.has_patterns, left_plays=left_plays
-            ),
-            rhythm=judge_rhythm(bar, graph.bars[bar.bar.index].strikes, wanted[index], ear),
-        )
+        _bar(graph, bar, (ringing[index], wanted[index]), (ear, left_plays))
         for index, bar in enumerate(heard)
+    )
+
+
+Wanted = list[tuple[Due, bool, float]]
+"""What is expected of a bar, whether it was answered, and by how many seconds it was late."""
+
+
+def _closing(wanted: Wanted) -> Wanted:
+    """The last bar may come as late as one likes: only what is late within it is late."""
+    late = min((late for _, answered, late in wanted if answered), default=0.0)
+    return [(one, answered, own - max(late, 0.0)) for one, answered, own in wanted]
+
+
+def _bar(
+    graph: BarGraph,
+    bar: HeardBar,
+    found: tuple[list[frozenset[int]], Wanted],
+    take: tuple[Ear, bool],
+) -> BarVerdict:
+    """`found`: what rings into each span, and what is wanted; `take`: what is usual in it, and
+    whether its left hand plays at all."""
+    (ringing, wanted), (ear, left_plays) = found, take
+    patterns = graph.has_patterns
+    chord = (
+        judge_written(bar, "right")
+        if "right" in bar.bar.exact
+        else judge_chord(bar, has_patterns=patterns, ringing=ringing)
+    )
+    bass = (
+        judge_written(bar, "left")
+        if "left" in bar.bar.exact
+        else judge_bass(bar, ringing, has_patterns=patterns, left_plays=left_plays)
+    )
+    mended = {
+        place
+        for part in (chord, bass)
+        for place, span in enumerate(part.spans)
+        if span.word == "put right"
+    }
+    return BarVerdict(
+        played=bar.laid.index + 1,
+        bar=bar.bar.index,
+        start=bar.start,
+        end=bar.end,
+        bpm=60.0 * bar.beats_played / _moving(bar),
+        confidence=bar.laid.played.confidence,
+        judged=bar.laid.followed and bar.beats_played >= LEAST_BEATS,
+        chord=chord,
+        bass=bass,
+        rhythm=judge_rhythm(bar, graph.bars[bar.bar.index].strikes, wanted, ear, mended),
     )
 
 

@@ -48,6 +48,8 @@ class Due:
 class LaidBar:
     """A played bar on the axis."""
 
+    index: int
+    """Which bar of the path, from 0."""
     bar: Bar
     played: PlayedBar
     place: float
@@ -128,6 +130,7 @@ def lay_out(graph: BarGraph, path: Path) -> tuple[LaidBar, ...]:
         cut_short = following not in (None, "restart") and played.beats_played < beats - 0.01
         laid.append(
             LaidBar(
+                index=len(laid),
                 bar=bar,
                 played=played,
                 place=place,

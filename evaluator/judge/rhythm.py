@@ -16,8 +16,8 @@ from 75 ms on, in slow music and in an uneven take from a little more.
 
 import math
 from bisect import bisect_left
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
 from statistics import fmean, median
 
 from evaluator.chart.graph import ExpectedStrike, Hand
@@ -41,6 +41,8 @@ UNEVEN = 3.5
 """An uneven take is forgiven so many times its own spread, up to `MOST_TOLERANCE`."""
 SPLIT = 0.150
 """Seconds within which a strike beside another of the same hand is a part of it."""
+SAME_PLACE = 0.2
+"""Beats."""
 ADDED_COST = 0.5
 """Against 1 for a missed strike: it takes nothing away from the music."""
 FILL_COST = 0.03
@@ -97,55 +99,86 @@ def _medians(found: dict[Hand, list[float]]) -> dict[Hand, float]:
     return {hand: float(median(values)) if values else 0.0 for hand, values in found.items()}
 
 
+@dataclass(slots=True)
+class _Counted:
+    """What came of the strikes that the pattern wants of one bar."""
+
+    credit: float = 0.0
+    hits: int = 0
+    kept: int = 0
+    """Strikes that count: all but those that the rubric lets pass."""
+    faults: list[StrikeFault] = field(default_factory=list)
+    late: list[float] = field(default_factory=list)
+
+
 def judge_rhythm(
     heard: HeardBar,
     pattern: Sequence[ExpectedStrike],
     wanted: Sequence[tuple[Due, bool, float]],
     ear: Ear,
+    mended: Collection[int] = (),
 ) -> RhythmVerdict:
     """One bar. `pattern`: what the chart has there; `wanted`: what is expected of hands that
-    play as they do here, whether each strike was answered, and its lateness."""
+    play as they do here, whether each strike was answered, and its lateness; `mended`: spans
+    in which something was put right, so that strikes more are no wonder."""
     if not pattern:
         return RhythmVerdict(None, 0, (), 0.0, 0.0)
-    otherwise = [strike for strike in pattern if heard.plays(strike.hand) != "pattern"]
-    faults: list[StrikeFault] = []
-    credit, hits, let_off = 0.0, 0, 0
-    late = []
+    counted = _count(heard, wanted, ear)
+    lost = [one for one in heard.laid.lost if heard.plays(one.hand) == "pattern"]
+    counted.faults += (StrikeFault("missed", float(strike.beat), strike.hand) for strike in lost)
+    counted.kept += len(lost) if ear.rubric.has("missed_strike") else 0
+    added, cost = _added(heard, ear, mended)
+    other = sum(
+        heard.plays(strike.hand) != "pattern" and heard.laid.reaches(strike.beat)
+        for strike in pattern
+    )
+    credit = counted.credit + other * (1.0 - ear.rubric.price_of_other_rhythm)
+    total = counted.kept + other + cost
+    late = counted.late
+    return RhythmVerdict(
+        score=credit / total if total else None,
+        hits=counted.hits,
+        faults=tuple(sorted((*counted.faults, *added), key=lambda one: (one.beat, one.hand))),
+        late_ms=1000 * fmean(late) if late else 0.0,
+        spread_ms=1000 * _spread(late) if late else 0.0,
+        otherwise=tuple(HandManner(hand, manner) for hand, manner in heard.laid.manners.items()),
+    )
+
+
+def _count(heard: HeardBar, wanted: Sequence[tuple[Due, bool, float]], ear: Ear) -> _Counted:
+    counted = _Counted()
     beat_seconds = heard.laid.beat_seconds
     written = len(heard.bar.exact) == len(HANDS)
     tolerance = _tolerance(beat_seconds, ear, written=written)
     for one, answered, off in wanted:
-        beat, hand = one.beat, one.strike.hand
+        hand = one.strike.hand
         if answered:
-            late.append(off)
+            counted.late.append(off)
         if heard.plays(hand) != "pattern":
             continue
-        if not answered:
-            faults.append(StrikeFault("missed", beat, hand))
-            let_off += not ear.rubric.has("missed_strike")
+        if not answered and not _other_hand_has_it(heard, one):
+            counted.faults.append(StrikeFault("missed", one.beat, hand))
+            counted.kept += ear.rubric.has("missed_strike")
             continue
-        credit += _grade(off, beat_seconds, ear.rubric)
+        counted.kept += 1
+        counted.credit += _grade(off, beat_seconds, ear.rubric)
         if abs(off) > tolerance:
             kind: FaultKind = "late" if off > 0 else "early"
-            faults.append(StrikeFault(kind, beat, hand, round(1000 * off, 1)))
+            counted.faults.append(StrikeFault(kind, one.beat, hand, round(1000 * off, 1)))
         else:
-            hits += 1
-    lost = [one for one in heard.laid.lost if heard.plays(one.hand) == "pattern"]
-    faults += (StrikeFault("missed", float(strike.beat), strike.hand) for strike in lost)
-    let_off += 0 if ear.rubric.has("missed_strike") else len(lost)
-    added, cost = _added(heard, ear)
-    faults += added
-    other = sum(heard.laid.reaches(strike.beat) for strike in otherwise)
-    credit += other * (1.0 - ear.rubric.price_of_other_rhythm)
-    kept = sum(heard.plays(one.strike.hand) == "pattern" for one, _, _ in wanted)
-    total = kept + other + len(lost) - let_off + cost
-    return RhythmVerdict(
-        score=credit / total if total else None,
-        hits=hits,
-        faults=tuple(sorted(faults, key=lambda fault: (fault.beat, fault.hand))),
-        late_ms=1000 * fmean(late) if late else 0.0,
-        spread_ms=1000 * _spread(late) if late else 0.0,
-        otherwise=tuple(HandManner(hand, manner) for hand, manner in heard.laid.manners.items()),
+            counted.hits += answered
+    return counted
+
+
+def _other_hand_has_it(heard: HeardBar, one: Due) -> bool:
+    """Whether a tone of a broken chord was struck by the other hand, which does not play its
+    own pattern: the figure goes through both."""
+    if not heard.laid.manners or one.strike.part != "tone":
+        return False
+    return any(
+        event.strike.hand != one.strike.hand and abs(event.beat - one.beat) <= SAME_PLACE
+        for events in heard.events
+        for event in events
     )
 
 
@@ -174,17 +207,17 @@ def _tolerance(beat_seconds: float, ear: Ear, *, written: bool = False) -> float
     return max(usual, width * min(WRITTEN_BEATS * beat_seconds, MOST_WRITTEN))
 
 
-def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
+def _added(heard: HeardBar, ear: Ear, mended: Collection[int]) -> tuple[list[StrikeFault], float]:
     """Added strikes of a bar, and the cost of them and of its fills."""
     faults, cost = [], 0.0
     # Of written notes every piece of a strike is known already.
     exact = len(heard.bar.exact) == len(HANDS)
     melodic = any(strike.part == "tone" for strike in heard.bar.strikes if strike.hand == "right")
-    for events in heard.events:
+    for index, events in enumerate(heard.events):
         for event in events:
             if event.due is not None or (not exact and _splits(event.strike, ear)):
                 continue
-            if heard.plays(event.strike.hand) != "pattern":
+            if index in mended or _is_free(heard, event, index):
                 continue
             if _ornamental(event, ear, melodic=melodic):
                 cost += FILL_COST
@@ -193,6 +226,19 @@ def _added(heard: HeardBar, ear: Ear) -> tuple[list[StrikeFault], float]:
             beat = round(max(0.0, event.beat) * 12) / 12
             faults.append(StrikeFault("added", beat, event.strike.hand))
     return faults, cost if ear.rubric.has("added_strike") else 0.0
+
+
+def _is_free(heard: HeardBar, event: Event, span: int) -> bool:
+    """Whether the pattern has no say: the hand plays otherwise, or a tune above its chords, or
+    has its part in a chord that the other hand breaks."""
+    strike = event.strike
+    if heard.plays(strike.hand) != "pattern":
+        return True
+    single = len({pitch % 12 for pitch in strike.pitches}) == 1
+    if strike.hand == "right" and heard.laid.tune:
+        return single
+    broken = any(manner in ("single", "broken") for manner in heard.laid.manners.values())
+    return broken and single and strike.pitches[0] % 12 in heard.bar.spans[span].allowed
 
 
 def _ornamental(event: Event, ear: Ear, *, melodic: bool) -> bool:
