@@ -12,8 +12,12 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
+from hypothesis import settings
 
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
+# Unit tests time nothing: other work on the machine is no fault of what is tested.
+settings.register_profile("untimed")
+settings.load_profile("untimed")
 NO_SKIPS = bool(os.environ.get("EVALUATOR_NO_SKIPS"))
 
 

@@ -12,7 +12,7 @@ from tests.fuzz.seeds import SEEDS
 PLAYED = list(SEEDS["grade"]())
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.integers(0, len(SONGS) - 1), st.binary(max_size=240))
 @example(0, b"")
 @example(1, b"\0\x3c\x40\0" * 50)
@@ -21,7 +21,7 @@ def test_any_notes_are_graded_and_again_the_same(song: int, notes: bytes) -> Non
     report_of_anything(bytes((song,)) + notes)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.sampled_from(PLAYED),
     st.lists(st.tuples(st.integers(0, 2000), st.integers(0, 255)), min_size=1, max_size=12),

@@ -299,14 +299,14 @@ def test_one_overwritten_byte_costs_at_most_the_notes_around_it(damage: bytes) -
         assert kept(WHOLE[:at] + damage + WHOLE[at + 1 :]) >= (at - music) // 8, at
 
 
-@settings(max_examples=150, deadline=None, derandomize=True, database=None)
+@settings(max_examples=150, derandomize=True, database=None)
 @given(st.binary(max_size=400))
 def test_no_bytes_raise_anything_but_our_own_error(raw: bytes) -> None:
     for whole in (raw, header(1) + raw, header(1) + chunk(b"MTrk", raw)):
         kept(whole)
 
 
-@settings(max_examples=150, deadline=None, derandomize=True, database=None)
+@settings(max_examples=150, derandomize=True, database=None)
 @given(
     st.integers(0, 30),
     st.lists(st.tuples(st.integers(0, 10**6), st.integers(0, 255)), min_size=1, max_size=8),

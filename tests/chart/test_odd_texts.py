@@ -20,7 +20,7 @@ edits = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(edits)
 def test_an_edited_chart_is_read_or_refused(changes):
     text = KETTLE_LANE
@@ -29,13 +29,13 @@ def test_an_edited_chart_is_read_or_refused(changes):
     text_or_refusal(text)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(st.sampled_from([*KETTLE_LANE.splitlines(keepends=True), *ODD]), max_size=30))
 def test_shuffled_lines_are_read_or_refused(lines):
     text_or_refusal("".join(lines))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.text(max_size=300))
 def test_any_text_is_read_or_refused(text):
     text_or_refusal(text)

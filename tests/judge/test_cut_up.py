@@ -4,7 +4,7 @@ No bar that was heard is missing, but for one that a passage lacks when it comes
 Common practice, no source.
 """
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.judge.songs import HEAD, SONG, song, take
@@ -44,14 +44,12 @@ def cut_up(draw: st.DrawFn, text: str) -> tuple[list[int], list[Pause | Restart]
     return order, faults
 
 
-@settings(deadline=None)
 @given(cut_up(SONG))
 def test_any_order_of_bars_is_judged(played: tuple[list[int], list[Pause | Restart]]) -> None:
     order, faults = played
     take(*faults, graph=song(SONG), bars=order)
 
 
-@settings(deadline=None)
 @given(cut_up(OPEN_FORM))
 def test_any_order_is_judged_where_the_form_is_open(
     played: tuple[list[int], list[Pause | Restart]],
@@ -60,7 +58,6 @@ def test_any_order_is_judged_where_the_form_is_open(
     take(*faults, graph=song(OPEN_FORM), bars=order)
 
 
-@settings(deadline=None)
 @given(cut_up(UNLIKE))
 def test_no_bar_that_was_heard_is_missing(
     played: tuple[list[int], list[Pause | Restart]],

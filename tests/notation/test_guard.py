@@ -71,9 +71,11 @@ def test_other_encodings_are_read(encoding):
         (SONG.replace(b"<note>", b"<note", 1), "damaged in line 1"),
         (SONG.replace(b"Paper", b"\xff\xfe"), "damaged in line 1"),
         (SONG.replace(b"UTF-8", b"UTF-99"), "unknown encoding|not MusicXML"),
-        (packed(SONG)[:-30], "damaged"),
-        (packed(SONG)[:60], "damaged"),
-        (packed(SONG, name="picture.png", container=False), "no MusicXML score"),
+        pytest.param(packed(SONG)[:-30], "damaged", id="an archive without its end"),
+        pytest.param(packed(SONG)[:60], "damaged", id="an archive's beginning"),
+        pytest.param(
+            packed(SONG, name="picture.png", container=False), "no MusicXML score", id="a picture"
+        ),
     ],
 )
 def test_what_is_no_score_is_told(raw, said):

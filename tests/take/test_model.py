@@ -90,7 +90,7 @@ times = st.floats(-1, 1e4) | st.floats()
 notes = st.tuples(times, times, st.integers(-2, 130), st.integers(-1, 129), st.integers(-1, 16))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(notes, min_size=1, max_size=5), st.lists(st.tuples(times, times), max_size=3))
 def test_whatever_is_accepted_could_have_been_played(
     columns: list[tuple[float, float, int, int, int]], pedal: list[tuple[float, float]]
