@@ -21,19 +21,15 @@ from itertools import accumulate, groupby, pairwise
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.again import Again, coming_again
-from evaluator.judge.hands import HANDS
 from evaluator.judge.layout import moving_beat
 from evaluator.judge.song import Song
 from evaluator.judge.verdict import FormFinding, FormKind
+from evaluator.judge.written_halts import held_over, is_music
 
 BREAK_SECONDS = 0.7
 """A halt shorter than this is a hesitation; common practice, no source."""
 BREAK_BEATS = 1.0
 """The same in beats, for slow songs."""
-CLOSING = 2
-"""Bars at the end of a written piece in which a halt is the closing ritard."""
-BREATH = 2.0
-"""Seconds that a player may wait between two parts of one; common practice, no source."""
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
 
@@ -57,7 +53,7 @@ def judge_form(
         so_far.leave_passages(song, played.bar)
         if played.entry == "choice" or _goes_round(song, path, index):
             found += _choices(song, path, index)
-        elif played.entry == "restart":
+        elif played.entry == "restart" and not held_over(graph, path, index):
             found.append(_restart(song, path, index, so_far.frontier))
         elif played.entry == "jump":
             found += _jump(song, path, index, once, so_far)
@@ -209,7 +205,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
         return []
     bar = graph.bars[played.bar]
     beat = moving_beat(played)
-    if _waits(graph, path, index) or _breathes(graph, path, index):
+    if is_music(graph, path, index):
         return []
     if played.pause <= patience * BREAK_BEATS * beat:
         return []
@@ -224,34 +220,6 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             halt=played.pause,
         )
     ]
-
-
-def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
-    """Whether a halt is music in a written piece: a breath between its parts, or the end, whose
-    last notes may be awaited."""
-    played = path.bars[index]
-    bar = graph.bars[played.bar]
-    if bar.exact != frozenset(HANDS):
-        return False
-    opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < 0.01
-    ends = path.bars[-1].bar in graph.finals and index >= len(path.bars) - CLOSING
-    return ends or (opens and played.pause <= BREATH)
-
-
-def _waits(graph: BarGraph, path: Path, index: int) -> bool:
-    """Whether a halt was made at a fermata, or in a ritard: between the last place before it,
-    and the first behind it."""
-    played = path.bars[index]
-    strikes = graph.bars[played.bar].strikes
-    before = [one for one in strikes if one.beat < played.pause_beat - 0.01]
-    behind = [one for one in strikes if one.beat >= played.pause_beat - 0.01]
-    if not before and index:
-        before = list(graph.bars[path.bars[index - 1].bar].strikes)
-    last = max((one.beat for one in before), default=None)
-    first = min((one.beat for one in behind), default=None)
-    return any(one.waits and one.beat == last for one in before) or any(
-        one.waits and one.beat == first for one in behind
-    )
 
 
 def _opening(song: Song, played: PlayedBar) -> list[FormFinding]:

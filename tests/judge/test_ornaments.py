@@ -10,7 +10,9 @@ import pytest
 
 from evaluator.chart import BarGraph, read_chart
 from evaluator.judge import Judgement
-from tests.judge.truth_path import judged
+from evaluator.judge.form import judge_form
+from evaluator.take.strike import strikes
+from tests.judge.truth_path import judged, take_of, truth_path
 from tests.playing import Note, Pause, Performance, play
 
 HEAD = "title: Gilded Wren\nkey: C major\ntempo: 80\n\n[A]\n"
@@ -145,3 +147,16 @@ def test_a_ritard_excuses_time_up_to_the_end_of_the_section_or_the_old_tempo():
     assert waits == [[1.0, 2.0, 3.0], [0.0, 1.0], []]
     again = read_chart(HEAD + "| C |\n  right | C5~rit D5 |\n[B]\n| C |\n  right | C5 D5 |\n")
     assert [[s.waits for s in bar.strikes] for bar in again.bars] == [[True, True], [False, False]]
+
+
+def test_a_bar_behind_a_fermata_that_seems_begun_twice_was_begun_once():
+    for last, kinds in (("E5~hold", []), ("E5", ["restart"])):
+        graph = song(f"C5 D5 {last} -", "C3 G3 E3 -")
+        performance = play(graph)
+        struck = strikes(take_of(performance))
+        path = truth_path(graph, performance, struck)
+        third = path.bars[2]
+        begun = replace(third, end=third.start + 0.4, beats_played=0.5, strikes=())
+        again = replace(third, start=third.start + 0.4, entry="restart")
+        twice = replace(path, bars=(*path.bars[:2], begun, again, *path.bars[3:]))
+        assert [finding.kind for finding in judge_form(graph, twice)] == kinds

@@ -1,0 +1,61 @@
+"""Which halts in written music are music?
+
+Those at a fermata or in a ritard; a breath between the parts of a piece; and what is awaited
+at its end. What follows a fermata may come so late that the bar behind it seems begun twice.
+Common practice, no source.
+
+Units: seconds; beats of the bar from 0.
+"""
+
+from evaluator.chart.graph import Bar, BarGraph
+from evaluator.follow.path import Path
+from evaluator.judge.hands import HANDS
+
+CLOSING = 2
+"""Bars at the end of a piece in which a halt is the closing ritard."""
+BREATH = 2.0
+"""Seconds that a player may wait between two parts."""
+BEGUN = 1.0
+"""Beats of a bar that may be heard in what rings under a fermata before it."""
+
+
+def is_music(graph: BarGraph, path: Path, index: int) -> bool:
+    """Whether the halt before or in a played bar is no hesitation."""
+    return _waits(graph, path, index) or _breathes(graph, path, index)
+
+
+def held_over(graph: BarGraph, path: Path, index: int) -> bool:
+    """Whether a restart is none: a fermata was held, and the bar behind it begun once."""
+    if index < 2:
+        return False
+    played, before = path.bars[index], path.bars[index - 1]
+    again = before.bar == played.bar and before.beats_played <= BEGUN
+    return again and _ends_waiting(graph.bars[path.bars[index - 2].bar])
+
+
+def _ends_waiting(bar: Bar) -> bool:
+    last = max((strike.beat for strike in bar.strikes), default=None)
+    return any(strike.waits and strike.beat == last for strike in bar.strikes)
+
+
+def _waits(graph: BarGraph, path: Path, index: int) -> bool:
+    """Whether one of the places around the halt waits: the last before it, the first behind."""
+    played = path.bars[index]
+    strikes = graph.bars[played.bar].strikes
+    before = [one for one in strikes if one.beat < played.pause_beat - 0.01]
+    behind = [one for one in strikes if one.beat >= played.pause_beat - 0.01]
+    if not before and index and _ends_waiting(graph.bars[path.bars[index - 1].bar]):
+        return True
+    last = max((one.beat for one in before), default=None)
+    first = min((one.beat for one in behind), default=None)
+    return any(one.waits and one.beat in (last, first) for one in strikes)
+
+
+def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
+    played = path.bars[index]
+    bar = graph.bars[played.bar]
+    if bar.exact != frozenset(HANDS):
+        return False
+    opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < 0.01
+    ends = path.bars[-1].bar in graph.finals and index >= len(path.bars) - CLOSING
+    return ends or (opens and played.pause <= BREATH)
