@@ -10,6 +10,7 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
+from evaluator.judge.choice import in_played_patterns
 from evaluator.judge.gaps import excused, unheard
 from evaluator.judge.marks import mean_mark
 from evaluator.judge.rubric import STEADY, Rubric
@@ -113,6 +114,7 @@ def grade_fully(
     if gaps:
         take = replace(take, repairs=(*take.repairs, *map(told, gaps)))
     heard = strikes(take)
+    song = _in_its_patterns(song, heard, gaps)
     found = _judged(song, take, heard, (gaps, rubric))
     alone = None if song.hand else _played_alone(song, heard, found)
     if alone is not None:
@@ -127,6 +129,14 @@ def grade_fully(
     if found.within:
         report = replace(report, remarks=(REMARKS["within"], *report.remarks))
     return Graded(song, take, heard, found.path, found.judgement, report)
+
+
+def _in_its_patterns(song: Song, heard: tuple[Strike, ...], gaps: tuple[Gap, ...]) -> Song:
+    """The song in those patterns, of the ones that the chart allows, that were played."""
+    if song.cut_from is not None or not any(bar.others for bar in song.graph.bars):
+        return song
+    path = follow(song.graph, heard, gaps)
+    return replace(song, graph=in_played_patterns(song.graph, path, heard))
 
 
 Given = tuple[tuple[Gap, ...], Rubric]

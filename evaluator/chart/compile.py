@@ -8,7 +8,7 @@ strikes of its pattern. The same written bar in the same surroundings is worked 
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from evaluator.chart import fit
@@ -16,6 +16,7 @@ from evaluator.chart.form import Form, Place, lay_out
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.strikes import choose, expected_strikes
+from evaluator.chart.values import FREE
 from evaluator.chart.written import slack_at, with_written_notes
 
 _ORDINALS = {1: "st", 2: "nd", 3: "rd"}
@@ -78,8 +79,16 @@ class _Compiler:
             slack = slack_at(self._written(place), Fraction(1), slack=slack)
 
     def _written(self, place: Place) -> WrittenBar:
-        lines = self._playings[place.section].section.lines
-        return lines[place.line].ways[place.way].bars[place.bar]
+        section = self._playings[place.section].section
+        bars = section.lines[place.line].ways[place.way].bars
+        bar = bars[place.bar]
+        copies = section.count_of(place.line).written
+        last = (place.line, place.copy, place.bar) == (
+            len(section.lines) - 1,
+            copies - 1,
+            len(bars) - 1,
+        )
+        return _held(bar) if section.held and last and bar.signs else bar
 
     def _bar(self, index: int, number: int, place: Place, *, slack: bool) -> Bar:
         playing = self._playings[place.section]
@@ -88,6 +97,9 @@ class _Compiler:
         written = self._written(place)
         meter = written.meter or playing.meter
         spans, strikes = self._content(written, meter, playing.pattern, slack=slack)
+        others = [
+            self._content(written, meter, name, slack=slack)[1] for name in section.other_patterns
+        ]
         return Bar(
             index=index,
             number=number,
@@ -107,12 +119,14 @@ class _Compiler:
             spans=spans,
             strikes=strikes,
             exact=frozenset(notes.hand for notes in written.hands),
+            others=tuple(others),
+            free=playing.pattern == FREE and not written.hands,
         )
 
     def _content(
         self, bar: WrittenBar, meter: Meter, pattern_name: str | None, *, slack: bool
     ) -> tuple[tuple[Span, ...], tuple[ExpectedStrike, ...]]:
-        surroundings = (bar.line, bar.column, meter, pattern_name, slack)
+        surroundings = (bar.line, bar.column, bar.signs[-1:], meter, pattern_name, slack)
         known = self._contents.get(surroundings)
         if known is None:
             spans = tuple(self._spans(bar, meter))
@@ -140,6 +154,13 @@ class _Compiler:
                 ruled=rule is not None,
             )
             beat += beats
+
+
+def _held(bar: WrittenBar) -> WrittenBar:
+    """The bar with its last chord struck once and held."""
+    *before, last = bar.signs
+    text = f"<{bar.text}>" if len(bar.signs) == 1 and last.chord and not last.held else bar.text
+    return replace(bar, signs=(*before, replace(last, held=last.chord is not None)), text=text)
 
 
 def _playings(chart: Chart) -> list[_Playing]:

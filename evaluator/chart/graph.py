@@ -136,6 +136,10 @@ class Bar:
     """By beat, left hand before right; empty in a chart without patterns."""
     exact: frozenset[Hand] = frozenset()
     """Hands whose notes are written out."""
+    others: tuple[tuple[ExpectedStrike, ...], ...] = ()
+    """What the other patterns want that the section may be played in."""
+    free: bool = False
+    """Any rhythm will do."""
 
     @property
     def beats(self) -> Fraction:

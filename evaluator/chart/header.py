@@ -13,7 +13,7 @@ from evaluator.chart.graph import Meter
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import BassRule, Header
-from evaluator.chart.values import RefusedError
+from evaluator.chart.values import FREE, RefusedError
 from evaluator.theory.pitch import parse_key, parse_note
 
 _NAMED = re.compile(r"\s*([A-Za-z][A-Za-z _-]*?)\s*:\s*(.*)")
@@ -68,7 +68,7 @@ def read_header(lines: Sequence[TextLine], patterns: Sequence[str], mistakes: Mi
             mistakes.add(line.number, line.column(), f"`{name}` is given twice")
         else:
             given[name] = _value(name, found[2], line, found.start(2), mistakes)
-            if name == "pattern" and given[name] not in patterns:
+            if name == "pattern" and given[name] not in (*patterns, FREE):
                 column = line.column(found.start(2))
                 unknown_pattern(found[2], patterns, (line.number, column), mistakes)
                 given[name] = None

@@ -14,7 +14,7 @@ from evaluator.chart.header import unknown_pattern
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import Count
-from evaluator.chart.values import RefusedError
+from evaluator.chart.values import FREE, RefusedError
 from evaluator.theory.pitch import Key, parse_key
 
 _HEADING = re.compile(r"\s*\[([^\]]*)\](.*)")
@@ -28,10 +28,14 @@ class Heading:
     line: int
     column: int
     pattern: str | None = None
+    other_patterns: tuple[str, ...] = ()
+    """Those that may be played instead, one of them all through."""
     meter: Meter | None = None
     key: Key | None = None
     tempo: float | None = None
     optional: bool = False
+    end: bool = False
+    """Its last bar is struck once and held."""
     tail: Count | None = None
 
     @property
@@ -44,12 +48,19 @@ def _key(text: str) -> Key:
     return values.from_theory(parse_key, text, "write key D major or key E minor")
 
 
+def _end(text: str) -> bool:
+    if text.casefold() != "held":
+        raise RefusedError(f"`end {text}` is not known", "write end held: the last bar is held")
+    return True
+
+
 _OPTIONS: Mapping[str, Callable[[str], Any]] = {
     "pattern": str,
     "meter": values.meter,
     "key": _key,
     "tempo": values.tempo,
     "tail": values.count,
+    "end": _end,
 }
 _EXAMPLES = {
     "pattern": "pattern stroll",
@@ -57,6 +68,7 @@ _EXAMPLES = {
     "key": "key D major",
     "tempo": "tempo 80",
     "tail": "tail x3",
+    "end": "end held",
 }
 _NAMES = (*_OPTIONS, "optional")
 
@@ -88,14 +100,20 @@ def read_heading(line: TextLine, patterns: Sequence[str], mistakes: Mistakes) ->
             text = " ".join(part[0] for part in taken)
             given[word] = _value(word, text, (line.number, value_column), patterns, mistakes)
         words = words[1 + len(taken) :]
+    if patterns_named := given.get("pattern"):
+        given["pattern"], *given["other_patterns"] = patterns_named
+        given["other_patterns"] = tuple(given["other_patterns"])
     return Heading(name or "?", line.number, line.column(), **given)
 
 
 def _take(words: list[re.Match[str]]) -> tuple[re.Match[str], list[re.Match[str]]]:
-    """The next option and the words that belong to it; a key may have two."""
+    """The next option and the words that belong to it; a key may have two, patterns more."""
     option, *rest = words
     word = option[0].casefold()
     wanted = 0 if word == "optional" else 2 if word == "key" else 1
+    if word == "pattern":
+        while [one[0].casefold() for one in rest[wanted : wanted + 1]] == ["or"]:
+            wanted += 2
     taken: list[re.Match[str]] = []
     for candidate in rest[:wanted]:
         if candidate[0].casefold() in _NAMES:
@@ -114,13 +132,32 @@ def _value(
         mistakes.add(*place, f"`{word}` says nothing", f"write {_EXAMPLES[word]}")
         return None
     if word == "pattern":
-        if text in patterns:
-            return text
-        unknown_pattern(text, patterns, place, mistakes)
-        return None
+        return _patterns(text, place, patterns, mistakes)
     try:
         return _OPTIONS[word](text)
     except RefusedError as refused:
         line, column = place
         mistakes.add(line, column + refused.offset, refused.message, refused.suggestion)
         return None
+
+
+def _patterns(
+    text: str, place: tuple[int, int], patterns: Sequence[str], mistakes: Mistakes
+) -> tuple[str, ...]:
+    """`stroll`, `stroll or rise`, or `free`: the names, none where one is wrong."""
+    named = re.split(r"\s+or\s+", text, flags=re.I)
+    if [name.casefold() for name in named] == [FREE]:
+        return (FREE,)
+    line, column = place
+    for name in named:
+        if name.casefold() in (FREE, "or") or name.casefold().endswith(" or"):
+            message, hint = (
+                f"`pattern {text}` is not a choice",
+                "write pattern A or B, or pattern free",
+            )
+            mistakes.add(line, column, message, hint)
+            return ()
+        if name not in patterns:
+            unknown_pattern(name, patterns, (line, column + text.index(name)), mistakes)
+            return ()
+    return tuple(dict.fromkeys(named))

@@ -190,6 +190,10 @@ class Section:
     tail: Count | None
     """Replaces the count of the last counted line."""
     line: int
+    other_patterns: tuple[str, ...] = ()
+    """Those that may be played in place of `pattern`, one of them all through."""
+    held: bool = False
+    """Its last bar is struck once and held."""
     tail_line: int | None = field(init=False)
     """Place in `lines` of the last counted line."""
 

@@ -98,6 +98,10 @@ def read_patterns(blocks: Sequence[Block], meter: Meter, mistakes: Mistakes) -> 
 
 def _read_block(block: Block, meter: Meter, mistakes: Mistakes) -> Pattern | None:
     head = block.head
+    if block.name.casefold() == values.FREE:
+        message = f"`{block.name}` says that any rhythm will do, so no pattern can be called so"
+        mistakes.add(head.number, head.column(), message, "give the pattern another name")
+        return None
     if block.meter:
         text, offset = block.meter
         try:

@@ -200,6 +200,8 @@ class _Playings:
             name=self._written[heading.folded][0].heading.name,
             lines=lines,
             pattern=heading.pattern,
+            other_patterns=heading.other_patterns,
+            held=heading.end,
             meter=heading.meter or source.heading.meter,
             key=heading.key,
             tempo=heading.tempo,
@@ -214,7 +216,21 @@ class _Playings:
                 f"[{heading.name}] has no counted line, so `tail` has nothing to count",
                 "write a count behind its last line: | D | x4",
             )
+        self._check_held(heading, section)
         return section
+
+    def _check_held(self, heading: Heading, section: Section) -> None:
+        """The bar that is held must be one that the song has in any case."""
+        if not heading.end or not section.lines:
+            return
+        count = section.count_of(len(section.lines) - 1)
+        if count.high != count.low:
+            self._mistakes.add(
+                heading.line,
+                heading.column,
+                f"[{heading.name}] ends in a line of a free number, so its last bar is not known",
+                "write the bar that is held under it: | <D> |",
+            )
 
 
 def _bars(draft: _DraftSection) -> object:

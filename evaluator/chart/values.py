@@ -29,6 +29,8 @@ _COUNT = re.compile(r"x(\d{1,4})(?:([-–])(\d{1,4})|(\+))?", re.I)
 
 T = TypeVar("T")
 
+FREE = "free"
+"""In the place of a pattern's name: any rhythm."""
 NO_CHORD = frozenset({"n.c.", "n.c", "nc"})
 
 

@@ -100,7 +100,9 @@ def lay_out(graph: BarGraph) -> Grid:
     sound = np.zeros(len(graph.bars), np.intp)
     for index in order:
         bar = graph.bars[index]
-        sound[index] = number_of.setdefault((bar.spans, bar.strikes, bar.meter), len(sorts))
+        sound[index] = number_of.setdefault(
+            (bar.spans, bar.strikes, bar.meter, bar.free), len(sorts)
+        )
         if sound[index] == len(sorts):
             sorts.append(_together(_positions(bar, graph), harmonies))
     laid = [sorts[number] for number in sound[order].tolist()]
@@ -258,7 +260,7 @@ def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
     found: list[_Position] = []
     for beat in sorted(beats):
         span = bar.span_at(beat)
-        if graph.has_patterns:
+        if graph.has_patterns and not bar.free:
             kind = _hands_kind(hands.get(beat, set()))
             single = low.get(beat, frozenset())
             lowest = next(iter(single)) if len(single) == 1 else None

@@ -204,7 +204,10 @@ def _as_played(graph: BarGraph, laid: Sequence[LaidBar], manners: Manners) -> tu
     known: dict[tuple[int, Manner, Manner], Bar] = {}
     found = []
     for index, bar in enumerate(laid):
-        hands: dict[Hand, Manner] = {hand: manners.of[hand][index] for hand in HANDS}
+        free = bar.bar.free
+        hands: dict[Hand, Manner] = {
+            hand: "free" if free else manners.of[hand][index] for hand in HANDS
+        }
         key = (bar.bar.index, hands["left"], hands["right"])
         if key not in known:
             known[key] = as_played(bar.bar, hands, graph.swing)

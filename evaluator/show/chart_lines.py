@@ -126,7 +126,9 @@ def _options(section: Section, *, again: bool) -> Iterator[str]:
     if section.tail:
         yield f"tail {_times(section.tail)}"
     if section.pattern:
-        yield f"pattern {section.pattern}"
+        yield f"pattern {' or '.join((section.pattern, *section.other_patterns))}"
+    if section.held:
+        yield "its last bar held"
     if section.meter:
         yield str(section.meter)
     if section.key:

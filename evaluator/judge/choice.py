@@ -1,0 +1,71 @@
+"""Which of the patterns that the chart allows for a section was played?
+
+`pattern A or B` leaves the choice to the player, for one playing of the section all through.
+For every playing each of the patterns is laid over the strikes of its bars: a strike that
+stands where the pattern has one counts, more so if it has its tones; what only one of them
+has counts against it. The best is what was meant. Common practice, no source.
+"""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import replace
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike
+from evaluator.follow.path import Path, PlayedBar
+from evaluator.take.strike import Strike
+
+NEAR = 0.2
+"""Beats within which a strike stands on its place."""
+OTHER_TONES = 0.5
+"""What a strike on its place is worth that has not the tones of the pattern."""
+
+_Heard = Sequence[tuple[float, frozenset[int]]]
+"""Beat and pitch classes of every strike of a bar."""
+
+
+def in_played_patterns(graph: BarGraph, path: Path, strikes: Sequence[Strike]) -> BarGraph:
+    """The graph in which each section wants the pattern that was played in it."""
+    rated: dict[int, list[float]] = defaultdict(list)
+    for played in path.bars:
+        bar = graph.bars[played.bar]
+        if bar.others:
+            heard = _heard(played, strikes, path.transposed)
+            ratings = [_agreement(choice, heard) for choice in (bar.strikes, *bar.others)]
+            before = rated[bar.section_index] or [0.0] * len(ratings)
+            rated[bar.section_index] = [a + b for a, b in zip(before, ratings, strict=True)]
+    chosen = {section: ratings.index(max(ratings)) for section, ratings in rated.items()}
+    return replace(graph, bars=tuple(_settled(bar, chosen) for bar in graph.bars))
+
+
+def _settled(bar: Bar, chosen: dict[int, int]) -> Bar:
+    if not bar.others:
+        return bar
+    choices = (bar.strikes, *bar.others)
+    return replace(bar, strikes=choices[chosen.get(bar.section_index, 0)], others=())
+
+
+def _heard(played: PlayedBar, strikes: Sequence[Strike], transposed: int) -> _Heard:
+    """Strikes by their own beat, not by the place that they were matched with."""
+    seconds = max(played.end - played.start, 1e-3)
+    found = []
+    for index in sorted({*(one.strike for one in played.strikes), *played.ornaments}):
+        beat = (strikes[index].time - played.start) / seconds * played.beats_played
+        found.append(
+            (beat, frozenset((pitch - transposed) % 12 for pitch in strikes[index].pitches))
+        )
+    return found
+
+
+def _agreement(pattern: Sequence[ExpectedStrike], heard: _Heard) -> float:
+    """Strikes that pattern and bar have in common, of those that either has."""
+    wanted: dict[float, frozenset[int]] = {}
+    for strike in pattern:
+        beat = float(strike.beat)
+        wanted[beat] = wanted.get(beat, frozenset()) | strike.pitch_classes
+    common = 0.0
+    for beat, tones in wanted.items():
+        near = [pcs for at, pcs in heard if abs(at - beat) <= NEAR]
+        if near:
+            common += 1.0 if any(tones == pcs for pcs in near) else OTHER_TONES
+    total = len(wanted) + len(heard)
+    return 2 * common / total if total else 0.0
