@@ -7,7 +7,7 @@ swung. A section whose bars are plainly otherwise has a pattern of its own. Wher
 accounts for what was played there is none: a chart with a wrong one accuses of everything.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,6 +15,7 @@ from fractions import Fraction
 import numpy as np
 
 from evaluator.chart.graph import Hand
+from evaluator.chart.values import FREE
 from evaluator.draft.bars import PlayedBar, PlayedSpan
 from evaluator.draft.hands import EARLY, Played, Struck
 from evaluator.draft.model import BassRule, DraftPattern
@@ -31,6 +32,8 @@ _USUAL = 0.5
 """Share of the bars in which a column is struck, for it to belong to the pattern."""
 _FAITHFUL = 0.85
 """Share of strikes and columns that agree, for a pattern to be written down."""
+_FREELY = 0.7
+"""A section is free that agrees with less than this."""
 _OWN = 0.8
 """A section has its own pattern if the usual one agrees with less than this, and its own more."""
 _SWINGS = (Fraction(1), Fraction(3, 2), Fraction(5, 3), Fraction(2), Fraction(3))
@@ -105,16 +108,26 @@ def _named(
 ) -> Rhythm:
     """Names for the patterns that are kept to; none where they are not."""
     sections, swing = about
-    played = [(patterns[chosen[sections[place]]], bar) for place, bar in cells.items()]
-    faithful = float(np.mean([reader.agreement([bar], pattern) for pattern, bar in played]))
-    if faithful < _FAITHFUL:
+    of_section: dict[int, list[_BarCells]] = defaultdict(list)
+    for place, bar in cells.items():
+        of_section[sections[place]].append(bar)
+    kept = {
+        section: reader.agreement(bars, patterns[chosen[section]])
+        for section, bars in of_section.items()
+    }
+    free = {section for section, faithful in kept.items() if faithful < _FREELY}
+    bars = [
+        (patterns[chosen[sections[n]]], bar) for n, bar in cells.items() if sections[n] not in free
+    ]
+    if not bars or np.mean([reader.agreement([bar], one) for one, bar in bars]) < _FAITHFUL:
         said = "the hands keep to no pattern for long, so none is written: the rhythm is free"
         return Rhythm((), {}, swing, (said,))
-    used = [place for place, _ in Counter(chosen.values()).most_common()]
-    names = {place: f"hands{'' if rank == 0 else rank + 1}" for rank, place in enumerate(used)}
-    written = tuple(DraftPattern(names[place], *patterns[place]) for place in used)
-    of_section = {section: names[place] for section, place in chosen.items()}
-    return Rhythm(written, of_section, swing, ())
+    used = Counter(place for section, place in chosen.items() if section not in free)
+    order = [place for place, _ in used.most_common()]
+    names = {place: f"hands{'' if rank == 0 else rank + 1}" for rank, place in enumerate(order)}
+    written = tuple(DraftPattern(names[place], *patterns[place]) for place in order)
+    named = {n: FREE if n in free else names[place] for n, place in chosen.items()}
+    return Rhythm(written, named, swing, ())
 
 
 def _swing(played: Played) -> Fraction:

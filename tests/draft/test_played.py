@@ -151,3 +151,20 @@ def test_what_does_not_belong_together_is_refused(sheet: str, raw: bytes, said: 
 def test_the_same_sheet_and_take_give_the_same_draft() -> None:
     raw = taken(chart(VERSE + CHORUS))
     assert write_draft(drafted(TYPED, raw)) == write_draft(drafted(TYPED, raw))
+
+
+def test_a_section_whose_rhythm_changes_all_the_time_is_free() -> None:
+    text = chart(VERSE + CHORUS + "\n[Verse]\n\n[Chorus]\n")
+    take = play(read_chart(text), jitter_ms=8)
+    first = take.truth.bars[8].start - 0.2
+    notes = tuple(
+        replace(note, onset=note.onset + later, offset=note.offset + later)
+        for note in take.notes
+        for later in [0.15 * (int(note.onset / 0.6) * 7 % 5) * (note.hand == "right")]
+        if first <= note.onset < first + 7 * 2.4
+    )
+    whole = [note for note in take.notes if not first <= note.onset < first + 7 * 2.4]
+    played = tuple(sorted([*whole, *notes], key=lambda note: note.onset))
+    draft = drafted(TYPED + "\n[Verse]\n\n[Chorus]\n", to_midi(replace(take, notes=played)))
+    assert [section.pattern for section in draft.sections] == ["hands", "free", "hands", "hands"]
+    assert "[Chorus] pattern free" in write_draft(draft)
