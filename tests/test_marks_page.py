@@ -16,7 +16,15 @@ from evaluator.judge.marks import form_mark, give_marks, leaves
 from evaluator.judge.rubric import PARTS, STEADY, Part, Rubric
 from evaluator.judge.rubric_text import read_rubric
 from evaluator.judge.touch import pulse
-from evaluator.judge.touch.curves import COUNTED, CURVES
+from evaluator.judge.touch.curves import (
+    COUNTED,
+    CURVES,
+    LENGTHS,
+    PLACE,
+    RITARD,
+    SAID,
+    SHADED,
+)
 from evaluator.judge.verdict import (
     BarVerdict,
     Extent,
@@ -24,6 +32,7 @@ from evaluator.judge.verdict import (
     FormKind,
     PartVerdict,
     RhythmVerdict,
+    TouchAspect,
 )
 from evaluator.report.reckoning import EVIDENCE
 from evaluator.take import strike
@@ -197,7 +206,7 @@ def test_how_long_a_hesitation_is() -> None:
 
 def test_what_the_touch_is_marked_by() -> None:
     assert COUNTED == ("evenness",)
-    rows = table("Touch")
+    rows = {row: cells for row, cells in table("Touch").items() if row[0].isdigit()}
     assert len(rows) == 6
     for astray, cells in rows.items():
         assert cells == [f"{CURVES['evenness'].mark(float(astray)):.0f}"]
@@ -207,6 +216,40 @@ def test_what_the_touch_is_marked_by() -> None:
     assert pulse.HURRY == pulse.HESITATION
     assert pulse.CLOSING == 2
     assert said("The last two bars are left out.")
+
+
+def said_from(aspect: TouchAspect) -> float:
+    """How far off an aspect must be to be said."""
+    return next(off / 100 for off in range(10_000) if CURVES[aspect].mark(off / 100) < SAID)
+
+
+def test_from_where_on_something_of_the_touch_is_said() -> None:
+    numbers = {
+        row: [float(number) for number in re.findall(r"[\d.]+", cells[0].replace("eight", ""))]
+        for row, cells in table("Touch").items()
+        if not (row[0].isdigit() or row in ("what is said", "---"))
+    }
+    shortest, longest = LENGTHS
+    assert numbers == {
+        "it halts": [pytest.approx(said_from("hesitation"), abs=0.05)],
+        "the tempo wanders": [pytest.approx(said_from("steadiness"), abs=0.05)],
+        "the left hand is too loud beside a melody": [
+            pytest.approx(-PLACE[True] - said_from("balance"), abs=0.05)
+        ],
+        "the melody is all of one loudness": [
+            pytest.approx(SHADED - said_from("loudness"), abs=0.05)
+        ],
+        "notes are cut short, staccato is held": [
+            pytest.approx(shortest - said_from("length"), abs=0.1),
+            pytest.approx(longest + said_from("length"), abs=0.1),
+        ],
+        "the pedal carries notes over": [pytest.approx(said_from("blur"), abs=0.05)],
+        "a ritard that is written is hardly heard": [
+            pytest.approx(RITARD - said_from("ending"), abs=0.05)
+        ],
+        "the hands are apart": [pytest.approx(said_from("together"), abs=0.1)],
+        "slower or faster than the chart": [pytest.approx(said_from("tempo"), abs=0.5)],
+    }
 
 
 def bar(chord_score: float = 1.0, bass_score: float = 1.0) -> BarVerdict:
