@@ -73,7 +73,9 @@ def judge(
     chords, basses = sounded(list(zip(strict, lengths, strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
     tempo = replace(
-        judge_tempo(graph, _whole(heard, verdicts)), sections=section_tempi(graph, verdicts)
+        judge_tempo(graph, _whole(heard, verdicts)),
+        sections=section_tempi(graph, verdicts),
+        swing=timing.swing,
     )
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)

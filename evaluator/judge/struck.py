@@ -155,15 +155,19 @@ def _may_be_late(laid: Sequence[LaidBar], rough: Sequence[HandStrike]) -> Iterat
 
 
 def _off_the_pattern(laid: Sequence[LaidBar], rough: Sequence[HandStrike], hand: Hand) -> float:
-    """Seconds by which a hand is usually late on the nearest strike of its pattern."""
+    """Seconds by which a hand is usually late on the nearest strike of its pattern.
+
+    Off the beat a hand that is early or late may only be one that swings otherwise.
+    """
     starts = [bar.played.start for bar in laid]
     found = []
     for strike in rough:
         bar = laid[max(0, bisect_right(starts, strike.time) - 1)]
         beat = bar.beat_of(strike.time)
-        off = [beat - float(one.beat) for one in bar.bar.strikes if one.hand == hand]
-        if strike.hand == hand and off:
-            found.append(min(off, key=abs) * bar.beat_seconds)
+        own = [one.beat for one in bar.bar.strikes if one.hand == hand]
+        near = min(own, key=lambda at: abs(beat - at), default=None)
+        if strike.hand == hand and near is not None and near.denominator == 1:
+            found.append((beat - float(near)) * bar.beat_seconds)
     return _usual([seconds for seconds in found if abs(seconds) <= APART])
 
 

@@ -19,6 +19,7 @@ from statistics import median
 import numpy as np
 
 from evaluator.chart.graph import BarGraph, Hand
+from evaluator.judge.feel import Feel, feel_of
 from evaluator.judge.hands import TOGETHER, HandStrike, Late
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
@@ -32,8 +33,6 @@ REACH_BEATS = 0.45
 """How far from its place a strike may lie and still answer it."""
 REACH_SECONDS = 0.21
 """The same where beats are short: a fifth of a second late is late, not missed and added."""
-LEAST_SWING, MOST_SWING = 0.5, 3.5 / 4.5
-"""Place of the off-beat in the beat at 1:1 and at 3.5:1."""
 BAR_LINE_TRUST = 0.05
 """Weight of the follower's bar line beside a matched strike: it is right to 30-60 ms."""
 BEHIND = 0.100
@@ -63,6 +62,8 @@ class Timing:
     ends: tuple[float, ...]
     hands: Late = field(default_factory=lambda: TOGETHER)
     """By how much each hand is always late, where the one is plainly behind the other."""
+    swing: float | None = None
+    """Long to short eighth as played; None where that was not heard."""
 
 
 Answers = list[int | None]
@@ -105,11 +106,12 @@ def time_strikes(graph: BarGraph, struck: StruckBars) -> Timing:
         reach=_reach(graph, laid, due),
         late=struck.late,
     )
-    answers, expected, courses, offsets = _rounds(song, graph)
+    answers, expected, courses, (offsets, swing) = _rounds(song, graph)
     late = _late(song, matched, answers, expected)
     starts, ends = _bar_lines(song, matched, courses, answers)
     apart = abs(offsets["left"] - offsets["right"]) >= BEHIND_THE_OTHER
-    return Timing(tuple(answers), tuple(late), starts, ends, offsets if apart else TOGETHER)
+    hands = offsets if apart else TOGETHER
+    return Timing(tuple(answers), tuple(late), starts, ends, hands, swing)
 
 
 def _late(
@@ -147,21 +149,19 @@ def _behind_waits(song: _Ensemble) -> frozenset[float]:
 
 def _rounds(
     song: _Ensemble, graph: BarGraph
-) -> tuple[Answers, list[float], tuple[Course | None, ...], Late]:
-    """Match, draw the course, match again: answers, due times, courses, each hand's lateness."""
+) -> tuple[Answers, list[float], tuple[Course | None, ...], tuple[Late, float | None]]:
+    """Match, draw the course, match again: answers, due times, courses, and each hand's
+    lateness with the swing that is played."""
     due = song.due
     offsets = dict(song.late)
     expected = [one.rough + offsets[one.strike.hand] for one in due]
-    off_beat = written = float(graph.swing / (1 + graph.swing))
+    feel = feel_of(graph, song.laid, due)
     courses: tuple[Course | None, ...] = ()
     answers = _match_all(song, expected)
     for _ in range(ROUNDS):
-        if graph.swing != 1:
-            off_beat = _off_beat(song, answers, expected, off_beat)
+        feel.listen(_off_beats(song, feel, answers, expected))
         shifts = [
-            offsets[one.strike.hand]
-            + (one.beat_seconds * (off_beat - written) if one.off_beat else 0.0)
-            for one in due
+            offsets[one.strike.hand] + feel.shift(index, one) for index, one in enumerate(due)
         ]
         courses = _courses(song, answers, shifts)
         level = _times(courses, song.cuts, [one.place for one in due])
@@ -174,7 +174,7 @@ def _rounds(
                 for time, one in zip(expected, due, strict=True)
             ]
         answers = _match_all(song, expected)
-    return answers, expected, courses, offsets
+    return answers, expected, courses, (offsets, feel.swing)
 
 
 def _groups(struck: StruckBars) -> tuple[tuple[list[int], list[int]], ...]:
@@ -239,16 +239,15 @@ def _match_all(song: _Ensemble, expected: Sequence[float]) -> Answers:
     return answers
 
 
-def _off_beat(song: _Ensemble, answers: Answers, expected: Sequence[float], now: float) -> float:
-    """Where in the beat the take has its off-beats; as before where it has too few."""
-    found = [
-        now + (song.played[answer].time - time) / one.beat_seconds
-        for one, answer, time in zip(song.due, answers, expected, strict=True)
-        if one.off_beat and answer is not None
+def _off_beats(
+    song: _Ensemble, feel: Feel, answers: Answers, expected: Sequence[float]
+) -> list[float]:
+    """Where in the beat the answered off-beats came."""
+    return [
+        feel.take + (song.played[answer].time - time) / one.beat_seconds
+        for one, answer, time, off in zip(song.due, answers, expected, feel.off_beats, strict=True)
+        if off and answer is not None
     ]
-    if len(found) < FEW:
-        return now
-    return min(max(median(found), LEAST_SWING), MOST_SWING)
 
 
 def _offset(song: _Ensemble, answers: Answers, expected: Sequence[float], hand: Hand) -> float:

@@ -265,6 +265,8 @@ class Tempo:
     """Whether the chart asks for its tempo, or has it only to begin with."""
     sections: tuple[SectionTempo, ...] = ()
     """Those that were played much slower or faster than the rest."""
+    swing: float | None = None
+    """Long to short eighth as played; None where that was not heard."""
 
 
 @dataclass(frozen=True, slots=True)

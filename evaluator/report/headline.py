@@ -19,6 +19,9 @@ from evaluator.report.places import amount, places, sections_in_words
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
 from evaluator.take.model import CHANNELS, Take
 
+STRAIGHT, SWINGS = 1.2, 1.3
+"""Long to short eighth below which nobody hears a swing, and from which on everybody does:
+common practice, no source."""
 TOLD_REPAIRS = 3
 """Repairs that are told in full; the JSON file has them all."""
 
@@ -89,6 +92,7 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
         verdict.bar: graph.bars[verdict.bar] for verdict in judgement.bars if not verdict.judged
     }
     told += [_tempo(graph, one) for one in judgement.tempo.sections]
+    told += _feel(graph, judgement)
     # The last bar may ring on as long as one likes.
     if lost and set(lost) != {judgement.bars[-1].bar}:
         told.append(REMARKS["lost"].format(places=places(lost.values())))
@@ -121,6 +125,19 @@ def _form_clauses(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
     if halts:
         told.append(f"{amount(halts, 'halt')} on the way")
     return told
+
+
+def _feel(graph: BarGraph, judgement: Judgement) -> list[str]:
+    """Whether the eighths are swung where they should not be, or not where they should."""
+    played = judgement.tempo.swing
+    if played is None:
+        return []
+    if float(graph.swing) > SWINGS and played < STRAIGHT:
+        chart = f"{graph.swing.numerator}:{graph.swing.denominator}"
+        return [REMARKS["straight"].format(chart=chart)]
+    if graph.swing == 1 and played > SWINGS:
+        return [REMARKS["swung"].format(played=played)]
+    return []
 
 
 def _tempo(graph: BarGraph, found: SectionTempo) -> str:

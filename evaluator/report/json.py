@@ -76,6 +76,7 @@ def fields(report: Report) -> Fields:
             "median": round(report.tempo.median, 1),
             "steadiness_pct": round(report.tempo.steadiness_pct, 1),
             "stated": report.tempo.stated,
+            "swing": _rounded(report.tempo.swing, 2),
             "sections": [
                 {"section": one.section, "bpm": round(one.bpm, 1), "rest": round(one.rest, 1)}
                 for one in report.tempo.sections

@@ -87,6 +87,8 @@ REMARKS: Final = {
         "{places}: this could not be followed, so nothing there is judged and "
         "nothing is held against it."
     ),
+    "straight": "The eighths are played straight, where the chart swings them ({chart}).",
+    "swung": "The eighths are swung, about {played:.1f} to 1, where the chart has them straight.",
     "tempo": "{sections} at {bpm:.0f} beats a minute, where the rest goes at {rest:.0f}.",
     "repairs": "The recording needed repair. {repairs}",
     "one hand": "Only the {hand} hand is judged.",
