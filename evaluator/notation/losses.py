@@ -20,14 +20,12 @@ NAMES: Final[tuple[tuple[str, str, str], ...]] = (
     ("Dynamic", "dynamic mark", "dynamic marks"),
     ("DynamicWedge", "hairpin", "hairpins"),
     ("PedalMark", "pedal mark", "pedal marks"),
-    ("Ottava", "octave sign", "octave signs"),
     ("Glissando", "glissando", "glissandos"),
     ("Fingering", "fingering", "fingerings"),
 )
-"""Class of the library, and what one and several are called. Octave signs are played as
-they say."""
-_KEPT: Final = frozenset(("Ottava",))
+"""Class of the library, and what one and several are called."""
 OTHER: Final = ("other sign at a note", "other signs at notes")
+OTHER_PARTS: Final = "left out: they stand on other staves than those of the hands"
 NO_ROOM: Final = "left out: more together, or quicker, than a row has room for"
 
 
@@ -49,11 +47,18 @@ def not_kept(parts: Sequence[Any], bars: Iterable[ScoreBar]) -> tuple[Counter[st
     return signs, notes
 
 
+def beside(parts: Sequence[Any]) -> Counter[str]:
+    """The notes of parts that are not the hands'."""
+    every = (note for part in parts for note in part.recurse().notes)
+    count = sum(len(note.pitches) for note in every if "Harmony" not in note.classes)
+    return Counter({OTHER_PARTS: count})
+
+
 def _class(sign: Any, *, known_only: bool) -> list[str]:
     classes = sign.classes
     if any(name in SIGN_OF for name in classes):
         return []
-    named = [name for name, _, _ in NAMES if name in classes and name not in _KEPT]
+    named = [name for name, _, _ in NAMES if name in classes]
     if named or known_only:
         return named[:1]
     return [] if "TextExpression" in classes else [OTHER[0]]

@@ -17,7 +17,7 @@ from evaluator.chart.graph import Hand, Meter
 from evaluator.notation.cues import with_sizes
 from evaluator.notation.hands import read_hand
 from evaluator.notation.harmonies import read_harmonies
-from evaluator.notation.losses import not_kept, told
+from evaluator.notation.losses import beside, not_kept, told
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
 from evaluator.notation.signs import heading, marks_of_all
 from evaluator.notation.slackening import with_slackening
@@ -116,7 +116,9 @@ def score_of(parsed: Any) -> Score:
         bars = list(with_chords(bars, voices))
         remarks.append(TOGETHER.format(parts=len(parts)))
     if hands:
-        signs, notes = not_kept(list(chosen.staves.values()), bars)
+        staves = list(chosen.staves.values())
+        signs, notes = not_kept(staves, bars)
+        notes += beside([part for part in parts if all(part is not staff for staff in staves)])
         remarks += told(signs, losses + notes)
     title, by = _titles(parsed)
     return Score(title, by, tuple(bars), tuple(remarks))

@@ -80,3 +80,15 @@ def test_notes_that_another_cuts_short_are_counted():
     moving = "".join(note(pitch, 1, extra="<voice>2</voice>") for pitch in ("E5", "F5", "G5", "E5"))
     chart = import_score(piano((held + moving, LEFT)), name="x")
     assert any(remark.startswith("1 note is written shorter") for remark in chart.remarks)
+
+
+def test_the_notes_of_other_staves_than_the_hands_are_counted():
+    from music21 import converter, stream
+    from music21 import note as notes
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    parsed = converter.parse(piano((note("C5"), LEFT)), format="musicxml", forceSource=True)
+    voice = stream.Part([stream.Measure([notes.Note("G4", quarterLength=2) for _ in range(2)])])
+    parsed.insert(0, voice)
+    chart = import_score(GeneralObjectExporter(parsed).parse(), name="x")
+    assert any(remark.startswith("2 notes are left out: they stand on") for remark in chart.remarks)
