@@ -63,6 +63,8 @@ class ClassTake:
     restarts: int = 0
     minutes: float = 0.0
     complete: bool = False
+    sure: bool = True
+    """Whether it was followed well enough to show what should be taught again."""
     notes: tuple[str, ...] = ()
     """What has to be known to read the marks: repairs, transposition, an early stop, the
     same recording handed in twice."""

@@ -7,6 +7,7 @@ last time; what cannot be followed counts neither way.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.rubric import Rubric
@@ -15,8 +16,17 @@ from evaluator.report.class_report import ClassTake, Stumble, StumbleKind
 from evaluator.report.faults import CASE_KINDS, Trouble, troubles
 from evaluator.report.form import cost
 from evaluator.report.model import Report
-from evaluator.report.places import main_bar
+from evaluator.report.places import amount, main_bar
 from evaluator.report.reckoning import reckoning_words
+
+FOLLOWED: Final = 0.75
+"""Share of the bars that must have been followed in a take from which to see what to teach,"""
+ASTRAY: Final = ("missing", "extra", "restart")
+FEW_ASTRAY, ASTRAY_SHARE = 4, 0.15
+"""findings of these kinds, fewer than so many or a smaller share of its bars,"""
+HALF_RIGHT: Final = 50.0
+"""and mark for the chords. Common practice, no source."""
+UNSURE: Final = "Left out of what to teach again: it could hardly be followed as this song."
 
 KINDS: dict[str, StumbleKind] = {
     "chord": "chord",
@@ -58,7 +68,8 @@ def class_take(
         extra=_count(form, "extra"),
         restarts=sum(finding.kind == "restart" for finding in form),
         complete=report.take.complete,
-        notes=_notes(report),
+        sure=(sure := _is_sure(judgement)),
+        notes=(*_notes(report), *(() if sure else (UNSURE,))),
         heard=frozenset({v.bar for v in last} | {main_bar(graph, n).index for n in gone}),
         stumbles=(*_in_bars(graph, last, rubric), *_in_form(graph, form, rubric)),
     )
@@ -82,7 +93,22 @@ def _notes(report: Report) -> tuple[str, ...]:
     if report.take.complete:
         return report.remarks
     reached = report.bars[-1]
-    return (f"The take stops in {reached.section}, bar {reached.number}.", *report.remarks)
+    played = len({bar.number for bar in report.bars})
+    stops = (
+        f"The take stops in {reached.section}, bar {reached.number}: {played} of"
+        f" {amount(report.chart.bars, 'bar')} {'was' if played == 1 else 'were'} played."
+    )
+    return (stops, *report.remarks)
+
+
+def _is_sure(judgement: Judgement) -> bool:
+    """Whether a take can show what to teach: most of it was followed, and on the whole it went
+    through this song. What is wrong throughout is another piece, or was followed wrongly."""
+    bars, chord = judgement.bars, judgement.marks.chord
+    followed = sum(bar.judged for bar in bars) >= FOLLOWED * len(bars)
+    astray = sum(finding.kind in ASTRAY for finding in judgement.form)
+    on_the_way = astray < max(FEW_ASTRAY, ASTRAY_SHARE * len(bars))
+    return followed and on_the_way and (chord is None or chord >= HALF_RIGHT)
 
 
 def _in_bars(graph: BarGraph, bars: Iterable[BarVerdict], rubric: Rubric) -> Iterator[Stumble]:

@@ -27,6 +27,40 @@ def test_students_come_by_name_and_their_takes_by_file() -> None:
     assert files == [("Anna", ["take 9.mid", "take 10.mid"]), ("Ben", ["b.mid"])]
 
 
+def test_one_student_is_known_however_the_name_is_spelt() -> None:
+    report = class_of(
+        take("anna müller", file="anna müller - lantern take 2.MID", overall=80.0),
+        take("Anna Müller", file="Anna Müller - Lantern.mid", overall=90.0),
+        take("Anna  Muller", file="AnnaMuller - take 3.mid", overall=85.0),
+        take("Anna Müller", file="Anna Müller - take 10.mid", overall=70.0),
+    )
+    (student,) = report.students
+    assert student.name == "Anna Müller"
+    assert {one.student for one in student.takes} == {"Anna Müller"}
+
+
+def test_a_take_without_a_number_comes_before_take_2() -> None:
+    names = ["anna müller - lantern take 2.MID", "Anna Müller - Lantern.mid"]
+    report = class_of(*(take(name.partition(" - ")[0], file=name) for name in names))
+    (student,) = report.students
+    assert [one.file for one in student.takes] == names[::-1]
+    assert student.latest is student.takes[1]
+
+
+def test_of_spellings_as_frequent_the_one_with_capitals_and_accents_is_shown() -> None:
+    report = class_of(take("anna muller", file="1.mid"), take("Anna Müller", file="2.mid"))
+    assert report.students[0].name == "Anna Müller"
+
+
+def test_what_could_hardly_be_followed_teaches_nothing() -> None:
+    wrong = {5: wrong_chord(bar(5), "G")}
+    lost = replace(take("Ben", wrong), sure=False)
+    report = class_of(take("Anna", wrong), lost)
+    assert report.counted == 1
+    assert report.lessons == ()
+    assert len(report.students) == 2
+
+
 def test_best_and_latest_are_kept_apart() -> None:
     report = class_of(
         take("Anna", file="take 1.mid", overall=91.0),

@@ -1,14 +1,18 @@
 """What of one take does its class need to know? Our own rules, no source."""
 
 import pickle
+from dataclasses import replace
 
 from evaluator.judge.verdict import StrikeFault
-from evaluator.report.class_take import unread_take
+from evaluator.report.class_take import class_take, unread_take
 from tests.report.builders import (
+    PERFECT,
     finding,
     incomplete_chord,
+    judgement,
     lost,
     off_beat,
+    report,
     root_for_bass,
     wrong_chord,
 )
@@ -82,7 +86,25 @@ def test_another_song_has_neither_marks_nor_stumbles() -> None:
 
 
 def test_an_early_stop_is_noted() -> None:
-    assert take("Anna", complete=False).notes == ("The take stops in Chorus 2, bar 32.",)
+    stops = "The take stops in Chorus 2, bar 32: 32 of 32 bars were played."
+    assert take("Anna", complete=False).notes == (stops,)
+
+
+def test_a_take_that_was_hardly_followed_is_no_lesson() -> None:
+    few = {number: lost(bar(number)) for number in range(1, 9)}
+    many = {number: lost(bar(number)) for number in range(1, 10)}
+    assert take("Anna", few).sure
+    assert not take("Anna", many).sure
+    assert "hardly be followed" in take("Anna", many).notes[-1]
+
+
+def test_a_take_that_goes_astray_or_has_other_chords_is_no_lesson() -> None:
+    jumps = [finding("missing", [number], SONG) for number in (5, 9, 13, 17)]
+    assert take("Anna", form=jumps[:3]).sure
+    assert not take("Anna", form=[*jumps, finding("extra", [25], SONG)]).sure
+    other = replace(PERFECT, chord=40.0)
+    judged = replace(judgement(SONG), marks=other)
+    assert not class_take(SONG, judged, report(judged, SONG), student="Anna", file="a.mid").sure
 
 
 def test_takes_go_between_processes() -> None:
