@@ -11,8 +11,8 @@ from evaluator.chart.mistakes import Mistakes
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.patterns import columns_fit
 
-MOST_BARS = 2000
-"""Bars of the song written out in full, `or` lines among them: more than an hour of music."""
+MOST_BARS = 1000
+"""Bars of the song written out in full, `or` lines among them: most of an hour."""
 
 
 def sign_beats(bar: WrittenBar, meter: Meter) -> tuple[int, ...] | None:

@@ -19,6 +19,9 @@ from evaluator.follow.grid import Floats, Ints, opening
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""
 
+FARTHEST_COUNT = 64
+"""Bars by which a tail is miscounted at most; the work of a strike grows with it."""
+
 
 class Form:
     """Prices of the ways from bar to bar of one song, computed as they are needed."""
@@ -83,8 +86,9 @@ class Form:
     def _within_tail(self, bar: int) -> tuple[Ints, Ints]:
         """Bars to which a miscounted tail leads, and how many bars are lost or added on the way."""
         written, here = self._written, int(self.place[bar])
-        last = int(self._tail_until[here + 1])
-        ahead, back = written[here + 2 : last + 1], written[self._tail_from[here] : here + 1]
+        last = min(int(self._tail_until[here + 1]), here + 1 + FARTHEST_COUNT)
+        begin = max(int(self._tail_from[here]), here + 1 - FARTHEST_COUNT)
+        ahead, back = written[here + 2 : last + 1], written[begin : here + 1]
         if written[here] == bar and self._forks[last] == self._forks[here]:
             lost = np.arange(1, len(ahead) + 1)
         else:

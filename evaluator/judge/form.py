@@ -171,7 +171,7 @@ def _counted(
         tail=song.tail(run.bars),
         at=at,
         run=None if only else reach,
-        detail=song.unit(run.bars),
+        detail=song.unit(set(run.bars)),
     )
 
 

@@ -8,8 +8,13 @@ from collections import deque
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import TypeVar
 
 from evaluator.chart.graph import Bar, BarGraph
+
+FARTHEST = 200
+"""Places over which a bar is moved; the longest tail that anybody counts is far shorter."""
+Key = TypeVar("Key")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +33,13 @@ class Song:
     def __init__(self, graph: BarGraph) -> None:
         self.graph = graph
         self._rank = _ranks(graph)
+        sounds = [_sound(bar) for bar in graph.bars]
+        number = {sound: place for place, sound in enumerate(dict.fromkeys(sounds))}
+        self._sounds = [number[sound] for sound in sounds]
+        written = [graph.bars[bar] for bar in graph.written]
+        self._lines = _gathered((_line(bar), bar.index) for bar in graph.bars)
+        self._sections = _gathered((bar.section_index, bar.index) for bar in written)
+        self._main_lines = _gathered(((bar.section_index, bar.line), bar.index) for bar in written)
 
     def rank(self, bar: int) -> int:
         """Place in the written order; an `or` line has the places of the line above it."""
@@ -78,42 +90,37 @@ class Song:
 
     def line_of(self, bar: int) -> tuple[int, ...]:
         """Every bar of one playing of the line that the bar is in."""
-        key = _line(self.graph.bars[bar])
-        return tuple(other.index for other in self.graph.bars if _line(other) == key)
+        return self._lines[_line(self.graph.bars[bar])]
 
-    def unit(self, bars: Iterable[int]) -> str:
-        """`section` or `line` when the bars are exactly a whole one, `sections` when they are
-        several whole ones, else `bars`."""
-        these = frozenset(bars)
-        sections = {self._section(b) for b in these}
-        if len(sections) > 1:
-            every = {b for b in self.graph.written if self._section(b) in sections}
-            return "sections" if these == every else "bars"
-        first = self.graph.bars[min(these)]
-        section = {b for b in self.graph.written if self._section(b) == first.section_index}
-        if these == section:
+    def unit(self, bars: Collection[int]) -> str:
+        """`section` or `line` when the bars are exactly a whole one, else `bars`."""
+        first = self.graph.bars[min(bars)]
+        if _are(bars, self._sections[first.section_index]):
             return "section"
-        main = {b for b in section if self.graph.bars[b].line == first.line}
-        whole = (main, frozenset(self.line_of(first.index)))
-        return "line" if len(these) > 1 and these in whole else "bars"
+        main = self._main_lines[first.section_index, first.line]
+        whole = _are(bars, main) or _are(bars, self.line_of(first.index))
+        return "line" if len(bars) > 1 and whole else "bars"
 
     def by_section(self, bars: Sequence[int]) -> list[tuple[int, ...]]:
         """The bars cut where a new section begins."""
         return [tuple(group) for _, group in groupby(bars, key=self._section)]
 
     def run(self, order: Sequence[int], first: int, last: int) -> Run:
-        """How far `order[first:last]` can be moved and the rest still sounds the same."""
-        sounds = [_sound(self.graph.bars[bar]) for bar in order]
+        """How far `order[first:last]` can be moved and the rest still sounds the same.
+
+        No farther than `FARTHEST` either way: who counts that far does not hear it either.
+        """
+        count, sounds = last - first, self._sounds
         low, high = first, last
-        while low > 0 and sounds[low - 1] == sounds[low - 1 + last - first]:
+        lowest, highest = max(first - FARTHEST, 0), min(last + FARTHEST, len(order))
+        while low > lowest and sounds[order[low - 1]] == sounds[order[low - 1 + count]]:
             low -= 1
-        while high < len(order) and sounds[high] == sounds[high - (last - first)]:
+        while high < highest and sounds[order[high]] == sounds[order[high - count]]:
             high += 1
-        windows = [
-            tuple(order[at : at + last - first]) for at in range(low, high - (last - first) + 1)
-        ]
+        every = tuple(order[low:high])
+        windows = [every[at : at + count] for at in self._in_order(every, count)]
         best = max(
-            (window for window in windows if self._in_order(window)),
+            windows,
             key=lambda window: (
                 len(window) > 1 and self.unit(window) != "bars",
                 self._tails(window),
@@ -121,7 +128,7 @@ class Song:
             ),
             default=tuple(order[first:last]),
         )
-        return Run(best, tuple(order[low:high]))
+        return Run(best, every)
 
     def tail(self, bars: Iterable[int]) -> bool:
         """Whether all of the bars belong to a section's last counted line."""
@@ -131,12 +138,30 @@ class Song:
         one = len({self._section(bar) for bar in bars}) == 1
         return one and self.tail(bars)
 
-    def _in_order(self, bars: Sequence[int]) -> bool:
-        ranks = [self._rank[bar] for bar in bars]
-        return ranks == sorted(set(ranks))
+    def _in_order(self, bars: Sequence[int], count: int) -> list[int]:
+        """Where so many bars follow each other as in the song."""
+        found, since = [], 0
+        for at in range(len(bars)):
+            if at and self._rank[bars[at]] <= self._rank[bars[at - 1]]:
+                since = at
+            if at - since + 1 >= count:
+                found.append(at - count + 1)
+        return found
 
     def _section(self, bar: int) -> int:
         return self.graph.bars[bar].section_index
+
+
+def _gathered(pairs: Iterable[tuple[Key, int]]) -> dict[Key, tuple[int, ...]]:
+    found: dict[Key, list[int]] = {}
+    for key, bar in pairs:
+        found.setdefault(key, []).append(bar)
+    return {key: tuple(bars) for key, bars in found.items()}
+
+
+def _are(bars: Collection[int], these: Collection[int]) -> bool:
+    """Whether they are the same, in whatever order."""
+    return len(bars) == len(these) and frozenset(bars) == frozenset(these)
 
 
 def _line(bar: Bar) -> tuple[int, int, int, int]:

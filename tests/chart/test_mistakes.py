@@ -122,7 +122,7 @@ BAR_MISTAKES = [
     ("| 2/3: G |\n  ^", "no note value 3", ""),
     ("|: G :|\n ^", "repeat signs are not read", "x2"),
     ("| G :|\n    ^", "repeat signs are not read", "x2"),
-    ("| D | x2001\n^", "beyond 2000 bars", "count"),
+    ("| D | x1001\n^", "beyond 1000 bars", "count"),
 ]
 ROW_MISTAKES = [
     ("left | E4 . |\n^\n| D |", "no line of bars above it", "under their bars"),

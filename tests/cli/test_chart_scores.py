@@ -56,7 +56,7 @@ def test_a_chart_is_never_written_over(scores: Path) -> None:
         (
             "long.musicxml",
             score(chord("C") + note() + repeat("backward", times=6000)),
-            "long.musicxml: With its repeats this score has more than 2,000 bars",
+            "long.musicxml: With its repeats this score has more than 1,000 bars",
         ),
     ],
 )

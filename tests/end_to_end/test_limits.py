@@ -45,14 +45,14 @@ def in_depth(depth: int) -> bytes:
 
 CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
     "a file": (lambda: TOP + "# long\n" * 150_000, "is larger than 1 MB; that is not a chart."),
-    "bars": (lambda: TOP + "[A]\n" + "| C | D |\n" * 1001, "here the chart grows beyond 2000 bars"),
+    "bars": (lambda: TOP + "[A]\n" + "| C | D |\n" * 501, "here the chart grows beyond 1000 bars"),
     "bars of a counted line": (
-        lambda: TOP + "[A]\n| C | x2001\n",
-        "here the song grows beyond 2000 bars",
+        lambda: TOP + "[A]\n| C | x1001\n",
+        "here the song grows beyond 1000 bars",
     ),
     "bars of sections played again": (
-        lambda: TOP + "[A]\n" + "| C | x500\n" + "[A]\n" * 4,
-        "here the song grows beyond 2000 bars",
+        lambda: TOP + "[A]\n" + "| C | x250\n" + "[A]\n" * 4,
+        "here the song grows beyond 1000 bars",
     ),
     "sections": (
         lambda: TOP + "".join(f"[A{n}]\n| C |\n" for n in range(501)),
@@ -60,7 +60,7 @@ CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
     ),
     "ways from bar to bar": (
         lambda: (
-            TOP + "".join(f"[A{n}] optional\n| C | x1-9\n" for n in range(120)) + "[End]\n| C |\n"
+            TOP + "".join(f"[A{n}] optional\n| C | x1-9\n" for n in range(55)) + "[End]\n| C |\n"
         ),
         "here the song has more than 10000 ways from bar to bar",
     ),
@@ -104,8 +104,8 @@ TAKES: Final[dict[str, tuple[Callable[[], bytes], str]]] = {
         "The file holds 100001 notes, more than the 100000 that are read.",
     ),
     "strikes": (
-        lambda: midi((on(24, 60) + off(24, 60)) * 15_001),
-        "The take holds 15001 strikes, more than the 15000 that are followed",
+        lambda: midi((on(24, 60) + off(24, 60)) * 10_001),
+        "The take holds 10001 strikes, more than the 10000 that are followed",
     ),
     "hours": (
         lambda: midi(NOTE + on(5 * HOUR, 60) + off(1, 60)),
@@ -141,7 +141,7 @@ SCORES: Final[dict[str, tuple[Callable[[], bytes], str]]] = {
             *[chord("C") + note()] * 60,
             note() + repeat("backward", times=100),
         ),
-        "With its repeats this score has more than 2,000 bars.",
+        "With its repeats this score has more than 1,000 bars.",
     ),
     "elements within elements": (lambda: in_depth(65), "nest"),
 }
@@ -176,26 +176,26 @@ def test_so_is_a_rubric_or_a_roster(tmp_path: Path, words: tuple[str, ...], said
 def test_a_guide_is_not_longer_than_a_chart_may_be(tmp_path: Path) -> None:
     (tmp_path / "song.txt").write_text(sections(200), encoding="utf-8")
     words = ("chart", "guide", "song.txt", "-o", "guide.mid", "--times")
-    refusal = told(tmp_path, *words, "11")
+    refusal = told(tmp_path, *words, "6")
     assert refusal.status == 2
-    assert "The guide would be 2200 bars long, more than the 2000" in refusal.err
-    assert told(tmp_path, *words, "10").status == 0
+    assert "The guide would be 1200 bars long, more than the 1000" in refusal.err
+    assert told(tmp_path, *words, "5").status == 0
 
 
-def test_two_thousand_bars_and_an_hour_are_graded_bar_by_bar(tmp_path: Path) -> None:
-    chart = sections(2000)
+def test_a_thousand_bars_and_half_an_hour_are_graded_bar_by_bar(tmp_path: Path) -> None:
+    chart = sections(1000)
     graph = read_chart(chart)
-    faults = (WrongBass(1502, "A"), Missed(1999, 2.5, "right"))
+    faults = (WrongBass(502, "A"), Missed(999, 2.5, "right"))
     (tmp_path / "song.txt").write_text(chart, encoding="utf-8")
-    (tmp_path / "hour.mid").write_bytes(to_midi(play(graph, graph.written, faults=faults)))
+    (tmp_path / "half.mid").write_bytes(to_midi(play(graph, graph.written, faults=faults)))
     words = ("--json", "report.json", "--csv", "book.csv", "--html", "pages")
-    done = told(tmp_path, "grade", "song.txt", "hour.mid", *words)
+    done = told(tmp_path, "grade", "song.txt", "half.mid", *words)
     assert (done.status, done.err) == (0, "")
     report = json.loads((tmp_path / "report.json").read_bytes())
-    assert report["take"]["seconds"] > 3600
+    assert report["take"]["seconds"] > 1800
     assert report["take"]["complete"] is True
-    assert [bar["bar"] for bar in report["bars"]] == list(range(1, 2001))
-    assert [bar["bar"] for bar in report["bars"] if bar["faults"]] == [1502, 1999]
+    assert [bar["bar"] for bar in report["bars"]] == list(range(1, 1001))
+    assert [bar["bar"] for bar in report["bars"] if bar["faults"]] == [502, 999]
     assert report["form"] == []
     for command in (("check",), ("show",), ("show", "--html", "song.html")):
         assert told(tmp_path, "chart", command[0], "song.txt", *command[1:]).status == 0

@@ -203,7 +203,7 @@ def test_a_repeat_of_thousands_of_bars_is_refused_at_once():
         chord("C") + note(),
         note() + '<barline><repeat direction="backward" times="5000"/></barline>',
     ]
-    with pytest.raises(ScoreError, match="more than 2,000 bars"):
+    with pytest.raises(ScoreError, match="more than 1,000 bars"):
         import_score(score(*bars), name="x")
 
 

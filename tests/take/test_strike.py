@@ -154,10 +154,10 @@ def test_a_stroke_on_two_channels_or_many_tracks_is_one() -> None:
     assert [strike.pitches for strike in strikes(copied)] == [(60 + beat,) for beat in range(4)]
 
 
-def test_more_strikes_than_an_hour_has_are_refused() -> None:
+def test_more_strikes_than_a_take_has_are_refused() -> None:
     row = [(500 * beat, 60) for beat in range(MOST_STRIKES + 1)]
     assert len(strikes(played(row[1:]))) == MOST_STRIKES
-    with pytest.raises(TakeError, match="15001 strikes, more than the 15000 that are followed"):
+    with pytest.raises(TakeError, match="10001 strikes, more than the 10000 that are followed"):
         strikes(played(row))
 
 
