@@ -6,12 +6,15 @@ words under them. The copies of a counted line follow on in one line; of a line 
 """
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.marks import is_counted
+from evaluator.judge.names import chord_name
 from evaluator.judge.verdict import FormFinding, FormKind, Judgement
 from evaluator.report.model import BarState, LayoutBar, LayoutLine, LayoutSection
 
+BASS_TOLD: Final = ("wrong", "incomplete", "not played")
 HELD_AGAINST: tuple[FormKind, ...] = ("missing", "extra", "restart", "break")
 
 
@@ -21,6 +24,7 @@ def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
     for verdict in judgement.bars:
         played.setdefault(verdict.bar, []).append(verdict.played)
     reached = _reached(graph, judgement)
+    left_out = {n for f in judgement.form if f.kind == "choice" for n in f.bars}
     kinds = _kinds(graph, judgement, played)
     shown: dict[int, dict[tuple[int, int], list[LayoutBar]]] = {}
     cues: dict[tuple[int, int, int], str] = {}
@@ -34,9 +38,11 @@ def lay_out(graph: BarGraph, judgement: Judgement) -> tuple[LayoutSection, ...]:
         found = kinds.get(bar.number, ())
         times = tuple(played.get(bar.index, ()))
         state = _state(bar, times, found, reached)
+        if state == "left out" and bar.number not in left_out and _unheard(judgement, bar, graph):
+            state = "lost"
         form = tuple(kind for kind in found if kind != "missing")
         lines.setdefault(key, []).append(
-            LayoutBar(bar.number, bar.text, times, state, form if times else ())
+            LayoutBar(bar.number, _text(bar, judgement, times), times, state, form if times else ())
         )
     return tuple(
         LayoutSection(
@@ -98,6 +104,30 @@ def _reached(graph: BarGraph, judgement: Judgement) -> range:
     """Numbers of the chart's bars between the first and the last that were played."""
     numbers = [graph.bars[verdict.bar].number for verdict in judgement.bars]
     return range(min(numbers), max(numbers) + 1) if numbers else range(0)
+
+
+def _unheard(judgement: Judgement, bar: Bar, graph: BarGraph) -> bool:
+    """Whether the bars about it could not be followed, as where the piano was away."""
+    near = [v for v in judgement.bars if graph.bars[v.bar].number < bar.number][-1:]
+    near += [v for v in judgement.bars if graph.bars[v.bar].number > bar.number][:1]
+    return any(not verdict.judged for verdict in near)
+
+
+def _text(bar: Bar, judgement: Judgement, times: Sequence[int]) -> str:
+    """The bar as written; where its bass was wrong, with the basses that the rules want."""
+    wrong = any(judgement.bars[number - 1].bass.word in BASS_TOLD for number in times)
+    if not wrong or not any(span.ruled for span in bar.spans):
+        return bar.text
+    text, place = bar.text, 0
+    for span in bar.spans:
+        if span.chord is None:
+            continue
+        written, wanted = span.chord.text, chord_name(span, bar)
+        at = text.find(written, place)
+        if at >= 0:
+            text = text[:at] + wanted + text[at + len(written) :]
+            place = at + len(wanted)
+    return text
 
 
 def _state(

@@ -35,11 +35,12 @@ BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "otherwi
                 chord or bass was put right at once, or something else that the rubric lets pass
 """
 
-BarState = Literal["played", "missing", "left out", "not reached"]
+BarState = Literal["played", "missing", "left out", "lost", "not reached"]
 """What became of a bar of the chart
     played
     missing      should have been there
     left out     the chart allows the song without it
+    lost         nobody knows: nothing could be heard about there
     not reached  the take begins after it or stops before it
 """
 

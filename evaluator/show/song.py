@@ -110,7 +110,7 @@ def legend(report: Report, sheet: Sheet) -> Iterator[Line]:
 def _absent(section: LayoutSection) -> str:
     """The one word for a section of which no bar was played or missed."""
     states = {bar.state for line in section.lines for bar in line.bars}
-    return states.pop() if states in ({"left out"}, {"not reached"}) else ""
+    return states.pop() if states in ({"left out"}, {"lost"}, {"not reached"}) else ""
 
 
 def _heading(section: LayoutSection, absent: str, sheet: Sheet) -> Line:

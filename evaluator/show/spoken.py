@@ -5,7 +5,8 @@ that a screen reader would spell out, nothing that depends on where it stands. L
 not broken, so that each bar stays one line for an ear and for `grep`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import Final
 
 from evaluator.report.model import Report, ReportedBar
 from evaluator.report.places import bar_numbers
@@ -13,6 +14,9 @@ from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
 from evaluator.show.page import Line, Sheet
 from evaluator.show.passes import compared, pass_told
+
+AT: Final = 0.01
+"""Seconds; bar lines are no more exact than this."""
 
 
 def spoken(report: Report, sheet: Sheet) -> Iterator[Line]:
@@ -36,7 +40,7 @@ def _sentences(report: Report) -> Iterator[str]:
     for at, fix in enumerate(report.fix_first, start=1):
         yield f"To put right, {at}: {fix}"
     for bar in report.bars:
-        yield _bar(bar)
+        yield _bar(bar, _halts(report, bar))
     for reported in report.form_told:
         yield f"Form: {reported.say}"
     if report.touch.aspects:
@@ -58,6 +62,14 @@ def _marks(report: Report) -> str:
     return f"Mark: {marked_words(report.reckoning, report.marks.overall, times='times')}"
 
 
-def _bar(bar: ReportedBar) -> str:
-    told = "; ".join(fault.say for fault in bar.faults) or "right"
+def _halts(report: Report, bar: ReportedBar) -> list[str]:
+    """The halts in a bar, each with its length."""
+    start, end = bar.verdict.start, bar.verdict.end
+    found = [one.finding for one in report.form_told if one.finding.kind == "break"]
+    here = [one for one in found if bar.number in one.bars and start - AT <= one.at <= end + AT]
+    return [f"a halt of {one.halt:.1f} seconds" for one in here]
+
+
+def _bar(bar: ReportedBar, halts: Sequence[str]) -> str:
+    told = "; ".join([*(fault.say for fault in bar.faults), *halts]) or "right"
     return f"bar {bar.number}, {bar.section}: {told}"

@@ -30,13 +30,17 @@ class HeldNotes:
     keys: list[int] = field(default_factory=list)
     velocities: list[int] = field(default_factory=list)
     unended: int = 0
-    """Notes that nothing ended."""
+    """Notes that nothing ended,"""
+    down: list[int] = field(default_factory=list)
+    """and ticks of the strokes of those keys that were still down when the recording stopped."""
 
 
 def hold_notes(track: Track, last: int, into: HeldNotes) -> None:
     """Pair the strokes of a track with their ends; what is never let go lasts to tick `last`."""
     sounding: dict[int, deque[int]] = {}
     of_channel: dict[int, list[int]] = {}
+    ends_of: dict[int, int] = {}
+    """The last stroke of any key before each key was last let go."""
     before = len(into.starts)
     starts, ends = into.starts, into.ends
     for tick, key, velocity in track.notes:
@@ -52,6 +56,7 @@ def hold_notes(track: Track, last: int, into: HeldNotes) -> None:
         elif velocity == 0:
             if sounding.get(key):
                 ends[sounding[key].popleft()] = tick
+                ends_of[key] = len(starts) - 1
         else:
             for silenced in of_channel.pop(key >> 7, ()):
                 for note in sounding.pop(silenced):
@@ -59,6 +64,10 @@ def hold_notes(track: Track, last: int, into: HeldNotes) -> None:
     broken = {key: len(notes) for key, notes in sounding.items() if notes}
     if broken:
         into.unended += sum(broken.values())
+        for key, count in broken.items():
+            # A letting go after the last stroke shows that an earlier one was lost.
+            if count == 1 and ends_of.get(key, -1) < sounding[key][0]:
+                into.down.append(starts[sounding[key][0]])
         _end_at_next_stroke(track, frozenset(broken), before, into)
 
 

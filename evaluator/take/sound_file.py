@@ -38,6 +38,9 @@ REPLACEMENT = "\N{REPLACEMENT CHARACTER}".encode()
 
 CHANNELS_OF_MIDI = 16
 
+HELD_TO_THE_END = 10.0
+"""Seconds; a key that was struck longer before the end lacks its letting go."""
+
 _HINT = "Export the take from the piano or the recorder as a Standard MIDI File (.mid)."
 
 
@@ -104,8 +107,6 @@ def _take_of(
     held = HeldNotes()
     for track in tracks:
         hold_notes(track, last, held)
-    if held.unended:
-        log.add("no-note-end", 0, held.unended)
     tempos = sorted((mark for track in tracks for mark in track.tempos), key=lambda mark: mark[0])
     onsets, offsets = (seconds_at(ticks, division, tempos) for ticks in (held.starts, held.ends))
     if offsets.max() > limits.hours * 3600:
@@ -113,6 +114,11 @@ def _take_of(
             f"The take lasts {offsets.max() / 3600:.1f} hours, more than the {limits.hours:g} that"
             " are read: its times are damaged, or it is not one take. Export it again."
         )
+    # A recorder may be stopped while the last keys are down: that is no damage.
+    down = seconds_at(held.down, division, tempos) >= offsets.max() - HELD_TO_THE_END
+    unended = held.unended - (0 if log.repairs() else int(down.sum()))
+    if unended:
+        log.add("no-note-end", 0, unended)
     keys = np.array(held.keys, dtype=np.int64)
     of_channel = keys >> 7 & 0x0F
     chosen = choice(_sounded(onsets, keys), _programs(tracks))

@@ -61,11 +61,13 @@ class Strike:
 class StrikeGrouper:
     """Cuts a stream of notes, in the order of their onsets, into strikes."""
 
-    __slots__ = ("_first", "_first_pitch", "_last", "_notes", "_rolled")
+    __slots__ = ("_first", "_first_pitch", "_last", "_notes", "_rolled", "_struck")
 
     def __init__(self) -> None:
         self._notes: list[tuple[int, int, int, float]] = []
         """(pitch, index, velocity, onset) of the open strike, in order of onset."""
+        self._struck: dict[int, float] = {}
+        """When each key of the open strike was struck."""
         self._first = self._last = 0.0
         self._first_pitch = 0
         self._rolled = False
@@ -75,9 +77,7 @@ class StrikeGrouper:
 
         The same stroke once more, on another channel or track, is not counted again.
         """
-        if any(
-            key == pitch and onset - at <= SAME_STROKE + ROUNDING for key, _, _, at in self._notes
-        ):
+        if onset - self._struck.get(pitch, -1.0) <= SAME_STROKE + ROUNDING:
             return None
         closed = None
         if self._notes and not self._takes_in(onset, pitch):
@@ -86,6 +86,7 @@ class StrikeGrouper:
             self._first, self._first_pitch = onset, pitch
         self._last = onset
         self._notes.append((pitch, index, velocity, onset))
+        self._struck[pitch] = onset
         return closed
 
     def due(self, now: float) -> Strike | None:
@@ -99,13 +100,13 @@ class StrikeGrouper:
             return None
         pitches, notes, velocities, _ = zip(*sorted(self._notes), strict=True)
         strike = Strike(self._first, self._last, notes, pitches, velocities, self._rolled)
-        self._notes = []
+        self._notes, self._struck = [], {}
         self._rolled = False
         return strike
 
     def _takes_in(self, onset: float, pitch: int) -> bool:
         since = onset - self._first - ROUNDING
-        if since > ROLL_SPREAD or any(note[0] == pitch for note in self._notes):
+        if since > ROLL_SPREAD or pitch in self._struck:
             return False
         far = abs(pitch - self._first_pitch) > OCTAVE
         if since <= (HANDS_WINDOW if far else HAND_WINDOW):

@@ -149,7 +149,8 @@ KEPT: list[tuple[str, bytes, int, list[str]]] = [
         ["unreadable"],
     ),  # 1.2e18 seconds
     ("meta event longer than the track", midi(scale() + b"\0\xff\x01\x7f"), 8, ["torn"]),
-    ("note without an end", midi(scale() + on(0, 90)), 9, ["no-note-end"]),  # left open
+    ("note without an end", midi(on(0, 90) + scale() * 30), 241, ["no-note-end"]),  # left open
+    ("stopped with the last key down", midi(scale() + on(0, 90)), 9, []),  # left open
     (
         "key struck twice, let go once",
         midi(on(0, 60) + on(48, 60) + off(48, 60)),

@@ -124,7 +124,7 @@ def _unplayed(graded: Graded) -> Unplayed:
 
 def _section(section: LayoutSection, graded: Graded, unplayed: Unplayed) -> PageSection:
     states = {bar.state for line in section.lines for bar in line.bars}
-    if states in ({"left out"}, {"not reached"}):
+    if states in ({"left out"}, {"lost"}, {"not reached"}):
         numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
         return PageSection(section.label, f"{MEANINGS[states.pop()]} ({numbers})", ())
     lines = tuple(_line(line, graded, unplayed) for line in section.lines)
