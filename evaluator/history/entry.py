@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:  # the history is shown without what grades
     from evaluator.report.model import Report
 
-SCORING: Final = 2
+SCORING: Final = 3
 """Raised whenever verdicts or marks of the same take change, so that old marks are told
-from new ones. 2: the touch counts."""
+from new ones. 2: the touch counts. 3: the scale by which teachers rate."""
 PARTS: Final = ("overall", "chord", "bass", "rhythm", "form", "touch")
 
 

@@ -80,7 +80,9 @@ def _newest(entries: Iterable[Entry]) -> list[Entry]:
 def _progress(takes: Sequence[Entry]) -> Progress:
     last = takes[-1]
     by_day: dict[date, list[Entry]] = {}
-    for entry in takes:
+    scoring = max(entry.scoring for entry in takes)
+    # Marks of another scale make no curve with these; what was wrong in the bars still holds.
+    for entry in (entry for entry in takes if entry.scoring == scoring):
         by_day.setdefault(datetime.fromtimestamp(entry.played_at).date(), []).append(entry)
     bars = {number: _course(takes, number) for entry in takes for number in entry.bars}
     return Progress(

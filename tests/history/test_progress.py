@@ -44,6 +44,14 @@ def test_of_a_take_graded_by_two_versions_the_newest_counts() -> None:
     assert only(new, old).takes == 1
 
 
+def test_marks_of_another_scale_make_no_curve_with_the_new_ones() -> None:
+    monday, tuesday = entry("a", day=1, overall=95, scoring=2), entry("b", day=2, scoring=3)
+    (found,) = progress([monday, tuesday])
+    assert found.takes == 2
+    assert len(found.days) == 1
+    assert found.days[0].marks["overall"] == tuesday.marks["overall"]
+
+
 def test_students_editions_and_parts_are_told_apart() -> None:
     found = progress(
         [
