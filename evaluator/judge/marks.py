@@ -63,8 +63,8 @@ def give_marks(
     """Marks from the played bars, each with its length, from the findings of the form, from
     the `touch`, if that can be told, and from what of the song there is.
 
-    What cannot be judged leaves its share of the overall mark to the others. That is
-    reckoned from the numbers as they are told, so that anybody can check it on paper.
+    What cannot be judged takes nothing, and makes nothing else dearer. The whole is reckoned
+    from the numbers as they are told, so that anybody can check it on paper.
     """
     judged = [(bar, length) for bar, length in bars if bar.judged]
     marks: dict[Part, float | None] = {
@@ -95,9 +95,8 @@ def give_marks(
 def leaves(marks: Mapping[Part, float], rubric: Rubric) -> dict[Part, float]:
     """What each part leaves of the whole, 0 to 1; parts without weight are left out."""
     shares = {part: rubric.shares.get(part, 0.0) for part in marks}
-    total = sum(shares.values())
     return {
-        part: round(math.exp(-rubric.strictness * share / total * (1.0 - marks[part] / 100.0)), 3)
+        part: round(math.exp(-rubric.strictness * share * (1.0 - marks[part] / 100.0)), 3)
         for part, share in shares.items()
         if share > 0
     }

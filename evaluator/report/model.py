@@ -78,7 +78,7 @@ class Term:
     part: Part
     mark: float
     share: float
-    """Its part of the whole, 0 to 1; the shares of all terms together are 1."""
+    """Its part of the whole by the rubric, 0 to 1."""
     left: float
     """What it leaves of the whole, 0 to 1."""
 

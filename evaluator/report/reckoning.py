@@ -1,8 +1,8 @@
 """How did the overall mark come about, and did the take pass?
 
 The whole is 100 times what each part leaves of it (`evaluator.judge.marks`). The shares are
-the rubric's; a part that could not be judged leaves its share to the others. The numbers as
-they are written are those that were reckoned with, so that anybody can check them on paper.
+the rubric's; a part that could not be judged takes nothing. The numbers as they are written
+are those that were reckoned with, so that anybody can check them on paper.
 
 A take passes by its mark and by how much of the song there is in it: one that stops half-way
 gets its mark for the bars that were played, and does not pass as the song.
@@ -28,7 +28,6 @@ def reckon(judgement: Judgement) -> Reckoning:
     if not judgement.matches or set(known) <= {"form", "touch"}:
         known = {}  # not marked, or nothing was judged but the order of the bars
     left = leaves(known, rubric)
-    total = sum(rubric.shares[part] for part in left)
     extent = judgement.extent
     reached = judgement.matches and marks.overall >= rubric.pass_mark
     return Reckoning(
@@ -37,7 +36,7 @@ def reckon(judgement: Judgement) -> Reckoning:
         pass_mark=rubric.pass_mark,
         passed=reached and _enough(extent, rubric),
         terms=tuple(
-            Term(part, known[part], rubric.shares[part] / total, kept)
+            Term(part, known[part], rubric.shares[part], kept)
             for part, kept in left.items()
         ),
         let_pass=rubric.let_pass,
