@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph, Hand
+from evaluator.errors import TakeError
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
 from evaluator.judge.choice import in_played_patterns
@@ -21,6 +22,7 @@ from evaluator.practise.plan import plan
 from evaluator.practise.rounds import excerpt, judge_passes, kept_of, looped
 from evaluator.practise.within import goes_through_song, passage_within
 from evaluator.report.build import build_report
+from evaluator.report.headline import times_through
 from evaluator.report.model import ChartFacts, Pass, Report
 from evaluator.report.sentences import REMARKS
 from evaluator.take.gaps import Gap, gaps_in, told
@@ -119,7 +121,11 @@ def grade_fully(
     alone = None if song.hand else _played_alone(song, heard, found)
     if alone is not None:
         one_handed = _one_handed(song, alone)
-        again = _judged(one_handed, take, heard, (gaps, rubric))
+        try:
+            again = _judged(one_handed, take, heard, (gaps, rubric))
+        except TakeError as refusal:
+            hint = f"If only the {alone} hand was played in it, add --hand {alone}."
+            raise TakeError(f"{refusal} {hint}") from refusal
         if again.right > found.right + CLEARLY:
             song, found = one_handed, again
     report = _report(song, take, found, take_file=take_file)
@@ -171,6 +177,9 @@ def _judged(
     found = _judged_on(song, take, heard, _way(song, way, heard, given), given)
     if song.cut_from is None or found.right >= DOUBTFUL:
         return found
+    # What one hand plays of a passage, round and round, may pass for anything in the song.
+    if song.hand is None and may_be_one_hand(song.graph, heard):
+        return found
     whole = _way(song, song.cut_from.graph, heard, given)
     if not goes_through_song(whole, song.cut_from.kept):
         return found
@@ -212,9 +221,16 @@ def _report(song: Song, take: Take, found: _Found, *, take_file: str) -> Report:
         report,
         chart=song.facts,
         take=replace(report.take, hand=song.hand),
+        headline=_headline(report, found),
         practise=plan(graph, judgement, chart_file=song.file),
         passes=found.passes if judgement.matches else (),
     )
+
+
+def _headline(report: Report, found: _Found) -> str:
+    """The sentence on all the times that a passage was played."""
+    several = found.judgement.matches and len(found.passes) > 1
+    return times_through(report.marks.overall, found.passes) if several else report.headline
 
 
 def grade_take(

@@ -201,6 +201,19 @@ class Section:
         counted = [place for place, line in enumerate(self.lines) if line.count]
         object.__setattr__(self, "tail_line", counted[-1] if counted else None)
 
+    @property
+    def bars(self) -> tuple[int, int | None]:
+        """How many bars it may have, at least and at most; None for any number more."""
+        counts = [self.count_of(line) for line in range(len(self.lines))]
+        lengths = [[len(way.bars) for way in line.ways] for line in self.lines]
+        low = sum(count.low * min(ways) for count, ways in zip(counts, lengths, strict=True))
+        high = 0
+        for count, ways in zip(counts, lengths, strict=True):
+            if count.high is None:
+                return low, None
+            high += count.high * max(ways)
+        return low, high
+
     def count_of(self, place: int) -> Count:
         """How many times the line at that place is played."""
         if self.tail and place == self.tail_line:

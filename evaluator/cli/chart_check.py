@@ -15,6 +15,7 @@ from evaluator.show.page import Sheet, sheet_for
 
 if TYPE_CHECKING:
     from evaluator.chart.graph import BarGraph
+    from evaluator.chart.model import Chart
 
 
 def add_to(commands: Any) -> None:
@@ -35,17 +36,18 @@ def add_to(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Raises `ChartError` with every mistake of the chart."""
     text = read_chart_text(options.chart)
-    from evaluator.chart import read_chart
+    from evaluator.chart import compile_chart, parse_chart
 
-    graph = read_chart(text, file=shown(options.chart))
+    chart = parse_chart(text, file=shown(options.chart))
+    graph = compile_chart(chart)
     if sys.stdout is not None:
-        for row in _rows(graph, sheet_for(sys.stdout)):
+        for row in _rows(chart, graph, sheet_for(sys.stdout)):
             print(row)
     return 0
 
 
-def _rows(graph: "BarGraph", sheet: Sheet) -> Iterator[str]:
-    from evaluator.report.places import amount, bar_numbers
+def _rows(chart: "Chart", graph: "BarGraph", sheet: Sheet) -> Iterator[str]:
+    from evaluator.report.places import amount, amount_between, bar_numbers
 
     pattern = "" if graph.has_patterns else "; no pattern, so the rhythm is not judged"
     yield sheet.text(
@@ -59,6 +61,7 @@ def _rows(graph: "BarGraph", sheet: Sheet) -> Iterator[str]:
         sections.setdefault(bar.section_index, []).append(bar.number)
         labels[bar.section_index] = bar.section
     for section, numbers in sections.items():
-        count = amount(len(numbers), "bar")
-        yield sheet.text(f"  {labels[section]}: {count} ({bar_numbers(numbers)})")
+        count = amount_between(*chart.sections[section].bars, "bar")
+        optional = "; may be left out" if chart.sections[section].optional else ""
+        yield sheet.text(f"  {labels[section]}: {count} ({bar_numbers(numbers)}){optional}")
     yield "No mistakes."

@@ -15,8 +15,9 @@ from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SectionTempo
 from evaluator.report.faults import bar_faults
 from evaluator.report.form import briefs
-from evaluator.report.places import amount, places, sections_in_words
-from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS
+from evaluator.report.model import Pass
+from evaluator.report.places import amount, bar_numbers, places, sections_in_words
+from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS, TIMES
 from evaluator.take.model import CHANNELS, Take
 
 STRAIGHT, SWINGS = 1.2, 1.3
@@ -47,15 +48,41 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
     ):
         return ALL_RIGHT.format(all=f"all {amount(total, 'bar')}" if total > 1 else "the one bar")
     bars = f"{right} of {total} bars"
-    base = [f"{bars} with the right chords and bass", f"the pattern off in {amount(loose, 'bar')}"]
+    base = [
+        f"{bars} with the right {_judged_of(judgement)}",
+        f"the pattern off in {amount(loose, 'bar')}",
+    ]
     if lacking:
         told = [f"a tone missing in {amount(lacking, 'bar')}", *told]
     sentence = f"{', '.join([*(base if loose else [f'{bars} right']), *told])}."
     if stops_early(graph, judgement, path):
         last = graph.bars[judgement.bars[-1].bar]
         return STOPS.format(section=last.section, number=last.number, base=sentence)
-    opening = next(word for least, word in OPENINGS if judgement.marks.overall >= least)
-    return f"{opening}: {sentence}"
+    return f"{_opening(judgement.marks.overall)}: {sentence}"
+
+
+def times_through(overall: float, passes: Sequence[Pass]) -> str:
+    """The sentence on a passage that was played round and round."""
+    count, clean = len(passes), sum(not one.wrong for one in passes)
+    last = passes[-1].wrong
+    if clean == count:
+        return TIMES["all"].format(count=count)
+    times = f"{clean} of {count} times through with nothing wrong"
+    told = f"{bar_numbers(last)} wrong" if last else "nothing wrong"
+    return TIMES["some"].format(opening=_opening(overall), times=times, told=told)
+
+
+def _opening(overall: float) -> str:
+    return next(word for least, word in OPENINGS if overall >= least)
+
+
+def _judged_of(judgement: Judgement) -> str:
+    """`chords and bass`, or the one of them that the hand alone plays."""
+    chords = sum(verdict.chord.score is not None for verdict in judgement.bars)
+    basses = sum(verdict.bass.score is not None for verdict in judgement.bars)
+    if 2 * chords < basses:
+        return "bass"
+    return "chords" if 2 * basses < chords else "chords and bass"
 
 
 def stops_early(graph: BarGraph, judgement: Judgement, path: Path) -> bool:

@@ -28,6 +28,15 @@ def amount(count: int, noun: str) -> str:
     return f"{word} {noun}" if count == 1 else f"{word} {noun}s"
 
 
+def amount_between(low: int, high: int | None, noun: str) -> str:
+    """`eight bars`, `eight to ten bars`, `eight bars or more`."""
+    if high is None:
+        return f"{amount(low, noun)} or more"
+    if low == high:
+        return amount(low, noun)
+    return f"{amount(low, noun).partition(' ')[0]} to {amount(high, noun)}"
+
+
 def listed(words: Sequence[str], *, last: str = "and") -> str:
     """`a`, `a and b`, `a, b and c`."""
     if len(words) < 2:

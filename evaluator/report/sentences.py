@@ -70,6 +70,11 @@ OPENINGS: Final = (
 """Least overall mark for each; common practice, no source."""
 
 ALL_RIGHT: Final = "Well played: {all} right, no fewer and no more."
+TIMES: Final = {
+    "all": "Well played: {count} times through with nothing wrong.",
+    "some": "{opening}: {times}; the last time, {told}.",
+}
+"""A passage that was played round and round."""
 NO_MATCH: Final = (
     "This does not sound like {title}: too little of it fits the chart, so nothing is marked."
 )

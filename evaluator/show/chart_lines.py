@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from evaluator.chart import BarGraph
 from evaluator.chart.model import Chart, Count, Line, Pattern, Section, Way
-from evaluator.report.places import bar_numbers
+from evaluator.report.places import amount_between, bar_numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +113,16 @@ def _section(section: Section, place: int, graph: BarGraph) -> StandSection:
     return StandSection(
         name=label,
         options=tuple(_options(section, again=again)),
-        numbers=bar_numbers(numbers) if numbers else "",
+        numbers=_numbers(section, numbers) if numbers else "",
         lines=() if again else tuple(_line(section, at) for at in range(len(section.lines))),
     )
+
+
+def _numbers(section: Section, numbers: Sequence[int]) -> str:
+    """`bars 5 to 20`; how many bars it may have too, where the player chooses."""
+    low, high = section.bars
+    free = "" if low == high else f", {amount_between(low, high, 'bar')}"
+    return bar_numbers(numbers) + free
 
 
 def _options(section: Section, *, again: bool) -> Iterator[str]:
