@@ -117,17 +117,7 @@ def grade_fully(
         take = replace(take, repairs=(*take.repairs, *map(told, gaps)))
     heard = strikes(take)
     song = _in_its_patterns(song, heard, gaps)
-    found = _judged(song, take, heard, (gaps, rubric))
-    alone = None if song.hand else _played_alone(song, heard, found)
-    if alone is not None:
-        one_handed = _one_handed(song, alone)
-        try:
-            again = _judged(one_handed, take, heard, (gaps, rubric))
-        except TakeError as refusal:
-            hint = f"If only the {alone} hand was played in it, add --hand {alone}."
-            raise TakeError(f"{refusal} {hint}") from refusal
-        if again.right > found.right + CLEARLY:
-            song, found = one_handed, again
+    song, found, alone = _understood(song, take, heard, (gaps, rubric))
     report = _report(song, take, found, take_file=take_file)
     if song.hand is not None:
         remark = REMARKS["one hand" if alone is None else "hand alone"].format(hand=song.hand)
@@ -166,6 +156,41 @@ class _Found:
         return mean_mark(judgement.marks, judgement.rubric) if judgement.matches else 0.0
 
 
+def _understood(
+    song: Song, take: Take, heard: tuple[Strike, ...], given: Given
+) -> tuple[Song, _Found, Hand | None]:
+    """The take as one of both hands, or of the hand that seems to have played alone."""
+    try:
+        found = _judged(song, take, heard, given)
+    except TakeError as refusal:
+        if song.hand is not None or not may_be_one_hand(song.graph, heard):
+            raise
+        return _understood_alone(song, take, heard, given, refusal)
+    alone = None if song.hand else _played_alone(song, heard, found)
+    if alone is not None:
+        one_handed = _one_handed(song, alone)
+        again = _judged(one_handed, take, heard, given)
+        if again.right > found.right + CLEARLY:
+            return one_handed, again, alone
+    return song, found, alone
+
+
+def _understood_alone(
+    song: Song, take: Take, heard: tuple[Strike, ...], given: Given, refusal: TakeError
+) -> tuple[Song, _Found, Hand | None]:
+    """A passage that two hands do not seem to come to, as one hand plays it round and round."""
+    alone = side_of(heard)
+    one_handed = _one_handed(song, alone)
+    hint = TakeError(f"{refusal} If only the {alone} hand was played in it, add --hand {alone}.")
+    try:
+        found = _judged(one_handed, take, heard, given)
+    except TakeError:
+        raise hint from refusal
+    if not found.judgement.matches:
+        raise hint from refusal
+    return one_handed, found, alone
+
+
 def _judged(
     song: Song,
     take: Take,
@@ -176,9 +201,6 @@ def _judged(
     way = song.graph if song.cut_from is None else looped(song.graph)
     found = _judged_on(song, take, heard, _way(song, way, heard, given), given)
     if song.cut_from is None or found.right >= DOUBTFUL:
-        return found
-    # What one hand plays of a passage, round and round, may pass for anything in the song.
-    if song.hand is None and may_be_one_hand(song.graph, heard):
         return found
     whole = _way(song, song.cut_from.graph, heard, given)
     if not goes_through_song(whole, song.cut_from.kept):

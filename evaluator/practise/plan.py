@@ -7,13 +7,15 @@ of a line with the bar that follows for bars too few or too many.
 
 The tempo is the one at which the passage was just played, never above the chart's, less
 the more unsteady the playing was there: the strikes' spread and lateness in beats and the
-changes of tempo from bar to bar. Common practice among teachers, no source.
+changes of tempo from bar to bar. Bars with a halt in them, or that were broken off, tell no
+tempo. Common practice among teachers, no source.
 """
 
 import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil, floor
 from statistics import fmean, median
 from typing import Final
 
@@ -26,9 +28,14 @@ from evaluator.practise.words import ONCE_MORE, WHOLE_LINE, listen, why
 from evaluator.report.model import Loop, LoopKind
 
 LINE_BARS: Final = 4
-SLOWEST_BPM: Final = 30
+SLOWEST_BPM: Final = 20
+"""As slow as a guide goes."""
+HALTING: Final = 0.6
+"""A bar that went slower than this part of the take's tempo holds a halt."""
 STEADY, UNSTEADY = 0.9, 0.6
 """Part of the tempo just played for a passage that was quite steady, and the least."""
+AT: Final = 0.01
+"""Seconds; bar lines are no more exact than this."""
 PER_BEAT: Final = 2.0
 """How much of it each beat of unevenness takes."""
 TIMES: Final = ((0.75, 8), (0.4, 6), (0.0, 4))
@@ -74,9 +81,10 @@ class _Planner:
         self._main = {graph.bars[i].number: graph.bars[i] for i in reversed(graph.written)}
         self._chunks = _chunks(graph)
         self._tempo = judgement.tempo
+        halts = [one.at for one in judgement.form if one.kind in ("break", "restart")]
         self._played: dict[int, list[BarVerdict]] = {}
         for verdict in judgement.bars:
-            if verdict.judged:
+            if verdict.judged and not _halted(verdict, halts, judgement.tempo.median):
                 self._played.setdefault(graph.bars[verdict.bar].number, []).append(verdict)
 
     def passage(self, weakness: Weakness, taken: set[_Passage]) -> _Passage | None:
@@ -168,7 +176,16 @@ class _Planner:
         if late:
             uneven = max(uneven, fmean(late))
         part = max(UNSTEADY, STEADY - PER_BEAT * uneven)
-        return max(SLOWEST_BPM, round(part * min(pace, written)))
+        # Who plays far above the chart's tempo is not sent back below six tenths of that.
+        slow = min(max(part * min(pace, written), UNSTEADY * pace), written)
+        within = min(max(round(slow), ceil(UNSTEADY * pace)), floor(STEADY * pace))
+        return max(SLOWEST_BPM, within)
+
+
+def _halted(verdict: BarVerdict, halts: Sequence[float], median_bpm: float) -> bool:
+    """Whether the player stopped in a bar."""
+    stopped = any(verdict.start - AT <= at < verdict.end - AT for at in halts)
+    return stopped or verdict.bpm < HALTING * median_bpm
 
 
 def _chunks(graph: BarGraph) -> tuple[_Passage, ...]:

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from evaluator.judge.verdict import BarVerdict, FormFinding, StrikeFault, Tempo
 from evaluator.practise.plan import plan
 from evaluator.report.model import Loop
@@ -144,3 +146,39 @@ def test_what_is_not_judged_is_not_held_to_be_weak() -> None:
     graph = song()
     unsure = replace(wrong_chord(right_bar(graph, 6, 7), "G"), judged=False)
     assert loops({7: unsure}) == ()
+
+
+@pytest.mark.parametrize("pace", [32.0, 71.0, 96.0, 150.0])
+@pytest.mark.parametrize("spread", [0.0, 20.0, 300.0])
+def test_a_tempo_to_practise_at_is_six_to_nine_tenths_of_what_was_played(
+    pace: float, spread: float
+) -> None:
+    graph = song()
+    slow = {
+        number: replace(
+            wrong_chord(right_bar(graph, graph.written[number - 1], number), "G"),
+            bpm=pace,
+        )
+        for number in (5, 9, 13)
+    }
+    slow = {n: replace(v, rhythm=replace(v.rhythm, spread_ms=spread)) for n, v in slow.items()}
+    judged = judgement(graph, spoiled=slow)
+    judged = replace(
+        judged,
+        bars=tuple(replace(bar, bpm=pace) for bar in judged.bars),
+        tempo=replace(judged.tempo, median=pace),
+    )
+    for loop in plan(graph, judged):
+        assert 0.6 * pace <= loop.bpm <= 0.9 * pace or loop.bpm == 20
+
+
+def test_a_halt_tells_no_tempo() -> None:
+    graph = song()
+    wrong = {
+        number: wrong_chord(right_bar(graph, graph.written[number - 1], number), "G")
+        for number in (5, 9, 13)
+    }
+    halted = {number: replace(bar, bpm=25.0) for number, bar in wrong.items()}
+    assert [one.bpm for one in plan(graph, judgement(graph, spoiled=halted))] == [
+        one.bpm for one in plan(graph, judgement(graph, spoiled=wrong))
+    ]

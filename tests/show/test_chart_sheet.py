@@ -66,7 +66,7 @@ def test_a_chart_looks_as_it_is_typed():
         "  left  | x . . . x . . . |\n"
         "  right | . . . . . . . . |\n"
         "\n"
-        "[Verse 1]  bars 1 to 6\n"
+        "[Verse 1]  bars 1 to 6, six to seven bars\n"
         "| D (Dsus2) | A   | Bm7 | G |\n"
         "  Rain on the last, and the last in the rain\n"
         "| D         | G   |\n"
@@ -74,13 +74,13 @@ def test_a_chart_looks_as_it_is_typed():
         "| D         | Em7 | A   |\n"
         "  another way round\n"
         "\n"
-        "[Chorus 1]  84 beats a minute, bars 7 to 12\n"
+        "[Chorus 1]  84 beats a minute, bars 7 to 12, four to six bars\n"
         "        | G          | D/F#       |\n"
         "  right | F#4 D4 . . | A4 - F#4 - |\n"
         "  left  | G2 -       | F#2        |\n"
         "| D | ×2-4\n"
         "\n"
-        "[Verse 2]  as before, may be left out, bars 13 to 18\n"
+        "[Verse 2]  as before, may be left out, bars 13 to 18, six to seven bars\n"
         "\n"
         "[Chorus 2]  as before, tail 2 times, bars 19 to 22"
     )
@@ -137,7 +137,7 @@ def test_the_page_holds_the_same_chart():
     page.feed(page_of(CHART))
     for text in ("Cobbler's Rain", "D (Dsus2)", "F#4 D4 . .", "another way round", "2-4 times"):
         assert text in page.found
-    assert "as before, may be left out, bars 13 to 18" in page.found
+    assert "as before, may be left out, bars 13 to 18, six to seven bars" in page.found
 
 
 def test_the_page_stands_alone():
