@@ -174,9 +174,11 @@ def _cuts(
     cuts = []
     known: dict[tuple[tuple[int, ...], Wanted | None, int, int], int] = {}  # patterns repeat
     for strike, hands in zip(strikes, wanted, strict=True):
-        # A hand that has just moved towards the other is there, not at its median.
-        low = max(sorted(left)[len(left) // 2], left[-1])
-        high = min(sorted(right)[len(right) // 2], right[-1])
+        # A hand that has just moved towards the other is there, not at its median; where the
+        # pattern has nothing for it, it was perhaps the other one.
+        low, high = sorted(left)[len(left) // 2], sorted(right)[len(right) // 2]
+        if hands or hands is None:
+            low, high = max(low, left[-1]), min(high, right[-1])
         place = (strike.pitches, hands, low, high)
         if place not in known:
             known[place] = _cheapest_cut(*place)

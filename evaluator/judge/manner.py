@@ -68,6 +68,8 @@ class Manners:
     tune: tuple[bool, ...]
     """Bars in which the right hand plays a tune above its chords."""
     price: float
+    silent: int
+    """Strikes that the pattern wants of a hand in bars in which it is not heard."""
 
 
 def find_manners(
@@ -88,7 +90,13 @@ def find_manners(
         found[hand], total = _cheapest(laid, rows)
         price += total
     tune = _tunes(laid, struck["right"], found["right"])
-    return Manners(found, tune, price)
+    silent = sum(
+        len(places.pattern(bar.bar, hand))
+        for hand in HANDS
+        for bar, here in zip(laid, struck[hand], strict=True)
+        if bar.followed and not here
+    )
+    return Manners(found, tune, price, silent)
 
 
 def _by_bar(

@@ -8,8 +8,9 @@ Units: seconds of the take.
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from statistics import median, quantiles
 from typing import Final
 
@@ -32,6 +33,9 @@ BEHIND: Final = 0.050
 """A hand is behind the other from here on; nearer they are together for most ears."""
 STEADILY: Final = 0.050
 """Between the quarters of the distances, where a hand is always so much behind."""
+PLAINLY: Final = 0.1
+"""Price for each strike up to which the pattern makes plain sense of the hands."""
+NOTHING: Final[Wanted] = frozenset()
 FEW: Final = 12
 """Pairs of strikes that show it."""
 LEAST_SHARE: Final = 0.15
@@ -76,9 +80,8 @@ def struck_bars(
     laid, late = written, TOGETHER
     rough: list[HandStrike] = []
     if graph.has_patterns:
-        nothing: list[Wanted | None] = [None] * len(chosen)
-        rough = split_hands(take, chosen, nothing, transposed=path.transposed, only=only)
-        manners, late = _heard_manners(graph, written, rough)
+        apart = partial(split_hands, take, chosen, transposed=path.transposed, only=only)
+        rough, manners, late = _told_apart(graph, written, chosen, apart)
         laid = _as_played(graph, written, manners)
     due = dues(graph, laid)
     near = nearest_due(chosen, due, late)
@@ -126,6 +129,23 @@ def _inside(
     groups = join_rolls(take, [strikes[index] for index in order])
     whole = [joined([strikes[order[piece]] for piece in group]) for group in groups]
     return whole, [found[order[group[0]]] for group in groups]
+
+
+def _told_apart(
+    graph: BarGraph,
+    laid: Sequence[LaidBar],
+    chosen: Sequence[Strike],
+    apart: Callable[[Sequence[Wanted | None]], list[HandStrike]],
+) -> tuple[list[HandStrike], Manners, Late]:
+    """The hands' strikes with their manners: told apart by the pattern where that makes plain
+    sense of both hands, else by register alone."""
+    due = dues(graph, laid)
+    rough = apart(_wanted(graph, nearest_due(chosen, due), due))
+    manners = find_manners(graph, laid, rough, TOGETHER)
+    if manners.price + manners.silent <= PLAINLY * len(rough):
+        return rough, manners, TOGETHER
+    rough = apart([NOTHING] * len(chosen))
+    return rough, *_heard_manners(graph, laid, rough)
 
 
 def _heard_manners(
