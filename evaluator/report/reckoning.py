@@ -36,8 +36,7 @@ def reckon(judgement: Judgement) -> Reckoning:
         pass_mark=rubric.pass_mark,
         passed=reached and _enough(extent, rubric),
         terms=tuple(
-            Term(part, known[part], rubric.shares[part], kept)
-            for part, kept in left.items()
+            Term(part, known[part], rubric.shares[part], kept) for part, kept in left.items()
         ),
         let_pass=rubric.let_pass,
         strictness=rubric.strictness,
