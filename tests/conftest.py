@@ -12,17 +12,22 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 # Unit tests time nothing: other work on the machine is no fault of what is tested.
-settings.register_profile("untimed")
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("untimed")
 NO_SKIPS = bool(os.environ.get("EVALUATOR_NO_SKIPS"))
 
 
-def pytest_configure() -> None:
+def pytest_configure(config: pytest.Config) -> None:
     """A shell starts what is to run behind it deaf to Control-C, and its children inherit that."""
+    runs_tests = hasattr(config, "workerinput") or not config.getoption("numprocesses", None)
+    if os.environ.get("EVALUATOR_BRANCHES") and runs_tests:
+        from tests.branches import CountedBranches
+
+        config.pluginmanager.register(CountedBranches())
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
 

@@ -1,0 +1,42 @@
+"""Counts the branches of the core that the core's own tests take, while all tests run.
+
+Switched on by `EVALUATOR_BRANCHES`, which spares running those tests twice. Every process
+of the run leaves a file of coverage.py's; `coverage combine` puts them together, and
+`tests.bench.branches` says what they come to. What is run while tests are collected counts.
+"""
+
+from collections.abc import Generator
+from pathlib import Path
+
+import coverage
+import pytest
+
+from tests.bench.branches import TESTS
+
+ROOT = Path(__file__).resolve().parents[1]
+OWN = tuple(ROOT / name for name in TESTS)
+
+
+class CountedBranches:
+    """A plugin of pytest's."""
+
+    def __init__(self) -> None:
+        self._coverage = coverage.Coverage(data_suffix=True)
+        self._coverage.start()
+
+    def pytest_collection_finish(self) -> None:
+        self._coverage.stop()
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, object, object]:
+        own = any(item.path == path or path in item.path.parents for path in OWN)
+        if own:
+            self._coverage.start()
+        try:
+            return (yield)
+        finally:
+            if own:
+                self._coverage.stop()
+
+    def pytest_sessionfinish(self) -> None:
+        self._coverage.save()
