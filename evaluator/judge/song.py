@@ -93,13 +93,25 @@ class Song:
         return self._lines[_line(self.graph.bars[bar])]
 
     def unit(self, bars: Collection[int]) -> str:
-        """`section` or `line` when the bars are exactly a whole one, else `bars`."""
-        first = self.graph.bars[min(bars)]
+        """`section` or `line` when the bars are exactly a whole one, `sections` when they are
+        several whole ones, else `bars`."""
+        first, last = self.graph.bars[min(bars)], self.graph.bars[max(bars)]
         if _are(bars, self._sections[first.section_index]):
             return "section"
+        if first.section_index != last.section_index:
+            return "sections" if self._are_sections(bars) else "bars"
         main = self._main_lines[first.section_index, first.line]
         whole = _are(bars, main) or _are(bars, self.line_of(first.index))
         return "line" if len(bars) > 1 and whole else "bars"
+
+    def _are_sections(self, bars: Collection[int]) -> bool:
+        """Whether the bars are several whole sections."""
+        these = self._sections[self.graph.bars[min(bars)].section_index]
+        if min(bars) != min(these) or len(bars) <= len(these):
+            return False  # most are told apart by so much
+        sections = {self.graph.bars[bar].section_index for bar in bars}
+        every = [bar for section in sections for bar in self._sections[section]]
+        return len(every) == len(bars) and _are(bars, frozenset(every))
 
     def by_section(self, bars: Sequence[int]) -> list[tuple[int, ...]]:
         """The bars cut where a new section begins."""
