@@ -42,17 +42,25 @@ def extent_of(
 def _outside(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> list[int]:
     """Bars before the first played bar and behind the last, on the shortest legal way."""
     song = Song(graph)
-    first, last = verdicts[0].bar, verdicts[-1].bar
-    before: list[tuple[int, ...]] = []
-    if first not in graph.starts:
-        for start in graph.starts:
-            way = song.between(start, {first})
-            if way is not None:
-                before.append((start, *way))
-    behind: list[tuple[int, ...]] = []
-    if last not in graph.finals:
-        for final in graph.finals:
-            way = song.between(last, {final})
-            if way is not None:
-                behind.append((*way, final))
-    return [*min(before, key=len, default=()), *min(behind, key=len, default=())]
+    return [*_before(song, verdicts[0].bar), *_behind(song, verdicts[-1].bar)]
+
+
+def _before(song: Song, first: int) -> tuple[int, ...]:
+    """From the nearest beginning of the song that leads to a bar."""
+    if first in song.graph.starts:
+        return ()
+    for start in sorted(song.graph.starts, key=song.rank, reverse=True):
+        way = song.between(start, {first}) if song.rank(start) <= song.rank(first) else None
+        if way is not None:
+            return (start, *way)
+    return ()
+
+
+def _behind(song: Song, last: int) -> tuple[int, ...]:
+    """To the nearest bar with which the song may end."""
+    finals = song.graph.finals
+    way = None if last in finals else song.between(last, finals)
+    if way is None:
+        return ()
+    final = min(set(song.graph.successors[(way or (last,))[-1]]).intersection(finals))
+    return (*way, final)
