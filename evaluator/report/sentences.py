@@ -123,6 +123,8 @@ TOUCH: Final = {
     "length long": "The {hand} hand's staccato notes are held, for {value:.0f} % of what is "
     "written under the dots.",
     "blur": "The pedal carries notes into the next chord, {value:.0f} % of the time{where}.",
+    "blur throughout": "The pedal is held down throughout, and the chords run into each other: "
+    "change it with each chord.",
     "ending faster": "A ritard is written at the end, and the last bars hurry, by {value:.0f} %.",
     "ending slower": "The ritard at the end is hardly heard: the last bars are {value:.0f} % "
     "slower.",

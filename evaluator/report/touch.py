@@ -15,6 +15,10 @@ from evaluator.report.sentences import TOUCH
 
 MOST_BARS: Final = 5
 """Bars that a sentence names; the JSON file has them all."""
+DOWN, BLURRED = 90.0, 40.0
+"""Percent of the time with the pedal, and of it with another chord's notes, from which on it was
+hardly ever changed: with each chord changed it is down as long, and blurs next to nothing.
+Common practice, no source."""
 TURNS: Final = {
     "balance": ("balance close", "balance above"),
     "tempo": ("tempo slower", "tempo faster"),
@@ -29,6 +33,7 @@ HELD: Final = 50.0
 def tell_touch(graph: BarGraph, judgement: Judgement) -> ReportedTouch:
     """Every aspect of the touch, those that matter with their sentence."""
     aspects = []
+    kept_down = _kept_down(judgement)
     halts = any(one.aspect == "hesitation" and one.matters for one in judgement.touch.aspects)
     for verdict in judgement.touch.aspects:
         bars = [judgement.bars[played].bar for played in verdict.bars]
@@ -36,9 +41,19 @@ def tell_touch(graph: BarGraph, judgement: Judgement) -> ReportedTouch:
         # Where it halts, that is the thing, and not that the steps are of unequal length.
         told = verdict.matters and not (halts and verdict.aspect == "evenness")
         say = _say(graph, judgement, verdict, bars) if told else ""
+        if told and kept_down and verdict.aspect == "blur":
+            say = TOUCH["blur throughout"]
         numbers = tuple(dict.fromkeys(graph.bars[bar].number for bar in bars))
         aspects.append(ReportedAspect(verdict, numbers, say))
+    if kept_down:
+        aspects.sort(key=lambda one: one.verdict.aspect != "blur")
     return ReportedTouch(judgement.touch.mark, judgement.touch.counted, tuple(aspects))
+
+
+def _kept_down(judgement: Judgement) -> bool:
+    """Whether the pedal lay down from end to end, which is one thing and not one of some bars."""
+    values = {one.aspect: one.value or 0.0 for one in judgement.touch.aspects}
+    return values.get("pedal", 0.0) >= DOWN and values.get("blur", 0.0) >= BLURRED
 
 
 def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Sequence[int]) -> str:
