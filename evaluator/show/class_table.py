@@ -98,7 +98,7 @@ def _count(number: int, noun: str) -> str:
 
 def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     widest = max((cells(sheet.text(s.name)) for s in report.students), default=0)
-    folder = _folder([take.file for s in report.students for take in s.takes])
+    folder = common_folder([take.file for s in report.students for take in s.takes])
     columns = _columns(sheet.width)
     taken = sum(_width(column) for column in columns)
     name = max(min(widest, sheet.width - taken, WIDEST_NAME), NARROWEST_NAME)
@@ -110,7 +110,7 @@ def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
         yield from _rows(student, columns, (name, file), (sheet, folder))
 
 
-def _folder(files: Sequence[str]) -> str:
+def common_folder(files: Sequence[str]) -> str:
     """The folder that all of them lie in, which need not be told with each."""
     first, last = min(files, default=""), max(files, default="")
     alike = next((at for at, sign in enumerate(first) if last[at : at + 1] != sign), len(first))

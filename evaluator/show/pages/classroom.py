@@ -22,6 +22,7 @@ from evaluator.report.class_report import (
     Student,
 )
 from evaluator.report.places import amount, listed
+from evaluator.show.class_table import common_folder
 from evaluator.show.pages.render import render
 from evaluator.show.pages.song import Mark, mark, pieces
 
@@ -86,7 +87,8 @@ def class_page(report: ClassReport) -> str:
         for bar in line.bars
         for one, _ in bar.on
     }
-    rows = [(student.name, tuple(_rows(student))) for student in report.students]
+    folder = common_folder([take.file for s in report.students for take in s.takes])
+    rows = [(student.name, tuple(_rows(student, folder))) for student in report.students]
     return render(
         "class.html",
         script="",
@@ -145,7 +147,7 @@ def _instead(exchange: Exchange | None) -> str:
     return f"bass {said}" if exchange.part == "bass" else said
 
 
-def _rows(student: Student) -> Iterator[TakeRow]:
+def _rows(student: Student, folder: str) -> Iterator[TakeRow]:
     for take in student.takes:
         which = [
             name
@@ -153,12 +155,12 @@ def _rows(student: Student) -> Iterator[TakeRow]:
             if one is take and len(student.takes) > 1
         ]
         yield TakeRow(
-            file=take.file,
+            file=take.file.removeprefix(folder),
             href=f"./{quote(take.page, safe='')}" if take.page else "",
             which=listed(which),
             marks=_six(take.marks),
             passed=take.passed,
-            notes="; ".join(_notes(take)),
+            notes="; ".join(_notes(take, folder)),
         )
 
 
@@ -168,10 +170,10 @@ def _six(marks: Marks | None) -> tuple[float | None, ...] | None:
     return (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form, marks.touch)
 
 
-def _notes(take: ClassTake) -> Iterator[str]:
+def _notes(take: ClassTake, folder: str) -> Iterator[str]:
     """What became of the form, and what has to be known to read the marks."""
     if take.status in STATUS:
-        yield f"{take.file}: {STATUS[take.status]}"
+        yield f"{take.file.removeprefix(folder)}: {STATUS[take.status]}"
     counts = (
         (take.missing, f"{amount(take.missing, 'bar')} missing"),
         (take.extra, f"{amount(take.extra, 'bar')} too many"),
@@ -180,4 +182,4 @@ def _notes(take: ClassTake) -> Iterator[str]:
     yield from (say for count, say in counts if count)
     yield from (note.rstrip(".") for note in (take.problem, *take.notes) if note)
     if take.same_as:
-        yield f"the same recording as {take.same_as}"
+        yield f"the same recording as {take.same_as.removeprefix(folder)}"

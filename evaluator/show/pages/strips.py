@@ -56,6 +56,8 @@ class Strip:
     stems: str
     missed: str
     added: str
+    even: bool
+    """Whether every strike came in time, and every bar could be followed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +160,7 @@ def _strip(
         ),
         missed=_signs(marks, "missed", "m-3.5-3.5 7 7m0-7-7 7"),
         added=_signs(marks, "added", "m-4 0h8m-4-4v8"),
+        even=all(followed) and all(one.how == "in time" for _, one in marks),
     )
 
 

@@ -90,7 +90,7 @@ def test_files_without_a_take_and_absent_students_are_told(takes: list[ClassTake
 def test_every_part_of_the_mark_has_its_column(takes: list[ClassTake]) -> None:
     page = class_page(report([replace(takes[0], marks=Marks(91.3, 96, 95, 94, 93, 82))]))
     (roll,) = re.findall(r'<table class="roll">(.*?)</table>', page, flags=re.S)
-    assert "Student Mark Chord Bass Rhythm Form Touch Ada Brook 91 96 95 94 93 82" in text(roll)
+    assert "Student Mark Chord Bass Rhythm Form Touch Ada Brook 91.3 96 95 94 93 82" in text(roll)
 
 
 def test_every_row_of_the_marks_is_as_wide_as_the_head(takes: list[ClassTake]) -> None:
@@ -120,3 +120,10 @@ def test_a_class_of_which_nothing_could_be_read_has_a_page(takes: list[ClassTake
     shown = text(class_page(report([lost])))
     assert "One student, one take; none could be marked." in shown
     assert "Nothing that more than one student stumbled on." in shown
+
+
+def test_files_are_named_without_the_folder_that_all_lie_in(takes: list[ClassTake]) -> None:
+    first = replace(takes[0], file="handed in/Ada 1.mid")
+    page = class_page(report([first, replace(first, file="handed in/Ada 2.mid")]))
+    assert "Ada 1.mid" in page
+    assert "handed in" not in page

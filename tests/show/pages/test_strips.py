@@ -56,3 +56,8 @@ def test_the_numbers_are_those_of_the_verdicts() -> None:
     assert rows[0].counts == {"hits": 4, "early": 0, "late": 0, "missed": 1, "added": 0}
     assert [row.number for row in rows] == list(range(1, 21))
     assert all(row.bpm is not None and abs(row.bpm - 76.8) < 2 for row in rows)
+
+
+def test_a_strip_in_which_every_strike_came_in_time_is_left_out_in_print() -> None:
+    shown = strips(graded(Missed(1, 2.5, "right"), Late(6, 2.0, "left", 140)))
+    assert [one.even for one in shown[:3]] == [False, False, True]
