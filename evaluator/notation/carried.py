@@ -10,6 +10,7 @@ along as well. A score that somebody has edited is read by its notation.
 
 import hashlib
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -23,8 +24,9 @@ CHANGED: Final = (
     "the score was changed since it was written from a chart: what only that chart knew "
     "(patterns, colours, `or` lines, what may be left out) is not in this one"
 )
-_NOT_XML: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-"""Signs that no XML text may have."""
+_UNSEEN: Final = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
+"""Categories of Unicode that a reader does not see and that steer whatever prints them; XML
+forbids some. Readers of charts take them for spaces."""
 _NUMBER: Final = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,6})?")
 
 
@@ -46,9 +48,17 @@ def put(root: Element, chart: str) -> None:
     fields = home.find("miscellaneous")
     if fields is None:
         fields = ElementTree.SubElement(home, "miscellaneous")
-    for name, text in ((CHART_FIELD, _NOT_XML.sub("", chart)), (PRINT_FIELD, print_of(root))):
+    for name, text in ((CHART_FIELD, _seen(chart)), (PRINT_FIELD, print_of(root))):
         field = ElementTree.SubElement(fields, "miscellaneous-field", {"name": name})
         field.text = text
+
+
+def _seen(text: str) -> str:
+    """A chart without what nobody sees."""
+    return "".join(
+        sign if sign == "\n" or unicodedata.category(sign) not in _UNSEEN else " "
+        for sign in text.replace("\r\n", "\n")
+    )
 
 
 def _behind_titles(root: Element) -> int:
