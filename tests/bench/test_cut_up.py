@@ -9,13 +9,13 @@ from evaluator.errors import TakeError
 from tests.bench.cut_up import by_file, cut_up, live
 
 
-@pytest.mark.parametrize("seed", range(16))
+@pytest.mark.parametrize("seed", range(10))
 def test_a_cut_up_take_is_graded(seed: int) -> None:
     with suppress(TakeError):  # a passage to which the take does not come
         by_file(seed)
 
 
-@pytest.mark.parametrize("seed", [30, 31])
+@pytest.mark.parametrize("seed", [30])
 def test_a_cut_up_take_is_followed_as_it_sounds(seed: int) -> None:
     live(seed)
 

