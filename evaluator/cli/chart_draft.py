@@ -8,9 +8,19 @@ import argparse
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
-from evaluator.cli.files import FileError, check_new, read_sheet_bytes, read_take_bytes, shown
+from evaluator.cli.files import (
+    FileError,
+    check_apart,
+    check_new,
+    check_not_input,
+    read_sheet_bytes,
+    read_take_bytes,
+    shown,
+    write_text,
+)
 from evaluator.cli.helping import HelpFormatter
 from evaluator.cli.put import put_chart
 from evaluator.cli.say import say_error
@@ -50,6 +60,11 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "-o", "--output", metavar="CHART", help="the chart to write; without it, it is printed"
     )
+    parser.add_argument(
+        "--html",
+        metavar="FILE",
+        help="write a page with the bars of the draft beside those of the take, to be heard",
+    )
     parser.set_defaults(run=run)
 
 
@@ -60,11 +75,15 @@ def run(options: argparse.Namespace) -> int:
     tempo, meter = _tempo(options.tempo), _meter(options.meter)
     if options.sheet is None and options.take is None:
         raise UsageError("Give a sheet, a take with --take, or both: there is nothing to draft of.")
+    _check_page(options)
     from evaluator.draft import Asked, write_draft
 
     asked = Asked(tempo, meter)
     draft = _alone(options.take, asked) if options.sheet is None else _of_sheet(options, asked)
-    put_chart(options.output, write_draft(draft))
+    text = write_draft(draft)
+    put_chart(options.output, text)
+    if options.html is not None:
+        _write_page(options, text)
     sure, bars = draft.sure
     say_error(f"{sure} of {bars} bars are sure; the others say in comments what is not", who="")
     return 0
@@ -95,6 +114,30 @@ def _alone(path: str, asked: "Asked") -> "Draft":
 
     with _naming(path):
         return draft_take(read_take(raw), asked, name=_title(path))
+
+
+def _check_page(options: argparse.Namespace) -> None:
+    """Raises `UsageError` for a page without a take, or in the place of something else."""
+    if options.html is None:
+        return
+    if options.take is None:
+        raise UsageError("A page shows the draft beside a take; name the take with --take.")
+    check_not_input(options.html, [one for one in (options.sheet, options.take) if one])
+    check_apart(options.output, options.html)
+    if find_spec("jinja2") is None:
+        from evaluator.show.pages.render import NO_JINJA
+
+        raise UsageError(NO_JINJA)
+
+
+def _write_page(options: argparse.Namespace, text: str) -> None:
+    """The take, graded by its own draft: each bar as it is written and as it was played."""
+    from evaluator.grading import grade_fully, prepare
+    from evaluator.show.pages import take_page
+
+    song = prepare(text, chart_file=shown(options.output or options.take))
+    graded = grade_fully(song, read_take_bytes(options.take), take_file=shown(options.take))
+    write_text(options.html, take_page(graded))
 
 
 def _title(path: str) -> str:

@@ -75,3 +75,23 @@ def test_a_take_alone_is_drafted_too(folder: Path) -> None:
 
 def test_without_a_sheet_and_a_take_there_is_nothing_to_draft(folder: Path) -> None:
     assert "Give a sheet, a take" in refused(evaluator(folder, "chart", "draft"), 2)
+
+
+def test_a_page_has_the_take_beside_the_draft(folder: Path) -> None:
+    words = ("--take", "monday.mid", "-o", "song.txt", "--html", "song.html")
+    assert evaluator(folder, "chart", "draft", *words).returncode == 0
+    page = (folder / "song.html").read_text(encoding="utf-8")
+    assert page.startswith("<!doctype html>")
+    assert "Part A" in page
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("moon.sheet", "--html", "page.html"), "name the take with --take"),
+        (("--take", "monday.mid", "--html", "monday.mid"), "given to be read"),
+        (("--take", "monday.mid", "--html", "a", "-o", "a"), "the same place"),
+    ],
+)
+def test_a_page_stands_in_no_other_place(sheets: Path, words: tuple[str, ...], said: str) -> None:
+    assert said in refused(evaluator(sheets, "chart", "draft", *words), 2)
