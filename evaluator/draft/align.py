@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from evaluator.draft.heard import NONE, Heard
+from evaluator.draft.heard import Heard
 
 _NEVER = -1e9
 _AT_BAR, _MIDDLE, _ELSEWHERE, _BEFORE_BAR = 0.62, 0.2, 0.03, 0.05
@@ -25,11 +25,11 @@ _HABIT = 0.35
 """Strikes of one bar are no independent witnesses of where its line is."""
 _FEW, _SEVERAL = 2.0, 6.0
 """Bars that what was thought before counts for: of the song, of a section."""
-_SHORT_BAR = -10.0
+_SHORT_BAR = -7.0
 _LINE_WITHIN_BAR = -3.0
 _BARE_CHANGE = -2.0
 """A chord that begins without a bass note."""
-_UPBEAT = -3.0
+_UPBEAT = -5.0
 _ANTICIPATED = -0.35
 """The next chord struck half a beat before it is due."""
 _SHORT_BAR_KNOWN = -4.0
@@ -153,7 +153,7 @@ class _Aligner:
         short: np.ndarray,
     ) -> None:
         self.short = short
-        on_beat, before = heard.low[0::2] != NONE, np.append(False, heard.low[1:-1:2] != NONE)
+        on_beat, before = heard.left[0::2], np.append(False, heard.left[1:-1:2])
         self.bare = np.where(on_beat | before, 0.0, _BARE_CHANGE)
         self.bar, self.count = habits.shape[2], habits.shape[1]
         chords = np.array(route.chords)

@@ -22,6 +22,7 @@ _ABOUT, _LOWEST, _NEAR = 3, 2, 7
 """Half beats about a bass note in which none may lie lower, by more than so many semitones:
 of one that bears a bar, of one that bears a chord."""
 NONE = 127
+OCTAVE = 12
 
 _BASS_WEIGHT = 0.7
 _DEPENDENT, _TIDY = 0.35, 0.965
@@ -64,6 +65,8 @@ class Heard:
     """(2n,) key of the bass note struck there, `NONE` for none."""
     deep: np.ndarray
     """(2n,) whether it is the lowest about."""
+    left: np.ndarray
+    """(2n,) whether there is a note that the left hand may have struck as a bass."""
 
     @property
     def count(self) -> int:
@@ -87,7 +90,8 @@ def hear(strikes: Sequence[Strike], beats: Seconds) -> Heard:
     padded = np.pad(low, _ABOUT, constant_values=NONE)
     lowest = np.min([padded[k : k + len(low)] for k in range(2 * _ABOUT + 1)], axis=0)
     bass = np.where((low <= lowest + _NEAR) & (low <= HIGHEST_BASS), low, NONE)
-    return Heard(beats, tones, bass, (bass != NONE) & (low <= lowest + _LOWEST))
+    left = (low <= lowest + OCTAVE) & (low <= HIGHEST_BASS)
+    return Heard(beats, tones, bass, (bass != NONE) & (low <= lowest + _LOWEST), left)
 
 
 def half_beats(beats: Seconds) -> Seconds:

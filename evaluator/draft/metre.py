@@ -6,7 +6,7 @@ the teacher says of tempo and meter is believed.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from evaluator.chart.graph import Meter
 from evaluator.draft.align import Alignment
 from evaluator.draft.heard import EARLY, Heard, half_beats, hear
 from evaluator.draft.plain import Asked
-from evaluator.draft.pulse import BeatRange, find_beats, usual_beat
+from evaluator.draft.pulse import LONGEST_OF_THREE, BeatRange, find_beats, usual_beat
 from evaluator.take.model import Seconds
 from evaluator.take.strike import Strike
 
@@ -23,6 +23,8 @@ _TOLERANCE = 0.2
 _OFF_BEAT = 20.0
 """Log likelihood by which the beats half-way between must fit better than those found."""
 _USUAL = (Meter(4, 4), Meter(3, 4), Meter(6, 8))
+_SHORTEST_OF_THREE = 0.7
+"""Seconds of a beat of three eighths."""
 _SHORTEST_QUARTER = 0.33
 """Seconds; faster beats are eighths, if six of them make a bar."""
 
@@ -49,7 +51,8 @@ def count_through(
     strikes: Sequence[Strike], asked: Asked, fit: Callable[[Heard, int], Alignment]
 ) -> Counted:
     """The best way to count; `fit` rates bars of so many beats."""
-    beats = _beats(strikes, asked.tempo)
+    compound = asked.meter is not None and asked.meter.unit == 8 and asked.meter.beats % 3 == 0
+    beats = _eighths(strikes, asked.tempo) if compound else _beats(strikes, asked.tempo)
     meters = (asked.meter,) if asked.meter else _meters(beats)
     ways = []
     for grid in (beats, _between(beats, strikes[0].time)):
@@ -69,6 +72,18 @@ def _beats(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
     if factor == 1.0:
         return beats
     return find_beats(strikes, _about(factor * float(np.median(np.diff(beats)))))
+
+
+def _eighths(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
+    """Eighths, three to a beat that is found first: often nothing else is struck."""
+    if tempo is None:
+        dotted = BeatRange(_SHORTEST_OF_THREE, LONGEST_OF_THREE, of_three=True)
+    else:
+        dotted = replace(_about(3 * 60.0 / tempo), of_three=True)
+    beats = find_beats(strikes, dotted)
+    thirds = np.arange(3 * (len(beats) - 1) + 1) / 3
+    eighths = np.asarray(np.interp(thirds, np.arange(len(beats)), beats))
+    return eighths[np.searchsorted(eighths, strikes[0].time + EARLY) - 1 :]
 
 
 def _about(beat: float) -> BeatRange:

@@ -23,10 +23,13 @@ from evaluator.take.strike import Strike
 FRAME = 0.010
 SHORTEST, LONGEST = 0.25, 1.2
 """Of a beat: 240 to 50 a minute."""
+LONGEST_OF_THREE = 1.6
+"""Of a beat of three eighths."""
 _STRAIGHT = (
     *((0.0, 0.5), (1.0, 0.5), (0.5, 0.27)),
     *((0.25, 0.05), (0.75, 0.06), (1 / 3, 0.02), (2 / 3, 0.03)),
 )
+_OF_THREE = ((0.0, 0.5), (1.0, 0.5), (1 / 3, 0.18), (2 / 3, 0.18), (1 / 6, 0.03), (5 / 6, 0.03))
 _SWUNG = ((0.0, 0.5), (1.0, 0.5), (1 / 3, 0.08), (2 / 3, 0.3), (0.5, 0.04), (5 / 6, 0.04))
 """Place in the beat, and how often strikes stand there. Swung: as straight, with the half
 beats late; common practice, no source."""
@@ -55,12 +58,16 @@ class BeatRange:
 
     low: float = SHORTEST
     high: float = LONGEST
+    of_three: bool = False
+    """A beat is three eighths, as in 6/8."""
 
 
 def find_beats(strikes: Sequence[Strike], lengths: BeatRange) -> Seconds:
     """Beats of a take: (n + 1,) seconds, n beats from the first strike to past the last."""
     onsets, taus = _onsets(strikes), _lengths(lengths)
     limits = tuple(round(strikes[place].time / FRAME) for place in (0, -1))
+    if lengths.of_three:
+        return _way(_gains(onsets, taus, _OF_THREE), taus, limits)[1]
     straight, swung = (
         _way(_gains(onsets, taus, shares), taus, limits) for shares in (_STRAIGHT, _SWUNG)
     )
@@ -103,7 +110,7 @@ def usual_beat(beats: Seconds, strikes: Sequence[Strike]) -> float:
 
 def _onsets(strikes: Sequence[Strike]) -> Seconds:
     """Weight of what is struck in each frame."""
-    frames = round(strikes[-1].time / FRAME) + round(LONGEST / FRAME) + _EARLY + 2
+    frames = round(strikes[-1].time / FRAME) + round(LONGEST_OF_THREE / FRAME) + _EARLY + 2
     onsets = np.zeros(frames)
     for strike in strikes:
         more = min(_MOST, len(strike.pitches) - 1)
@@ -113,7 +120,7 @@ def _onsets(strikes: Sequence[Strike]) -> Seconds:
 
 
 def _lengths(lengths: BeatRange) -> np.ndarray:
-    low, high = max(SHORTEST, lengths.low), min(LONGEST, lengths.high)
+    low, high = max(SHORTEST, lengths.low), min(LONGEST_OF_THREE, lengths.high)
     return np.arange(round(low / FRAME), max(round(low / FRAME), round(high / FRAME)) + 1)
 
 

@@ -10,11 +10,13 @@ bar; the same take is graded by it. `--no-hints` takes tempo and meter off the s
 
 With a folder of real accompaniments (see `tests/bench/pop.py`): the order of the annotated
 chords is the sheet, the annotated tempo to within a tenth and the meter are said, or with
-`--no-hints` neither. Half 1, the songs that the program was built on, is every song up to the
-middle of the list by name; half 2 was never looked at but for the totals.
+`--no-hints` neither; the take alone is measured by `mir_eval.chord`. Half 1, the songs that
+the program was built on, is every song up to the middle of the list by name; half 2 was
+never looked at but for the totals.
 """
 
 import argparse
+import json
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,21 +24,30 @@ from itertools import pairwise
 from pathlib import Path
 
 import mir_eval.beat
+import mir_eval.chord
+import mir_eval.util
 import numpy as np
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Meter
 from evaluator.draft import Asked, Sheet, SheetError, read_sheet, write_draft
+from evaluator.draft.alone import hear_chords
 from evaluator.draft.played import draft_played, follow_sheet
 from evaluator.draft.route import sheet_route
 from evaluator.draft.sheet import SheetLine, SheetSection
 from evaluator.grading import grade_take, prepare
+from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from evaluator.theory.symbol import parse_chord
 from tests.bench import pop
 from tests.bench.draft_songs import invent_song
 
+HARTE = {
+    **{"": "maj", "m": "min", "7": "7", "m7": "min7", "maj7": "maj7"},
+    **{"dim": "dim", "m7b5": "hdim7", "sus4": "sus4"},
+}
+"""The vocabulary of a take alone in the syntax of Harte et al. (ISMIR 2005)."""
 TUNING = 10_000
 """Seeds from here on are for trying things out."""
 PASS = 97.0
@@ -128,7 +139,7 @@ def _difference(one: BarGraph, other: BarGraph) -> str:
     return f"{len(drafted)} bars for {len(wanted)}"
 
 
-def real(song: pop.Song, *, hints: bool) -> Row:
+def real(song: pop.Song, folder: Path, *, hints: bool) -> Row:
     """One annotated accompaniment."""
     labels = [label for bar in song.bars for label in _beat_labels(bar, len(song.beats[0]))]
     beats = np.array([beat for bar in song.beats for beat in bar])
@@ -163,7 +174,31 @@ def real(song: pop.Song, *, hints: bool) -> Row:
         "bar lines": float(mir_eval.beat.f_measure(np.array(song.starts), lines, LINE)),
         "mark": float(grade_take(prepare(text), song.raw).marks.overall >= PASS),
     }
+    right |= _alone(folder / f"{song.name}.json", take, asked)
     return Row(song.name, right, seconds)
+
+
+def _alone(annotated: Path, take: Take, asked: Asked) -> dict[str, float]:
+    """Chords of the take alone: share of the time with the right root and third, and with
+    the right seventh too, where the annotation has one (mir_eval.chord)."""
+    found = json.loads(annotated.read_text(encoding="utf-8"))
+    beats = [beat for bar in found["bars"] for beat in bar["beats"]] + [found["end"]]
+    labels = [label for bar in found["bars"] for label in bar["chords"]]
+    heard = hear_chords(strikes(take), asked)
+    names = [f"{chord.root.text}:{HARTE[chord.quality]}" for chord in heard.chords]
+    grid, theirs = heard.counted.beats, np.array(list(pairwise(beats)))
+    ours, names = mir_eval.util.adjust_intervals(
+        np.array(list(pairwise(grid))), names, beats[0], beats[-1], "N", "N"
+    )
+    spans, labels, names = mir_eval.util.merge_labeled_intervals(theirs, labels, ours, names)
+    seconds = mir_eval.util.intervals_to_durations(spans)
+    return {
+        f"alone, {what}": float(mir_eval.chord.weighted_accuracy(compare(labels, names), seconds))
+        for what, compare in (
+            ("thirds", mir_eval.chord.thirds),
+            ("sevenths", mir_eval.chord.sevenths),
+        )
+    }
 
 
 def _numbers(labels: Sequence[str]) -> list[int]:
@@ -212,7 +247,7 @@ def main() -> None:
         middle = len(names) // 2
         chosen = tuple(names[:middle] if options.half == 1 else names[middle:])
         songs = pop.load(options.folder, chosen)
-        rows = [real(song, hints=not options.no_hints) for song in songs]
+        rows = [real(song, options.folder, hints=not options.no_hints) for song in songs]
     _table(rows, each=options.folder is None or options.half == 1)
 
 
