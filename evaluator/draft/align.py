@@ -17,6 +17,8 @@ import numpy as np
 from evaluator.draft.heard import Heard
 
 _NEVER = -1e9
+NO_WAY = -1e8
+"""A score below is of no way at all."""
 _AT_BAR, _MIDDLE, _ELSEWHERE, _BEFORE_BAR = 0.62, 0.2, 0.03, 0.05
 """How likely a chord of the sheet gives way to the next at a place of the bar."""
 _BASS_AT_BAR, _BASS_IN_MIDDLE, _BASS_ELSEWHERE = 0.85, 0.5, 0.3

@@ -13,7 +13,7 @@ from itertools import groupby
 import numpy as np
 
 from evaluator.chart.graph import Meter
-from evaluator.draft.align import align, align_again
+from evaluator.draft.align import NO_WAY, align, align_again
 from evaluator.draft.bars import PlayedBar, played_bars
 from evaluator.draft.basses import with_basses
 from evaluator.draft.colours import colour_of
@@ -32,6 +32,8 @@ from evaluator.take.strike import Strike, strikes
 from evaluator.theory.symbol import ChordSymbol
 
 FEWEST_STRIKES = 8
+LONGEST_TAKE = 900
+"""Seconds; every hundredth of one may be a beat, and all of them are kept in mind."""
 _LOOKS = 3
 _BELONGS = 0.65
 """Share of the struck tones that must lie in the sheet's chords. Of the right sheets of twenty
@@ -55,6 +57,11 @@ def struck_enough(take: Take) -> tuple[Strike, ...]:
     struck = strikes(take)
     if len(struck) < FEWEST_STRIKES:
         raise SheetError("The take is too short to draft a chart of: play the song through once.")
+    if struck[-1].time > LONGEST_TAKE:
+        raise SheetError(
+            f"The take goes on for more than {LONGEST_TAKE // 60} minutes: give one that has the "
+            "song alone, from its beginning."
+        )
     return struck
 
 
@@ -88,6 +95,11 @@ def follow_sheet(route: SheetRoute, struck: Sequence[Strike], asked: Asked) -> C
 
 def _check_belongs(route: SheetRoute, counted: Counted) -> None:
     heard, way = counted.heard, counted.way
+    if way.score < NO_WAY:
+        raise SheetError(
+            "The sheet has more chords than the take has beats. Is it the right take, and is it "
+            "complete?"
+        )
     inside = share_inside(heard, [route.chord_at(place) for place in way.places.tolist()])
     backwards = replace(route.route, chords=route.route.chords[::-1])
     other = align(heard, fits(heard, route.chords), backwards, counted.meter.beats)

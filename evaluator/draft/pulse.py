@@ -64,8 +64,14 @@ class BeatRange:
 
 def find_beats(strikes: Sequence[Strike], lengths: BeatRange) -> Seconds:
     """Beats of a take: (n + 1,) seconds, n beats from the first strike to past the last."""
-    onsets, taus = _onsets(strikes), _lengths(lengths)
-    limits = tuple(round(strikes[place].time / FRAME) for place in (0, -1))
+    begin = strikes[0].time - 2 * LONGEST_OF_THREE
+    return begin + _beats_from(begin, strikes, lengths)
+
+
+def _beats_from(begin: float, strikes: Sequence[Strike], lengths: BeatRange) -> Seconds:
+    """The beats, counted from a little before the first strike."""
+    onsets, taus = _onsets(strikes, begin), _lengths(lengths)
+    limits = tuple(round((strikes[place].time - begin) / FRAME) for place in (0, -1))
     if lengths.of_three:
         return _way(_gains(onsets, taus, _OF_THREE), taus, limits)[1]
     straight, swung = (
@@ -108,14 +114,16 @@ def usual_beat(beats: Seconds, strikes: Sequence[Strike]) -> float:
     return min((1.0, 2.0, 0.5), key=unusual)
 
 
-def _onsets(strikes: Sequence[Strike]) -> Seconds:
+def _onsets(strikes: Sequence[Strike], begin: float) -> Seconds:
     """Weight of what is struck in each frame."""
-    frames = round(strikes[-1].time / FRAME) + round(LONGEST_OF_THREE / FRAME) + _EARLY + 2
+    frames = (
+        round((strikes[-1].time - begin) / FRAME) + round(LONGEST_OF_THREE / FRAME) + _EARLY + 2
+    )
     onsets = np.zeros(frames)
     for strike in strikes:
         more = min(_MOST, len(strike.pitches) - 1)
         weight = 1.0 + _BASS * (strike.pitches[0] <= LOW) + _EACH * more
-        onsets[round(strike.time / FRAME)] += weight
+        onsets[round((strike.time - begin) / FRAME)] += weight
     return onsets
 
 

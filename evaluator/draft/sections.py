@@ -52,7 +52,7 @@ def _rows(lines: Sequence[Hashable]) -> dict[int, tuple[int, Hashable]]:
     """For the first line of each section its number of lines and what makes it the same."""
     free = [True] * len(lines)
     owners: dict[int, tuple[int, Hashable]] = {}
-    for length in range(min(LONGEST, len(lines) // 2), 0, -1):
+    for length in range(max(1, min(LONGEST, len(lines) // 2)), 0, -1):
         rows: dict[tuple[Hashable, ...], list[int]] = {}
         for start in range(len(lines) - length + 1):
             row = tuple(lines[start : start + length])

@@ -25,7 +25,7 @@ from evaluator.draft.sheet_lines import (
 )
 from evaluator.theory.pitch import Key, parse_key
 
-MOST_CHORDS = 3_000
+MOST_CHORDS = 1_000
 """Chords of a song with everything that comes again."""
 UNNAMED = "Song"
 _TITLES = frozenset({"title", "song"})
