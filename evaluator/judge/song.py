@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from evaluator.chart.graph import Bar, BarGraph
 
-FARTHEST = 200
+FARTHEST = 64
 """Places over which a bar is moved; the longest tail that anybody counts is far shorter."""
 Key = TypeVar("Key")
 

@@ -63,10 +63,14 @@ def _marks(report: Report) -> str:
 
 
 def _halts(report: Report, bar: ReportedBar) -> list[str]:
-    """The halts in a bar, each with its length."""
+    """The halts in a bar, or before its first beat, each with its length."""
     start, end = bar.verdict.start, bar.verdict.end
     found = [one.finding for one in report.form_told if one.finding.kind == "break"]
-    here = [one for one in found if bar.number in one.bars and start - AT <= one.at <= end + AT]
+    here = [
+        one
+        for one in found
+        if bar.number in one.bars and one.at <= end + AT and one.at + one.halt >= start - AT
+    ]
     return [f"a halt of {one.halt:.1f} seconds" for one in here]
 
 
