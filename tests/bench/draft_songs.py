@@ -183,7 +183,8 @@ def _rule(song: _Writing, used: set[str]) -> list[str]:
         return []
     for numeral in song.dice.shuffled(sorted(used - {song.palette.home})):
         third = song.palette.third(numeral)
-        if third and NUMERALS[numeral][2] in ("", "m"):
+        plain = any(song.palette.name(numeral) in row.split() for row in song.chart)
+        if plain and third and NUMERALS[numeral][2] in ("", "m"):
             return [f"bass: {song.palette.name(numeral)} = {third}"]
     return []
 
