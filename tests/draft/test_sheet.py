@@ -165,3 +165,16 @@ def test_bars_alike_at_the_end_of_a_section_become_its_tail() -> None:
 def test_words_are_never_read_as_anything_else(words: str) -> None:
     graph = read_chart(write_draft(drafted(f"[Verse]\nD G\nla {words}\nA D\n{words} lo\n")))
     assert graph.count == 4
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("D G\nla\n" * 1_001, "longer than a song sheet"),
+        ("D G " * 600 + "\n", "longer than a song sheet"),
+        ("D G A D D x64\nla\n" * 4, "more than 1000 chords"),
+    ],
+)
+def test_a_sheet_beyond_any_song_is_refused(text: str, said: str) -> None:
+    with pytest.raises(SheetError, match=said):
+        read("[Verse]\n" + text)
