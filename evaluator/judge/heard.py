@@ -137,7 +137,10 @@ def _place(
     stay = _foreign(strike, bar.spans[here])
     go = _foreign(strike, laid[other].bar.spans[place])
     # With the next chord struck on its beat as well, what fits both was not ahead of it.
-    if go < stay or (go == stay and ahead <= SIXTEENTH_BEATS and not again):
+    leads = strike.hand == "left" and _is_bass(strike, laid[other].bar.spans[place])
+    leads = leads and not _is_bass(strike, bar.spans[here])
+    near = ahead <= SIXTEENTH_BEATS or leads
+    if go < stay or (go == stay and near and not again):
         return other, place
     return index, here
 
@@ -152,6 +155,10 @@ def _next_span(
     if index + 1 < len(laid) and laid[index + 1].stretch == laid[index].stretch:
         return (index + 1, 0), laid[index].beats
     return None
+
+
+def _is_bass(strike: HandStrike, span: Span) -> bool:
+    return strike.pitches[0] % 12 == span.bass
 
 
 def _foreign(strike: HandStrike, span: Span) -> int:

@@ -1,5 +1,6 @@
 """In what manner does each hand play? Common practice of accompaniment, no source."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -118,3 +119,17 @@ def test_hands_that_are_together_are_not_held_to_be_behind() -> None:
     struck = strikes(take)
     found = struck_bars(graph, take, struck, truth_path(graph, performance, struck))
     assert set(found.late.values()) == {0.0}
+
+
+def test_chords_pushed_an_eighth_ahead_are_the_next_ones() -> None:
+    """Both hands strike every chord half a beat before its bar; the first in time."""
+    graph = song(TEXT)
+    performance = play(played_as(graph, {"left": "whole", "right": "whole"}), start=2.0, **HUMAN)
+    ahead = 0.5 * 60 / 96
+    second = performance.truth.bars[1].start - 0.2
+    notes = tuple(
+        replace(note, onset=note.onset - ahead) if note.onset > second else note
+        for note in performance.notes
+    )
+    verdict = judged(graph, replace(performance, notes=notes))
+    assert words(verdict) <= {"right", "not judged"}
