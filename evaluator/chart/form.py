@@ -13,7 +13,7 @@ from evaluator.chart.model import Chart
 from evaluator.errors import ChartError
 from evaluator.errors.mistake import Mistake
 
-MOST_WAYS = 3_000
+MOST_WAYS = 1_500
 """From bar to bar. A song has little more than one a bar; hundreds of optional sections
 in a row would have millions."""
 

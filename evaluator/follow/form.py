@@ -19,7 +19,7 @@ from evaluator.follow.grid import Floats, Ints, opening
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""
 
-FARTHEST_COUNT = 64
+FARTHEST_COUNT = 32
 """Bars by which a tail is miscounted at most; the work of a strike grows with it."""
 
 

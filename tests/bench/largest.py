@@ -93,8 +93,8 @@ CASES: Final[Mapping[str, Case]] = {
     "bars with a pattern": Case(TOP + STROLL + "[A]\n" + LINE * (MOST_BARS // 8), noodling),
     "one bar so many times": Case(f"{TOP}[A]\n| C | x{MOST_BARS}\n", noodling),
     "one bar up to so many times": Case(f"{TOP}[A]\n| C | x1-{MOST_BARS}\n", noodling),
-    "open ranges": Case(TOP + "[A]\n" + "| C | x2+\n" * (MOST_BARS // 2), noodling),
-    "optional sections": Case(_optional(24), noodling),
-    "other ways": Case(TOP + "[A]\n| C | x80\n" + "or | D |\n" * 5, noodling),
+    "open ranges": Case(TOP + "[A]\n" + "| C | x2+\n" * (MOST_BARS * 4 // 10), noodling),
+    "optional sections": Case(_optional(12), noodling),
+    "other ways": Case(TOP + "[A]\n| C | x40\n" + "or | D |\n" * 5, noodling),
     "columns of a pattern": Case(f"{TOP}{COLUMNS}[A]\n| C | x{MOST_BARS}\n", noodling),
 }

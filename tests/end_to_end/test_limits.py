@@ -62,7 +62,7 @@ CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
         lambda: (
             TOP + "".join(f"[A{n}] optional\n| C | x1-9\n" for n in range(55)) + "[End]\n| C |\n"
         ),
-        "here the song has more than 3000 ways from bar to bar",
+        "here the song has more than 1500 ways from bar to bar",
     ),
     "patterns": (
         lambda: TOP + "".join(f"pattern p{n}\n left | x |\n" for n in range(201)) + "[A]\n| C |\n",
