@@ -123,7 +123,8 @@ def test_hands_that_are_together_are_not_held_to_be_behind() -> None:
 
 def test_chords_pushed_an_eighth_ahead_are_the_next_ones() -> None:
     """Both hands strike every chord half a beat before its bar; the first in time."""
-    graph = song(TEXT)
+    # The bass of each bar is a tone of the chord before, so only the bass tells them apart.
+    graph = song(HEAD.replace("bass: A = C#\n", "") + "[Verse]\n| D | Bm7 | D | F#m | A | D |\n")
     performance = play(played_as(graph, {"left": "whole", "right": "whole"}), start=2.0, **HUMAN)
     ahead = 0.5 * 60 / 96
     second = performance.truth.bars[1].start - 0.2
@@ -132,4 +133,4 @@ def test_chords_pushed_an_eighth_ahead_are_the_next_ones() -> None:
         for note in performance.notes
     )
     verdict = judged(graph, replace(performance, notes=notes))
-    assert words(verdict) <= {"right", "not judged"}
+    assert words(verdict) == {"right"}
