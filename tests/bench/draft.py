@@ -84,16 +84,18 @@ def invented(seed: int, *, hints: bool, marks: bool) -> Row:
     seconds = time.process_time() - begun
     text = write_draft(draft)
     graph = read_chart(text)
-    mark = grade_take(prepare(text), song.raw).marks.overall if marks else PASS
     bars = _contents(graph) == _contents(song.graph)
     right = {
         "bars": float(bars),
         "rules": float(_basses(graph) == _basses(song.graph)),
         "patterns": float(bars and _strikes(graph) == _strikes(song.graph)),
-        "mark": float(mark >= PASS),
     }
     said = "" if bars else _difference(graph, song.graph)
-    return Row(str(seed), right, seconds, f"{said} mark {mark}")
+    if marks:
+        mark = grade_take(prepare(text), song.raw).marks.overall
+        right["mark"] = float(mark >= PASS)
+        said += f" mark {mark}"
+    return Row(str(seed), right, seconds, said)
 
 
 def _played(graph: BarGraph) -> list[Bar]:
