@@ -54,6 +54,7 @@ class CompiledFollower(Follower):
         at = self._cells
         blocks = self._kernel.step(
             strike.time,
+            strike.time - self.times[-1] if self.times else float("inf"),
             self._outside(),
             self._hearing.other_chord(strike),
             heard,
@@ -175,6 +176,10 @@ def _numbers(of: Follower) -> dict[str, float]:
         "pull": costs.pull,
         "tempo_jump": costs.tempo_jump,
         "again": costs.again,
+        "beside": costs.beside,
+        "hasty_price": costs.hasty,
+        "hasty": plain.HASTY,
+        "apiece": plain.APIECE,
         "missed": costs.missed,
         "ornament": costs.ornament,
         "echo": of.echo,

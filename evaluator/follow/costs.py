@@ -37,7 +37,7 @@ class Costs:
     """Hypotheses dearer than the best by more than this are given up."""
     cells: int = 400
     """At most so many hypotheses are kept alive."""
-    cells_pattern: int = 200
+    cells_pattern: int = 400
     """The same in a chart with patterns, whose strikes leave less open."""
 
     # Time: a strike against where it is due.
@@ -61,6 +61,10 @@ class Costs:
     # Place: which strike stands here.
     again: float = 1.0
     """A further strike at the same position: a split chord, a repeated note."""
+    beside: float = 0.3
+    """A piece of the last strike: a hand behind the other, a chord that is rolled."""
+    hasty: float = 1.5
+    """A strike of its own so soon after another."""
     missed: float = 1.8
     """Each expected strike that was passed over."""
     ornament: float = 2.5
@@ -82,6 +86,12 @@ class Costs:
     mistake, however often it is struck."""
     bass: float = 0.6
     """Weight of the lowest note as a bass, in addition."""
+
+    # Manner, in a chart with patterns.
+    off_pattern: float = 5.0
+    """Taking to a rhythm of one's own."""
+    into_pattern: float = 3.0
+    """Taking to the pattern."""
 
     # Form.
     jump: float = 7.0

@@ -120,7 +120,7 @@ def trace(follower: Follower, transposed: int = 0) -> Path:
     sure = confidences(stations, chain, follower)
     bars = tuple(
         PlayedBar(
-            bar=visit.bar,
+            bar=int(grid.of[visit.bar]),
             entry=visit.entry,
             start=stay.start,
             end=stay.end,
@@ -136,7 +136,7 @@ def trace(follower: Follower, transposed: int = 0) -> Path:
     return Path(
         bars=bars,
         transposed=transposed,
-        complete=stations[-1].bar in grid.graph.finals,
+        complete=bars[-1].bar in grid.graph.finals,
         fit=max(-cost / (FULL_GAIN * count), 0.0),
         before=tuple(range(chain[0].strike)),
         after=tuple(range(chain[-1].strike + 1, count)),

@@ -30,8 +30,8 @@ from evaluator.follow.hearing import Hearing
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
-KINDS_OF_WAY = range(7)
-START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT = KINDS_OF_WAY
+KINDS_OF_WAY = range(8)
+START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE = KINDS_OF_WAY
 """How a strike was reached."""
 
 NEAR = np.arange(-3, 3)
@@ -50,6 +50,11 @@ HALT = 0.25
 """Seconds of lateness from which a halt is considered."""
 ASTRAY = 0.35
 """Seconds of lateness or earliness beyond which a strike is not near its position."""
+HASTY = 0.1
+"""Seconds after a strike before which another is hardly one of its own: sixteenths at 150 a
+minute are as far apart."""
+APIECE = 0.16
+"""Seconds within which strikes may be pieces of one: hands apart, a chord that is rolled."""
 PULLING = 0.15
 """Seconds of lateness beyond which a strike moves the beat no further."""
 BREATH = 1.0
@@ -174,7 +179,8 @@ class Follower:
         lacking = np.maximum(self._hearing.other_chord(strike) - heard, 0.0)
         amiss = before + weight * lacking
         heard = weight * heard + (self.beyond(amiss) - self.beyond(before))
-        gain = np.where(kind == ORNAMENT, 0.0, heard + place[self.grid.kind[position]])
+        placed = np.where(kind == BESIDE, 0.0, place[self.grid.kind[position]])
+        gain = np.where(kind == ORNAMENT, 0.0, heard + placed)
         if len(cells.cost):
             amiss = np.where(kind == ORNAMENT, cells.amiss[source], amiss)
         return gain, amiss
@@ -203,7 +209,9 @@ class Follower:
         spread = costs.scatter**2 + (cells.doubt + costs.drift**2) * (elapsed * elapsed)
         base = cells.cost + 0.5 * np.log(spread / costs.scatter**2) - costs.on_time
         limit = float(cells.cost[0]) + costs.beam
-        found = [self._near(base, elapsed, due, spread), self._passed_over()]
+        since = time - self.times[-1]
+        found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
+        found.append(self._beside(elapsed))
         found += self._halted(base, elapsed)
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
@@ -214,8 +222,10 @@ class Follower:
             found.append((cost + outside, position, source, kind, ratio))
         return found
 
-    def _near(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> Ways:
-        """To the positions that are due about now."""
+    def _near(
+        self, base: Floats, elapsed: Floats, due: Floats, spread: Floats, since: float
+    ) -> Ways:
+        """To the positions that are due about now, so many seconds after the last strike."""
         grid, costs, cells = self.grid, self.costs, self._cells
         here = cells.position[:, None]
         target = grid.x.searchsorted(due)[:, None] + NEAR
@@ -228,18 +238,25 @@ class Follower:
         cost += base[:, None]
         missed = grid.wanted_before[target] - grid.wanted_through[here]
         cost += np.maximum(missed, 0.0) * costs.missed
-        cost += (target == here) * costs.again
+        cost += np.where(target == here, costs.again, costs.hasty * (since < HASTY))
         keep = (np.abs(late) < ASTRAY).ravel().nonzero()[0]
         kind = np.full(len(keep), ONWARD)
         return cost.ravel()[keep], target.ravel()[keep], keep // len(NEAR), kind, late.ravel()[keep]
 
     def _passed_over(self) -> Ways:
         """The strike is an ornament: everything stays where it is."""
-        cost = self._cells.cost + self.costs.ornament
+        return self._staying(ORNAMENT, self._cells.cost + self.costs.ornament)
+
+    def _beside(self, elapsed: Floats) -> Ways:
+        """The strike is a piece of the last one."""
+        price = np.where(elapsed < APIECE, self.costs.beside, np.inf)
+        return self._staying(BESIDE, self._cells.cost + price)
+
+    def _staying(self, kind: int, cost: Floats) -> Ways:
         stay = (cost < self._cells.cost[0] + self.costs.beam).nonzero()[0]
         count = len(stay)
         position = self._cells.position[stay]
-        return cost[stay], position, stay, np.full(count, ORNAMENT), np.zeros(count)
+        return cost[stay], position, stay, np.full(count, kind), np.zeros(count)
 
     def _halted(self, base: Floats, elapsed: Floats) -> list[Ways]:
         """Over a halt to the next natural positions."""
@@ -367,7 +384,7 @@ class Follower:
         np.minimum(np.maximum(ratio, SLOWEST_FASTEST[0]), SLOWEST_FASTEST[1], out=ratio)
         doubt = np.where(moved, doubt * (1 - strength) + costs.bend**2 * span, doubt)
         doubt = np.where(start, START_DOUBT, doubt)
-        now = np.where(kind == ORNAMENT, before.beat_time[source], time - (1 - costs.pull) * late)
+        now = np.where(_STAYS[kind], before.beat_time[source], time - (1 - costs.pull) * late)
         return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
 
     def _other_tempi(self, cells: Cells) -> Cells:
@@ -387,7 +404,8 @@ class Follower:
         return cells
 
 
-_GOES_ON = np.array([kind in (ONWARD, PAUSE) for kind in KINDS_OF_WAY])
+_GOES_ON = np.array([kind in (ONWARD, PAUSE, BESIDE) for kind in KINDS_OF_WAY])
+_STAYS = np.array([kind in (ORNAMENT, BESIDE) for kind in KINDS_OF_WAY])
 _MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in KINDS_OF_WAY])
 
 
@@ -405,8 +423,8 @@ def _first_few(bars: list[int], few: int) -> list[int]:
 def _onward_room(grid: Grid) -> Floats:
     """(N,) written seconds after each bar within which the next strike may fall for a leap."""
     room = grid.bar_length.copy()
-    for bar, following in enumerate(grid.graph.successors):
-        room[bar] = max([room[bar], *(grid.room[then] for then in following)])
+    for bar in range(len(room)):
+        room[bar] = max([room[bar], *(grid.room[then] for then in grid.following(bar))])
     return room
 
 

@@ -7,14 +7,15 @@ that is where a reader's eye falls. In a chart with patterns, whose strikes are 
 witnesses, whole lines and sections are lost as easily as single bars.
 """
 
-from functools import lru_cache
+from collections.abc import Callable
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
-from evaluator.follow.grid import Floats, Ints, opening
+from evaluator.follow.grid import AS_WRITTEN, Floats, Ints, manners_of, opening
 
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""
@@ -24,12 +25,16 @@ FARTHEST_COUNT = 32
 
 
 class Form:
-    """Prices of the ways from bar to bar of one song, computed as they are needed."""
+    """Prices of the ways from bar to bar of one song, computed as they are needed.
+
+    Bars are those laid on the line (`grid.py`), N of them: where the song lies twice, a way
+    from the one manner to the other costs in addition what taking to it does.
+    """
 
     def __init__(self, graph: BarGraph, costs: Costs) -> None:
         self._graph, self.costs = graph, costs
+        self._manners = manners_of(graph)
         self.place = places(graph)
-        self._jump = costs.jump_pattern if graph.has_patterns else costs.jump
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
         self._section_start = np.array([opens_section(bar) for bar in graph.bars])
         self._section = np.cumsum(self._section_start[list(graph.written)])[self.place]
@@ -40,9 +45,24 @@ class Form:
         several = [len(graph.successors[bar]) > 1 for bar in graph.written]
         self._forks = np.cumsum([False, *several])
         self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
-        self.leaving = lru_cache(maxsize=4096)(self._leaving)
-        self.restarting = lru_cache(maxsize=4096)(self._restarting)
-        self.heard_again = lru_cache(maxsize=64)(self._heard_again)
+        self.leaving = lru_cache(maxsize=4096)(partial(self._from, self._leaving))
+        self.restarting = lru_cache(maxsize=4096)(partial(self._from, self._restarting))
+        self.heard_again = lru_cache(maxsize=64)(partial(self._from, self._heard_again))
+
+    def _from(self, prices: Callable[[int, bool], Floats], laid: int) -> Floats:
+        """(N,) prices from a bar as laid, to the bars of every manner."""
+        manner, bar = divmod(laid, len(self._graph.bars))
+        price = prices(bar, self._manners[manner] == AS_WRITTEN)
+        return np.concatenate([price + self._taking_to(to, manner) for to in self._manners_laid()])
+
+    def _manners_laid(self) -> range:
+        return range(len(self._manners))
+
+    def _taking_to(self, to: int, manner: int) -> float:
+        """Price of taking to another manner; none of staying with one's own."""
+        if to == manner:
+            return 0.0
+        return self.costs.into_pattern if self._manners[to] == AS_WRITTEN else self.costs.off_pattern
 
     def starting(self) -> Floats:
         """(N,) price of beginning the take with each bar."""
@@ -53,13 +73,13 @@ class Form:
                 opens = opens_section(bar)
                 price[bar.index] = costs.start_section if opens else costs.start_line
         price[[*graph.starts, *opening(graph)]] = 0.0
-        return price
+        return np.concatenate([price + self._taking_to(to, 0) for to in self._manners_laid()])
 
     def ending(self) -> Floats:
         """(N,) price of ending the take with each bar."""
         price = np.full(len(self._graph.bars), self.costs.end_early)
         price[list(self._graph.finals)] = 0.0
-        return price
+        return np.tile(price, len(self._manners))
 
     def outside(self, in_breath: int) -> float:
         """Price of strikes outside the song, so many of them next to it without a silence.
@@ -71,13 +91,14 @@ class Form:
             return 0.0
         return costs.noodling + min(costs.in_breath * in_breath, costs.in_breath_most)
 
-    def _leaving(self, bar: int) -> Floats:
-        """(N,) price from the end of a bar, at the bar line, to each bar."""
+    def _leaving(self, bar: int, patterned: bool) -> Floats:
+        """Price from the end of a bar, at the bar line, to each bar, in one manner."""
         ahead = self.place - self.place[bar] - 1
-        price = self._jump + self._far(np.maximum(np.abs(ahead), 1), bar)
+        jump = self.costs.jump_pattern if patterned else self.costs.jump
+        price = jump + self._far(np.maximum(np.abs(ahead), 1), patterned, bar)
         targets, counts = self._within_tail(bar)
         price[targets] = self.costs.tail + self.costs.farther * self._log[counts]
-        if bar in self._graph.finals and self._graph.has_patterns:
+        if bar in self._graph.finals and patterned:
             price[bar] = self.costs.last_again
         np.maximum(price, LEAST, out=price)
         price[list(self._graph.successors[bar])] = 0.0
@@ -115,27 +136,27 @@ class Form:
             reached = list(ahead)
         return steps
 
-    def _restarting(self, bar: int) -> Floats:
-        """(N,) price from anywhere in a bar, after a halt, to the beginning of each bar."""
+    def _restarting(self, bar: int, patterned: bool) -> Floats:
+        """Price from anywhere in a bar, after a halt, to the beginning of each bar."""
         ahead = self.place - self.place[bar]
-        price = self.costs.restart + self._far(np.abs(ahead) + 1)
+        price = self.costs.restart + self._far(np.abs(ahead) + 1, patterned)
         price[ahead > 0] += self.costs.skip_ahead
         return price
 
-    def _heard_again(self, bar: int) -> Floats:
-        """(N,) price from anywhere in a bar to the beginning of each, where nothing could be
-        heard in between and the player may have gone on."""
+    def _heard_again(self, bar: int, patterned: bool) -> Floats:
+        """Price from anywhere in a bar to the beginning of each, where nothing could be heard
+        in between and the player may have gone on: in any manner the same."""
         ahead = self.place - self.place[bar]
         price: Floats = self.costs.restart + self.costs.farther * self._log[np.abs(ahead) + 1]
         price[ahead < 0] += self.costs.skip_ahead
         return price
 
-    def _far(self, bars: Ints, leaving: int | None = None) -> Floats:
+    def _far(self, bars: Ints, witnessed: bool, leaving: int | None = None) -> Floats:
         """Price of a distance in bars, from 1, to each bar, from anywhere or the end of a bar.
 
         Whole lines are lost more easily, and whole sections however long they are.
         """
-        costs, witnessed = self.costs, self._graph.has_patterns
+        costs = self.costs
         lines = costs.away_line
         if witnessed:
             lines = costs.away_line_again if leaving is None else costs.away_line_pattern

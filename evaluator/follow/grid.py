@@ -6,7 +6,12 @@ changes, and triplets where the chart uses them. The written order is contiguous
 playing onward is moving along the line; `or` lines stand apart behind it and are
 entered and left like any other bar that may legally follow.
 
-All arrays are read-only. P positions, N bars, C harmonies (distinct chord, colours, bass).
+A chart with patterns lies on the line twice: once as its patterns are written, and once
+more, far behind, for whoever plays the chords in a rhythm of their own. There a strike is
+natural where the metre makes it so. From the one to the other leads the way at any bar line.
+
+All arrays are read-only. P positions, N bars as laid, C harmonies (distinct chord, colours,
+bass); the first half of each stands for the pattern where the song lies twice.
 Unit: `x` and lengths are seconds at the written tempo ("written seconds").
 """
 
@@ -27,6 +32,9 @@ APART = 1e5
 """Written seconds between the written order and each line that stands apart: no move
 along the line of time can bridge it."""
 
+AS_WRITTEN, FREELY = range(2)
+"""Manners of playing a chart with patterns: in its pattern, or in any other rhythm."""
+
 EXPECTS_NOTHING, EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH = range(4)
 DOWNBEAT, CHANGE, BEAT, HALF_BEAT, BETWEEN = range(4, 9)
 KINDS = 9
@@ -43,6 +51,8 @@ class Harmony:
     """Pitch class of the lowest note wanted there; None where the chart wants none."""
     written: frozenset[int] = frozenset()
     """Pitch classes of the notes written out there; none where the chart has none."""
+    manner: int = AS_WRITTEN
+    """In which it is played there."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,7 +65,7 @@ class Grid:
     beat: Floats
     """(P,) beats from the bar line."""
     bar: Ints
-    """(P,) index of the bar."""
+    """(P,) number of the bar as laid."""
     harmony: Ints
     """(P,) index of the harmony."""
     kind: Ints
@@ -86,6 +96,23 @@ class Grid:
     """(P,) number of the sign of the chart that holds at the position, along the line."""
     harmonies: tuple[Harmony, ...]
     """(C,) each different harmony."""
+    of: Ints
+    """(N,) index in the graph of each bar as laid."""
+    manner: Ints
+    """(N,) in which manner the bar as laid is played, `AS_WRITTEN` or `FREELY`."""
+
+    def chart_bar(self, laid: int) -> Bar:
+        """The bar of the chart that a bar as laid is."""
+        return self.graph.bars[int(self.of[laid])]
+
+    def following(self, laid: int) -> list[int]:
+        """The bars that may legally follow, played in the same manner; the nominal one first."""
+        bar = int(self.of[laid])
+        return [then + laid - bar for then in self.graph.successors[bar]]
+
+    def may_follow(self, before: int, bar: int) -> bool:
+        """Whether a bar may legally follow another, in whatever manner."""
+        return int(self.of[bar]) in self.graph.successors[int(self.of[before])]
 
 
 AHEAD = 4
@@ -93,36 +120,40 @@ AHEAD = 4
 
 def lay_out(graph: BarGraph) -> Grid:
     """Positions of a song."""
-    order, bar_x = _along_the_line(graph)
+    manners = manners_of(graph)
+    count = len(graph.bars)
+    line, once = _along_the_line(graph)
+    bar_x = np.concatenate([once + place * _length(graph, once) for place in range(len(manners))])
+    order = np.concatenate([line + place * count for place in range(len(manners))])
     number_of: dict[tuple[object, ...], int] = {}
     harmonies: dict[tuple[object, ...], Harmony] = {}
     sorts: list[_Positions] = []
-    sound = np.zeros(len(graph.bars), np.intp)
-    for index in order:
-        bar = graph.bars[index]
-        sound[index] = number_of.setdefault(
-            (bar.spans, bar.strikes, bar.meter, bar.free), len(sorts)
-        )
-        if sound[index] == len(sorts):
-            sorts.append(_together(_positions(bar, graph), harmonies))
-    laid = [sorts[number] for number in sound[order].tolist()]
-    counts = np.array([len(sort.beat) for sort in laid])
-    first, entry = np.zeros_like(sound), np.zeros_like(sound)
+    sort = np.zeros(len(order), np.intp)
+    for laid in order.tolist():
+        bar, manner = graph.bars[laid % count], manners[laid // count]
+        key = (bar.spans, bar.strikes, bar.meter, bar.free, manner)
+        sort[laid] = number_of.setdefault(key, len(sorts))
+        if sort[laid] == len(sorts):
+            sorts.append(_together(_positions(bar, graph, manner), harmonies))
+    chosen = [sorts[number] for number in sort[order].tolist()]
+    counts = np.array([len(one.beat) for one in chosen])
+    first, entry = np.zeros_like(sort), np.zeros_like(sort)
     first[order] = np.cumsum(counts) - counts
-    entry[order] = first[order] + [sort.entry for sort in laid]
+    entry[order] = first[order] + [one.entry for one in chosen]
     bars = np.repeat(order, counts)
-    beat = np.concatenate([sort.beat for sort in laid])
-    kinds = np.concatenate([sort.kind for sort in laid])
-    signs = np.concatenate([sort.sign for sort in laid])
+    beat = np.concatenate([one.beat for one in chosen])
+    kinds = np.concatenate([one.kind for one in chosen])
+    signs = np.concatenate([one.sign for one in chosen])
     through = np.cumsum(_WANTED_SHARE[kinds])
-    length = np.array([bar.seconds for bar in graph.bars])
+    of = np.arange(len(order)) % count
+    length = np.array([bar.seconds for bar in graph.bars])[of]
     rest_after, room = _rests(graph, bar_x, length)
     return Grid(
         graph=graph,
-        x=bar_x[bars] + beat * np.array([bar.seconds_per_beat for bar in graph.bars])[bars],
+        x=bar_x[bars] + beat * np.array([bar.seconds_per_beat for bar in graph.bars])[of[bars]],
         beat=beat,
         bar=bars,
-        harmony=np.concatenate([sort.harmony for sort in laid]),
+        harmony=np.concatenate([one.harmony for one in chosen]),
         kind=kinds,
         wanted_before=through - _WANTED_SHARE[kinds],
         wanted_through=through,
@@ -133,10 +164,26 @@ def lay_out(graph: BarGraph) -> Grid:
         rest_after=rest_after,
         room=room,
         entry=entry,
-        sound=sound,
+        sound=sort[of],
         span=np.cumsum(np.concatenate(([0], (np.diff(signs) != 0) | (np.diff(bars) != 0)))),
         harmonies=tuple(harmonies.values()),
+        of=of,
+        manner=np.repeat(manners, count),
     )
+
+
+def manners_of(graph: BarGraph) -> tuple[int, ...]:
+    """The manners in which a song lies on the line."""
+    if not graph.has_patterns:
+        return (FREELY,)
+    written_out = all(bar.exact for bar in graph.bars)
+    return (AS_WRITTEN,) if written_out else (AS_WRITTEN, FREELY)
+
+
+def _length(graph: BarGraph, bar_x: Floats) -> float:
+    """Written seconds from the beginning of the line to where the song may lie once more."""
+    last = int(bar_x.argmax())
+    return float(bar_x[last]) + graph.bars[last].seconds + APART
 
 
 def _along_the_line(graph: BarGraph) -> tuple[Ints, Floats]:
@@ -173,17 +220,18 @@ def _rests(graph: BarGraph, bar_x: Floats, length: Floats) -> tuple[Ints, Floats
     """`rest_after` and `room` of each bar."""
     on_line = np.argsort(bar_x, kind="stable").tolist()
     rest_after, room = np.arange(len(on_line)), length.copy()
+    resting = [is_rest(bar) for bar in graph.bars] * (len(on_line) // len(graph.bars))
     for bar, behind in zip(on_line[-2::-1], on_line[:0:-1], strict=True):
         if bar_x[bar] + length[bar] < bar_x[behind] - 1e-6:
             continue
-        if is_rest(graph.bars[bar]):
+        if resting[bar]:
             room[bar] += room[behind]
-        if is_rest(graph.bars[behind]):
+        if resting[behind]:
             rest_after[bar] = behind
     return rest_after, room
 
 
-_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.3, 0.3, 0.0, 0.0, 0.0])
+_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.6, 1.0, 0.0, 0.0, 0.0])
 """How firmly each kind of position wants a strike: a pattern does, a metre only suggests."""
 _WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
 
@@ -207,7 +255,8 @@ class _Position:
     @property
     def key(self) -> tuple[object, ...]:
         span = self.harmony.span
-        return (span.chord, span.bass, span.colours, self.harmony.low, self.harmony.written)
+        harmony = self.harmony
+        return (span.chord, span.bass, span.colours, harmony.low, harmony.written, harmony.manner)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +288,9 @@ def _together(
     )
 
 
-def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
-    """The positions of a bar."""
+def _positions(bar: Bar, graph: BarGraph, manner: int) -> list[_Position]:
+    """The positions of a bar that is played in this manner."""
+    patterned = (manner == AS_WRITTEN and not bar.free) or bool(bar.exact)
     hands: dict[Fraction, set[str]] = {}
     low: dict[Fraction, frozenset[int]] = {}
     written: dict[Fraction, frozenset[int]] = {}
@@ -250,17 +300,11 @@ def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
             written[strike.beat] = written.get(strike.beat, frozenset()) | strike.pitch_classes
         if strike.hand == "left":
             low[strike.beat] = low.get(strike.beat, frozenset()) | strike.pitch_classes
-    beats = {Fraction(quarter, 4) for quarter in range(4 * bar.meter.beats)}
-    if graph.swing != 1 and bar.meter.unit <= 4:
-        beats = {_swung(beat, graph.swing, bar.meter.unit) for beat in beats}
-    if any(beat.denominator % 3 == 0 for beat in hands) or graph.swing != 1:
-        beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
-    beats |= set(hands) | {span.beat for span in bar.spans}
     changes = {span.beat for span in bar.spans}
     found: list[_Position] = []
-    for beat in sorted(beats):
+    for beat in _places(bar, graph, set(hands)):
         span = bar.span_at(beat)
-        if graph.has_patterns and not bar.free:
+        if patterned:
             kind = _hands_kind(hands.get(beat, set()))
             single = low.get(beat, frozenset())
             lowest = next(iter(single)) if len(single) == 1 else None
@@ -270,8 +314,18 @@ def _positions(bar: Bar, graph: BarGraph) -> list[_Position]:
         notes = written.get(beat, frozenset())
         # Written notes are not the same again as those before, whatever the sign above them.
         sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
-        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes)))
+        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes, manner)))
     return found
+
+
+def _places(bar: Bar, graph: BarGraph, struck: set[Fraction]) -> list[Fraction]:
+    """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
+    beats = {Fraction(quarter, 4) for quarter in range(4 * bar.meter.beats)}
+    if graph.swing != 1 and bar.meter.unit <= 4:
+        beats = {_swung(beat, graph.swing, bar.meter.unit) for beat in beats}
+    if any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1:
+        beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
+    return sorted(beats | struck | {span.beat for span in bar.spans})
 
 
 def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:

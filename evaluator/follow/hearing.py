@@ -14,7 +14,7 @@ import numpy as np
 
 from evaluator.chart.graph import Span
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs, placing
-from evaluator.follow.grid import Floats, Grid, Harmony
+from evaluator.follow.grid import FREELY, Floats, Grid, Harmony
 from evaluator.take.strike import Strike
 from evaluator.theory.symbol import ChordSymbol
 
@@ -51,13 +51,17 @@ class Hearing:
     `transposed` above the chart."""
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
-        trust = costs.trust_pattern if grid.graph.has_patterns else costs.trust
+        trusted = costs.trust_pattern if grid.graph.has_patterns else costs.trust
         tones = np.zeros((12, len(grid.harmonies)))
         basses = np.zeros((12, len(grid.harmonies)))
         for column, harmony in enumerate(grid.harmonies):
-            tones[:, column], basses[:, column] = _witnesses(harmony, trust, costs.bass)
+            tones[:, column], basses[:, column] = _witnesses(harmony, trusted, costs.bass)
         self._tones = np.roll(tones, transposed, axis=0)
         self._basses = np.roll(basses, transposed, axis=0)
+        freely = [harmony.manner == FREELY for harmony in grid.harmonies]
+        self._doubted = np.where(freely, 1.0 - costs.trust / trusted, 0.0)
+        """(C,) the share of what the notes speak for each harmony rather than another that is
+        not believed: whoever plays freely adds notes freely."""
         self._placing = placing(costs)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
 
@@ -80,7 +84,7 @@ class Hearing:
         best = float(gain.max())
         if len(classes) == 1 and lowest >= SPLIT:
             best = max(best - SINGLE, 0.0)
-        return gain, best
+        return gain + self._doubted * (best - gain), best
 
 
 def register(strike: Strike) -> int:

@@ -64,12 +64,13 @@ Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
     Py_buffer view[8];
     PyObject *found = NULL;
     int held = 0;
-    if (given != 11) {
-        PyErr_SetString(PyExc_TypeError, "step takes a time, a price, a gain and eight tables");
+    if (given != 12) {
+        PyErr_SetString(PyExc_TypeError,
+                        "step takes two times, a price, a gain and eight tables");
         return NULL;
     }
-    double time = PyFloat_AsDouble(arguments[0]), outside = PyFloat_AsDouble(arguments[1]);
-    double other = PyFloat_AsDouble(arguments[2]);
+    double time = PyFloat_AsDouble(arguments[0]), since = PyFloat_AsDouble(arguments[1]);
+    double outside = PyFloat_AsDouble(arguments[2]), other = PyFloat_AsDouble(arguments[3]);
     if (PyErr_Occurred())
         return NULL;
     if (k->busy) {
@@ -79,14 +80,14 @@ Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
     for (; held < 8; held++) {
         const char *format = held == 2 ? "i" : "d";
         Py_ssize_t length = held > 2 ? view[2].len / 4 : -1;
-        if (kernel_table(arguments[held + 3], &view[held], format, length, names[held]))
+        if (kernel_table(arguments[held + 4], &view[held], format, length, names[held]))
             break;
     }
     if (held == 8 && (view[0].len / 8 < k->harmonies || view[1].len / 8 < k->kinds))
         PyErr_SetString(PyExc_ValueError, "heard or place has not as many as the song");
     else if (held == 8) {
         k->busy = 1;
-        found = kernel_step(k, time, outside, other, view);
+        found = kernel_step(k, time, since, outside, other, view);
         k->busy = 0;
     }
     while (held--)

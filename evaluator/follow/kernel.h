@@ -12,13 +12,14 @@
 #include <stdint.h>
 #include <string.h>
 
-enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT };
+enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE };
 
 /* Numbers that Python gives by name. */
 #define NUMBERS(X)                                                                          \
     X(beam) X(cells) X(scatter_variance) X(drift_variance) X(bend_variance) X(on_time)      \
     X(astray_price) X(pause) X(pull) X(tempo_jump) X(again) X(missed) X(ornament) X(echo)   \
     X(wrong) X(earliest_leap) X(leaving) X(halting) X(leaders) X(halt) X(astray) X(pulling) \
+    X(beside) X(hasty_price) X(hasty) X(apiece)                                             \
     X(longest_wait) X(short_bar) X(unhalted) X(start_doubt) X(slowest) X(fastest) X(bridgeable)
 
 /* Tables that Python gives by name, floating and whole, and their lengths: of positions,
@@ -94,8 +95,9 @@ int kernel_table(PyObject *from, Py_buffer *view, const char *format, Py_ssize_t
 int kernel_all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, const char *name);
 
 /* The cells after a strike: of its gains and the cells before, in the order of `step`.
-   `outside`: the price of beginning with it, for the strikes before; `other`: its gain
-   under another chord. */
-PyObject *kernel_step(Kernel *k, double time, double outside, double other, const Py_buffer *view);
+   `since`: seconds since the strike before; `outside`: the price of beginning with it, for
+   the strikes before; `other`: its gain under another chord. */
+PyObject *kernel_step(Kernel *k, double time, double since, double outside, double other,
+                      const Py_buffer *view);
 
 #endif

@@ -18,6 +18,7 @@ class Kernel:
     def step(
         self,
         time: float,
+        since: float,
         outside: float,
         other: float,
         heard: Floats,

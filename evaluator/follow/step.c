@@ -15,7 +15,7 @@
 
 /* What is known at one strike: the cells before it and its gains. */
 typedef struct {
-    double time, outside, limit;
+    double time, since, outside, limit;
     const double *heard, *place;
     Py_ssize_t count;
     const int32_t *position;
@@ -113,7 +113,7 @@ at_least_0(double value)
 static inline int
 same_sign(const Kernel *k, const Moment *m, const Way *way)
 {
-    return (way->kind == ONWARD || way->kind == PAUSE) &&
+    return (way->kind == ONWARD || way->kind == PAUSE || way->kind == BESIDE) &&
            k->at[m->position[way->source]].span == k->at[way->position].span;
 }
 
@@ -142,7 +142,7 @@ add(Kernel *k, const Moment *m, Way way)
         if (same_sign(k, m, &way))
             heard = k->number.echo * m->heard[harmony] +
                     (beyond(k, amiss_after(k, m, &way, 1)) - beyond(k, m->amiss[way.source]));
-        way.cost -= heard + m->place[k->at[way.position].kind];
+        way.cost -= heard + (way.kind == BESIDE ? 0.0 : m->place[k->at[way.position].kind]);
     }
     if (way.source >= 0)
         way.bucket = k->cell_bucket[way.source];
@@ -191,6 +191,8 @@ near(Kernel *k, const Moment *m)
                     k->number.missed;
             if (target == here)
                 cost += k->number.again;
+            else if (m->since < k->number.hasty)
+                cost += k->number.hasty_price;
             add(k, m, (Way){.cost = cost, .late = late, .position = (int32_t)target,
                             .source = (int32_t)i, .kind = ONWARD});
         }
@@ -198,18 +200,19 @@ near(Kernel *k, const Moment *m)
     return 0;
 }
 
-/* The strike is an ornament: everything stays where it is. */
+/* Everything stays where it is: the strike is an ornament, or a piece of the last one. */
 static int
-passed_over(Kernel *k, const Moment *m)
+staying(Kernel *k, const Moment *m)
 {
-    if (room_for_ways(k, m->count))
+    if (room_for_ways(k, 2 * m->count))
         return -1;
-    for (Py_ssize_t i = 0; i < m->count; i++) {
-        double cost = m->cost[i] + k->number.ornament;
-        if (cost < m->limit)
-            add(k, m, (Way){.cost = cost, .position = m->position[i], .source = (int32_t)i,
-                            .kind = ORNAMENT});
-    }
+    for (int kind = ORNAMENT; kind <= BESIDE; kind += BESIDE - ORNAMENT)
+        for (Py_ssize_t i = 0; i < m->count; i++) {
+            double cost = m->cost[i] + (kind == BESIDE ? k->number.beside : k->number.ornament);
+            if (cost < m->limit && (kind == ORNAMENT || m->elapsed[i] < k->number.apiece))
+                add(k, m, (Way){.cost = cost, .position = m->position[i],
+                                .source = (int32_t)i, .kind = (int16_t)kind});
+        }
     return 0;
 }
 
@@ -477,7 +480,7 @@ all_ways(Kernel *k, Moment *m)
                      k->number.on_time;
         k->cell_bucket[i] = bucket_of(k, m->ratio[i]);
     }
-    if (near(k, m) || passed_over(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m) ||
+    if (near(k, m) || staying(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m) ||
         from_leaders(k, m, bar_line_from))
         return -1;
     return m->limit > m->outside ? starting(k, m) : 0;
@@ -590,8 +593,9 @@ carry(const Kernel *k, const Moment *m, const Way *way, const After *after, Py_s
     double ratio = m->ratio[source] * (1 + strength * late / span);
     after->ratio[to] = within(ratio, k->number.slowest, k->number.fastest);
     after->doubt[to] = moved ? doubt * (1 - strength) + k->number.bend_variance * span : doubt;
-    after->beat_time[to] = way->kind == ORNAMENT ? m->beat_time[source]
-                                                 : m->time - (1 - k->number.pull) * late;
+    after->beat_time[to] = way->kind == ORNAMENT || way->kind == BESIDE
+                               ? m->beat_time[source]
+                               : m->time - (1 - k->number.pull) * late;
 }
 
 /* The ratios at which the best hypothesis on a bar line goes on again, and how many. */
@@ -660,9 +664,10 @@ cells_after(Kernel *k, const Moment *m)
 }
 
 PyObject *
-kernel_step(Kernel *k, double time, double outside, double other, const Py_buffer *view)
+kernel_step(Kernel *k, double time, double since, double outside, double other,
+            const Py_buffer *view)
 {
-    Moment m = {.time = time, .outside = outside, .heard = view[0].buf,
+    Moment m = {.time = time, .since = since, .outside = outside, .heard = view[0].buf,
                 .place = view[1].buf, .count = view[2].len / 4, .position = view[2].buf,
                 .cost = view[3].buf, .beat_time = view[4].buf, .ratio = view[5].buf,
                 .doubt = view[6].buf, .amiss = view[7].buf};

@@ -12,6 +12,7 @@ Units: places are performed written seconds, times are seconds of the take.
 from bisect import bisect_left
 from dataclasses import dataclass, field
 
+from evaluator.follow.follower import BESIDE
 from evaluator.follow.grid import Grid
 from evaluator.follow.trace import Visit, begins_anew, is_halt
 
@@ -59,7 +60,7 @@ def stays(visits: list[Visit], times: list[float], grid: Grid) -> list[Stay]:
     found = []
     for number, (visit, bound) in enumerate(zip(visits, bounds, strict=True)):
         following = bounds[number + 1] if number + 1 < len(visits) else None
-        beats = float(grid.graph.bars[visit.bar].beats)
+        beats = float(grid.chart_bar(visit.bar).beats)
         if following is not None and visits[number + 1].entry == "restart":
             end, beats = _broken_off(visit, times, grid, starts[number], tempo)
             end = min(end, starts[number + 1])
@@ -89,6 +90,8 @@ def _unroll(
         anew = bool(links) and (begins_anew(links[0]) or (is_halt(links[0]) and offset < 1e-9))
         bound = _Bounds(begin, len(stretches) - 1 + anew, len(stretches) - 1)
         for link in links:
+            if link.kind == BESIDE:
+                continue
             place = begin + float(grid.x[link.position] - grid.bar_x[visit.bar])
             time, open_stretch = times[link.strike], stretches[-1]
             if is_halt(link) or begins_anew(link):
@@ -124,7 +127,7 @@ def _broken_off(
     last = visit.links[-1]
     due = int(grid.ahead[last.position, 0])
     if grid.bar[due] != visit.bar:
-        beats = float(grid.graph.bars[visit.bar].beats)
+        beats = float(grid.chart_bar(visit.bar).beats)
         left = grid.bar_x[visit.bar] + grid.bar_length[visit.bar] - grid.x[last.position]
     else:
         beats = float(grid.beat[due])
@@ -139,7 +142,7 @@ def _is_early(visit: Visit) -> bool:
 
 def _beats_till(end: float, visit: Visit, times: list[float], grid: Grid, tempo: float) -> float:
     """Beats of a bar until it was cut short."""
-    bar = grid.graph.bars[visit.bar]
+    bar = grid.chart_bar(visit.bar)
     if not visit.links:
         return float(bar.beats)
     last = visit.links[-1]

@@ -19,7 +19,7 @@ from evaluator.follow.follower import (
     Cells,
     Follower,
 )
-from evaluator.follow.grid import Floats, Grid, is_rest, opening
+from evaluator.follow.grid import AS_WRITTEN, Floats, Grid, is_rest, opening
 from evaluator.follow.path import Entry, PlacedStrike
 
 IN_TIME = 0.25
@@ -57,6 +57,7 @@ class Visit:
     """One stay in a bar; `trace` fills it, `timing` gives it its times."""
 
     bar: int
+    """As laid on the line."""
     entry: Entry
     links: list[Link] = field(default_factory=list)
     ornaments: list[int] = field(default_factory=list)
@@ -175,13 +176,14 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
 def _goes_on(before: Visit, link: Link, grid: Grid) -> bool:
     """Whether a strike comes where the bar was left, after a halt as long as the bar."""
     here = float(grid.beat[link.position])
-    return grid.bar[link.position] == before.bar and here > _reach(before, grid) + SAME_PLACE
+    same = grid.of[grid.bar[link.position]] == grid.of[before.bar]
+    return bool(same) and here > _reach(before, grid) + SAME_PLACE
 
 
 def _goes_back(before: int, bar: int, grid: Grid) -> bool:
     """Whether a bar does not lie ahead, nor may come again."""
-    ahead = grid.bar_x[bar] > grid.bar_x[before]
-    return not ahead and bar not in grid.graph.successors[before]
+    ahead = grid.bar_x[grid.of[bar]] > grid.bar_x[grid.of[before]]
+    return not ahead and not grid.may_follow(before, bar)
 
 
 def _hear_again(found: list[Visit], grid: Grid) -> None:
@@ -190,7 +192,8 @@ def _hear_again(found: list[Visit], grid: Grid) -> None:
         if not visit.in_time:
             continue
         left = found[place - 1]
-        again = next((one for one in found[place:-1] if one.bar == left.bar), None)
+        bar = grid.of[left.bar]
+        again = next((one for one in found[place:-1] if grid.of[one.bar] == bar), None)
         if again is not None and _reach(again, grid) <= _reach(left, grid) + SAME_PLACE:
             visit.entry = _entry(left.bar, visit.bar, grid)
 
@@ -202,18 +205,17 @@ def _reach(visit: Visit, grid: Grid) -> float:
 
 def _silent_before(bar: int, grid: Grid) -> list[Visit]:
     """Bars of rest with which the song begins, when the first strike comes after them."""
-    first = opening(grid.graph)
-    rests = first[: first.index(bar)] if bar in first else []
+    first, here = opening(grid.graph), int(grid.of[bar])
+    rests = [rest + bar - here for rest in first[: first.index(here)]] if here in first else []
     return [Visit(rest, "onward" if place else "start") for place, rest in enumerate(rests)]
 
 
 def _silent_after(bar: int, grid: Grid) -> list[Visit]:
     """Bars of rest with which the song ends, after the last strike."""
     rests: list[Visit] = []
-    graph = grid.graph
-    while bar not in graph.finals and graph.successors[bar]:
-        bar = graph.successors[bar][0]
-        if not is_rest(graph.bars[bar]):
+    while int(grid.of[bar]) not in grid.graph.finals and grid.following(bar):
+        bar = grid.following(bar)[0]
+        if not is_rest(grid.chart_bar(bar)):
             return []
         rests.append(Visit(bar, "onward"))
     return rests
@@ -256,14 +258,14 @@ def _in_time(before: Visit, follower: Follower, late: float) -> bool:
     """Whether a new beginning came just when the bar before it was due to end."""
     last = before.links[-1]
     ratio = float(follower.steps[last.strike].ratio[last.cell])
-    beat = follower.grid.graph.bars[before.bar].seconds_per_beat * ratio
+    beat = follower.grid.chart_bar(before.bar).seconds_per_beat * ratio
     return abs(late) <= min(IN_TIME, beat / 2)
 
 
 def _played_out(before: Visit, link: Link, follower: Follower) -> bool:
     """Whether the bar before a new beginning had been played to its end."""
     grid, last, times = follower.grid, before.links[-1], follower.times
-    if grid.graph.has_patterns:
+    if grid.manner[before.bar] == AS_WRITTEN:
         unplayed = follower.wanted_by_end[before.bar] - grid.wanted_through[last.position]
         return bool(unplayed < MISSED_AT_END)
     recent = times[max(last.strike - RECENT, 0) : last.strike + 1]
@@ -273,9 +275,10 @@ def _played_out(before: Visit, link: Link, follower: Follower) -> bool:
 
 def _entry(before: int, bar: int, grid: Grid) -> Entry:
     """How a bar was reached at the end of the one before it."""
-    if bar not in grid.graph.successors[before]:
+    if not grid.may_follow(before, bar):
         return "jump"
-    return "onward" if grid.graph.successors[before][0] == bar else "choice"
+    nominal = grid.graph.successors[int(grid.of[before])][0]
+    return "onward" if nominal == grid.of[bar] else "choice"
 
 
 def is_halt(link: Link) -> bool:

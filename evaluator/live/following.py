@@ -134,20 +134,20 @@ class Following:
         bar = struck
         if x >= grid.bar_x[struck] + grid.bar_length[struck]:
             over = x - float(grid.bar_x[struck] + grid.bar_length[struck])
-            following = self.graph.successors[struck]
+            following = grid.following(struck)
             bar = following[0] if following else struck
             x = float(grid.bar_x[bar]) + over if following else x
-        of = self.graph.bars[bar]
+        of = grid.chart_bar(bar)
         beat = (x - float(grid.bar_x[bar])) / of.seconds_per_beat
         last = float(of.beats) - 0.01
-        return Place(bar, min(max(beat, 0.0), last), 60.0 / (of.seconds_per_beat * ratio))
+        return Place(of.index, min(max(beat, 0.0), last), 60.0 / (of.seconds_per_beat * ratio))
 
     def due_to_judge(self, now: float) -> bool:
         """Whether a bar has gone by since the last judging."""
         if len(self.strikes) == self._judged_strikes:
             return False
         bar = int(self._grid.bar[self._follower.steps[-1].position[0]])
-        length = 2.0 * self.graph.bars[bar].seconds
+        length = 2.0 * self._grid.chart_bar(bar).seconds
         return bar != self._judged_in or now - self.judged.time > length
 
     def judge(

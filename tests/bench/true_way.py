@@ -45,7 +45,7 @@ class Held(Follower):
         bars = [
             bar for bar, start, end in self._bars if start - BESIDE <= strike.time <= end + BESIDE
         ]
-        keep = np.isin(self.grid.bar[cells.position], bars)
+        keep = np.isin(self.grid.of[self.grid.bar[cells.position]], bars)
         # What is struck before the song is paid for here, since nothing else is kept alive.
         before = 0.0 if begun or not self.times else self._outside()
         kept = cells.only(keep)
