@@ -56,7 +56,7 @@ class CompiledFollower(Follower):
             strike.time,
             strike.time - self.times[-1] if self.times else float("inf"),
             self._outside(),
-            self._hearing.other_chord(strike),
+            self._hearing.suits(strike),
             heard,
             place,
             at.position,

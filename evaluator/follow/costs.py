@@ -25,6 +25,7 @@ from evaluator.follow.grid import (
     EXPECTS_RIGHT,
     HALF_BEAT,
     KINDS,
+    THIRD_BEAT,
     Floats,
 )
 
@@ -71,6 +72,10 @@ class Costs:
     """A strike that belongs to no position."""
     metre: float = 0.4
     """Weight of the metre in a chart without patterns."""
+    metre_beside_pattern: float = 0.8
+    """The same for a rhythm of one's own in a chart with patterns: at whatever tempo."""
+    freely: float = 0.4
+    """Gain for any strike of a rhythm of one's own, as for one that the pattern expects."""
 
     # Pitch.
     trust: float = 0.4
@@ -148,7 +153,7 @@ TEMPO_SPREAD = 0.45
 LOW, HIGH, BOTH = range(3)
 
 
-def placing(costs: Costs) -> Floats:
+def placing(costs: Costs, *, patterns: bool) -> Floats:
     """(3, KINDS) gain of a low, a high or a wide strike at each kind of position."""
     table = np.zeros((3, KINDS))
     table[:, EXPECTS_NOTHING] = -1.6
@@ -159,6 +164,8 @@ def placing(costs: Costs) -> Floats:
     table[:, CHANGE] = (0.9, 0.3, 0.9)
     table[:, BEAT] = (0.3, 0.3, 0.3)
     table[:, HALF_BEAT] = (-0.2, 0.0, -0.2)
+    table[:, THIRD_BEAT] = (-0.3, -0.2, -0.3)
     table[:, BETWEEN] = (-0.9, -0.6, -0.9)
-    table[:, DOWNBEAT:] *= costs.metre
+    table[:, DOWNBEAT:] *= costs.metre_beside_pattern if patterns else costs.metre
+    table[:, DOWNBEAT:] += costs.freely * patterns
     return table

@@ -176,9 +176,10 @@ class Follower:
             same = (span[cells.position[source]] == span[position]) & _GOES_ON[kind]
             weight = np.where(same, self.echo, weight)
             before = np.where(same, cells.amiss[source], before)
-        lacking = np.maximum(self._hearing.other_chord(strike) - heard, 0.0)
+        lacking = np.maximum(-heard, 0.0)
         amiss = before + weight * lacking
         heard = weight * heard + (self.beyond(amiss) - self.beyond(before))
+        heard = heard + self._hearing.suits(strike)
         placed = np.where(kind == BESIDE, 0.0, place[self.grid.kind[position]])
         gain = np.where(kind == ORNAMENT, 0.0, heard + placed)
         if len(cells.cost):

@@ -62,7 +62,9 @@ class Form:
         """Price of taking to another manner; none of staying with one's own."""
         if to == manner:
             return 0.0
-        return self.costs.into_pattern if self._manners[to] == AS_WRITTEN else self.costs.off_pattern
+        return (
+            self.costs.into_pattern if self._manners[to] == AS_WRITTEN else self.costs.off_pattern
+        )
 
     def starting(self) -> Floats:
         """(N,) price of beginning the take with each bar."""

@@ -36,8 +36,8 @@ AS_WRITTEN, FREELY = range(2)
 """Manners of playing a chart with patterns: in its pattern, or in any other rhythm."""
 
 EXPECTS_NOTHING, EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH = range(4)
-DOWNBEAT, CHANGE, BEAT, HALF_BEAT, BETWEEN = range(4, 9)
-KINDS = 9
+DOWNBEAT, CHANGE, BEAT, HALF_BEAT, THIRD_BEAT, BETWEEN = range(4, 10)
+KINDS = 10
 """What a position expects: hands where the chart has a pattern, metrical weight where it
 has none."""
 
@@ -231,7 +231,7 @@ def _rests(graph: BarGraph, bar_x: Floats, length: Floats) -> tuple[Ints, Floats
     return rest_after, room
 
 
-_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.6, 1.0, 0.0, 0.0, 0.0])
+_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.6, 1.0, 0.1, 0.0, 0.0, 0.0])
 """How firmly each kind of position wants a strike: a pattern does, a metre only suggests."""
 _WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
 
@@ -302,7 +302,7 @@ def _positions(bar: Bar, graph: BarGraph, manner: int) -> list[_Position]:
             low[strike.beat] = low.get(strike.beat, frozenset()) | strike.pitch_classes
     changes = {span.beat for span in bar.spans}
     found: list[_Position] = []
-    for beat in _places(bar, graph, set(hands)):
+    for beat in _places(bar, graph, set(hands), manner):
         span = bar.span_at(beat)
         if patterned:
             kind = _hands_kind(hands.get(beat, set()))
@@ -318,12 +318,13 @@ def _positions(bar: Bar, graph: BarGraph, manner: int) -> list[_Position]:
     return found
 
 
-def _places(bar: Bar, graph: BarGraph, struck: set[Fraction]) -> list[Fraction]:
+def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int) -> list[Fraction]:
     """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
     beats = {Fraction(quarter, 4) for quarter in range(4 * bar.meter.beats)}
     if graph.swing != 1 and bar.meter.unit <= 4:
         beats = {_swung(beat, graph.swing, bar.meter.unit) for beat in beats}
-    if any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1:
+    freely = manner == FREELY and graph.has_patterns
+    if freely or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1:
         beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
     return sorted(beats | struck | {span.beat for span in bar.spans})
 
@@ -351,7 +352,7 @@ def _metrical_kind(beat: Fraction, changes: set[Fraction]) -> int:
         return DOWNBEAT
     if beat in changes:
         return CHANGE
-    return {1: BEAT, 2: HALF_BEAT}.get(beat.denominator, BETWEEN)
+    return {1: BEAT, 2: HALF_BEAT, 3: THIRD_BEAT}.get(beat.denominator, BETWEEN)
 
 
 def _ahead(kinds: Ints) -> Ints:

@@ -59,19 +59,19 @@ class Hearing:
         self._tones = np.roll(tones, transposed, axis=0)
         self._basses = np.roll(basses, transposed, axis=0)
         freely = [harmony.manner == FREELY for harmony in grid.harmonies]
-        self._doubted = np.where(freely, 1.0 - costs.trust / trusted, 0.0)
+        self._believed = np.where(freely, costs.trust / trusted, 1.0)
         """(C,) the share of what the notes speak for each harmony rather than another that is
-        not believed: whoever plays freely adds notes freely."""
-        self._placing = placing(costs)
+        believed: whoever plays freely adds notes freely."""
+        self._placing = placing(costs, patterns=grid.graph.has_patterns)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
 
     def gains(self, strike: Strike) -> tuple[Floats, Floats]:
-        """(C,) what the notes speak for each harmony, and (KINDS,) what the register does for
-        each kind of position."""
+        """(C,) what the notes speak for each harmony rather than for the chord of the song that
+        suits them best, and (KINDS,) what the register does for each kind of position."""
         return self._heard(strike.pitches)[0], self._placing[register(strike)]
 
-    def other_chord(self, strike: Strike) -> float:
-        """What the notes speak for another chord of the song, if that is what was struck."""
+    def suits(self, strike: Strike) -> float:
+        """What the notes speak for the chord of the song that suits them best."""
         return self._heard(strike.pitches)[1]
 
     def _listen(self, pitches: tuple[int, ...]) -> tuple[Floats, float]:
@@ -84,7 +84,7 @@ class Hearing:
         best = float(gain.max())
         if len(classes) == 1 and lowest >= SPLIT:
             best = max(best - SINGLE, 0.0)
-        return gain + self._doubted * (best - gain), best
+        return self._believed * (gain - best), best
 
 
 def register(strike: Strike) -> int:

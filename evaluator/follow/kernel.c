@@ -70,7 +70,7 @@ Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
         return NULL;
     }
     double time = PyFloat_AsDouble(arguments[0]), since = PyFloat_AsDouble(arguments[1]);
-    double outside = PyFloat_AsDouble(arguments[2]), other = PyFloat_AsDouble(arguments[3]);
+    double outside = PyFloat_AsDouble(arguments[2]), suits = PyFloat_AsDouble(arguments[3]);
     if (PyErr_Occurred())
         return NULL;
     if (k->busy) {
@@ -87,7 +87,7 @@ Kernel_step(PyObject *self, PyObject *const *arguments, Py_ssize_t given)
         PyErr_SetString(PyExc_ValueError, "heard or place has not as many as the song");
     else if (held == 8) {
         k->busy = 1;
-        found = kernel_step(k, time, since, outside, other, view);
+        found = kernel_step(k, time, since, outside, suits, view);
         k->busy = 0;
     }
     while (held--)

@@ -96,8 +96,8 @@ int kernel_all_within(const int32_t *numbers, Py_ssize_t count, Py_ssize_t end, 
 
 /* The cells after a strike: of its gains and the cells before, in the order of `step`.
    `since`: seconds since the strike before; `outside`: the price of beginning with it, for
-   the strikes before; `other`: its gain under another chord. */
-PyObject *kernel_step(Kernel *k, double time, double since, double outside, double other,
+   the strikes before; `suits`: its gain on every way. */
+PyObject *kernel_step(Kernel *k, double time, double since, double outside, double suits,
                       const Py_buffer *view);
 
 #endif

@@ -20,7 +20,7 @@ class Kernel:
         time: float,
         since: float,
         outside: float,
-        other: float,
+        suits: float,
         heard: Floats,
         place: Floats,
         position: Whole,

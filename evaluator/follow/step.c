@@ -15,7 +15,7 @@
 
 /* What is known at one strike: the cells before it and its gains. */
 typedef struct {
-    double time, since, outside, limit;
+    double time, since, outside, suits, limit;
     const double *heard, *place;
     Py_ssize_t count;
     const int32_t *position;
@@ -142,6 +142,7 @@ add(Kernel *k, const Moment *m, Way way)
         if (same_sign(k, m, &way))
             heard = k->number.echo * m->heard[harmony] +
                     (beyond(k, amiss_after(k, m, &way, 1)) - beyond(k, m->amiss[way.source]));
+        heard = heard + m->suits;
         way.cost -= heard + (way.kind == BESIDE ? 0.0 : m->place[k->at[way.position].kind]);
     }
     if (way.source >= 0)
@@ -664,10 +665,10 @@ cells_after(Kernel *k, const Moment *m)
 }
 
 PyObject *
-kernel_step(Kernel *k, double time, double since, double outside, double other,
+kernel_step(Kernel *k, double time, double since, double outside, double suits,
             const Py_buffer *view)
 {
-    Moment m = {.time = time, .since = since, .outside = outside, .heard = view[0].buf,
+    Moment m = {.time = time, .since = since, .outside = outside, .suits = suits, .heard = view[0].buf,
                 .place = view[1].buf, .count = view[2].len / 4, .position = view[2].buf,
                 .cost = view[3].buf, .beat_time = view[4].buf, .ratio = view[5].buf,
                 .doubt = view[6].buf, .amiss = view[7].buf};
@@ -675,7 +676,7 @@ kernel_step(Kernel *k, double time, double since, double outside, double other,
         kernel_all_within(m.position, m.count, k->positions, "position"))
         return NULL;
     for (Py_ssize_t harmony = 0; harmony < k->harmonies; harmony++) {
-        k->lacking[harmony] = at_least_0(other - m.heard[harmony]);
+        k->lacking[harmony] = at_least_0(-m.heard[harmony]);
         k->first_heard[harmony] = m.heard[harmony] + beyond(k, k->lacking[harmony]);
     }
     m.elapsed = k->of_cells;
