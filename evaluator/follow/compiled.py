@@ -141,6 +141,8 @@ def _floats(of: Follower) -> dict[str, Floats]:
         "start_cost": cost,
         "start_ratio": ratio,
         "tempo_bounds": plain.TEMPO_BOUNDS,
+        "turns": plain.TURNS,
+        "section_turns": plain.SECTION_TURNS,
     }
 
 
@@ -155,6 +157,7 @@ def _wholes(of: Follower) -> dict[str, Whole]:
         "first": grid.first,
         "rest_after": grid.rest_after,
         "entry": grid.entry,
+        "opens": of.opens,
         "start_position": of.starts[1],
         "near": plain.NEAR,
         "close": plain.CLOSE,
@@ -175,6 +178,7 @@ def _numbers(of: Follower) -> dict[str, float]:
         "pause": costs.pause,
         "pull": costs.pull,
         "tempo_jump": costs.tempo_jump,
+        "tempo_section": costs.tempo_section,
         "again": costs.again,
         "beside": costs.beside,
         "hasty_price": costs.hasty,

@@ -58,6 +58,8 @@ class Costs:
     """Relative variance that the tempo may gain with each beat."""
     tempo_jump: float = 10.0
     """Going on at half or double tempo from a bar line."""
+    tempo_section: float = 6.0
+    """Going on at another tempo with a section."""
 
     # Place: which strike stands here.
     again: float = 1.0

@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
-from evaluator.follow.form import Form
+from evaluator.follow.form import Form, opens_section
 from evaluator.follow.grid import APART, Floats, Grid, Ints, Whole
 from evaluator.follow.hearing import Hearing
 from evaluator.take.gaps import Gap
@@ -68,6 +68,9 @@ TEMPO_BOUNDS = np.exp2(np.arange(_BUCKETS) / TEMPO_STEPS - 2)
 """(32,) slowest ratio of each step; slower ones than the first are told apart no further."""
 START_DOUBT = 0.012
 """Relative variance of the ratio of played to written time at a start."""
+TURNS = np.array([0.5, 2.0])
+SECTION_TURNS = np.exp2(np.array([-3, -2, -1, 1, 2, 3]) / 3)
+"""Ratios of tempi at which a bar, or a section, is gone on with."""
 SLOWEST_FASTEST = (0.25, 4.0)
 """Bounds of that ratio."""
 
@@ -137,6 +140,8 @@ class Follower:
         self.onward_room = _onward_room(grid)
         """(N,) written seconds after each bar within which the next strike may fall for a leap."""
         self._differs = np.flatnonzero(grid.entry != grid.first)
+        self.opens = np.array([opens_section(grid.chart_bar(bar)) for bar in range(len(grid.of))])
+        """(N,) whether a section opens with the bar."""
 
     def push(self, strike: Strike) -> None:
         """Carry every hypothesis over one more strike."""
@@ -212,7 +217,7 @@ class Follower:
         limit = float(cells.cost[0]) + costs.beam
         since = time - self.times[-1]
         found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
-        found.append(self._beside(elapsed))
+        found.append(self._beside(elapsed, since))
         found += self._halted(base, elapsed)
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
@@ -248,9 +253,10 @@ class Follower:
         """The strike is an ornament: everything stays where it is."""
         return self._staying(ORNAMENT, self._cells.cost + self.costs.ornament)
 
-    def _beside(self, elapsed: Floats) -> Ways:
+    def _beside(self, elapsed: Floats, since: float) -> Ways:
         """The strike is a piece of the last one."""
-        price = np.where(elapsed < APIECE, self.costs.beside, np.inf)
+        piece = (elapsed < APIECE) | (since < HASTY)
+        price = np.where(piece, self.costs.beside, np.inf)
         return self._staying(BESIDE, self._cells.cost + price)
 
     def _staying(self, kind: int, cost: Floats) -> Ways:
@@ -389,18 +395,21 @@ class Follower:
         return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
 
     def _other_tempi(self, cells: Cells) -> Cells:
-        """The best hypothesis on a bar line again at half and at double tempo."""
+        """The best hypothesis on a bar line again at other tempi."""
         if not len(cells.cost) or cells.kind[0] != ONWARD:
             return cells
         position = cells.position[0]
-        if position != self.grid.first[self.grid.bar[position]]:
+        bar = self.grid.bar[position]
+        if position != self.grid.first[bar]:
             return cells
-        ratio = float(cells.ratio[0])
+        turns = SECTION_TURNS if self.opens[bar] else TURNS
+        price = self.costs.tempo_section if self.opens[bar] else self.costs.tempo_jump
         low, high = SLOWEST_FASTEST
-        others = [other for other in (ratio / 2, ratio * 2) if low < other < high]
+        others = float(cells.ratio[0]) * turns
+        others = others[(low < others) & (others < high)]
         count = len(cells.cost)
         cells = cells.only(np.append(np.arange(count), np.zeros(len(others), np.intp)))
-        cells.cost[count:] += self.costs.tempo_jump
+        cells.cost[count:] += price
         cells.ratio[count:] = others
         return cells
 

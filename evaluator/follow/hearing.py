@@ -36,7 +36,7 @@ written, and at most for another tone of the chord."""
 BASS, FIFTH_BASS, OTHER_BASS, FOREIGN_BASS = 2.0, 0.8, -0.8, -2.0
 """The same for a strike's lowest note, below A3."""
 
-SINGLE = 1.2
+SINGLE = 1.8
 """What a single note above the bass gains under the chord of the song that suits it best, if it
 is of no chord: a melody's, or aimless."""
 

@@ -207,6 +207,7 @@ static int
 copied(Kernel *k, PyObject *floats, PyObject *wholes, PyObject *numbers)
 {
     k->positions = k->bars = k->starts = k->buckets = k->all_ahead = k->nears = k->closes = -1;
+    k->all_turns = k->all_section_turns = -1;
 #define TABLE(name, size)                                                                    \
     if (copy_table(floats, #name, "d", &k->name, &k->size))                         \
         return -1;

@@ -17,7 +17,7 @@ enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE };
 /* Numbers that Python gives by name. */
 #define NUMBERS(X)                                                                          \
     X(beam) X(cells) X(scatter_variance) X(drift_variance) X(bend_variance) X(on_time)      \
-    X(astray_price) X(pause) X(pull) X(tempo_jump) X(again) X(missed) X(ornament) X(echo)   \
+    X(astray_price) X(pause) X(pull) X(tempo_jump) X(tempo_section) X(again) X(missed) X(ornament) X(echo)   \
     X(wrong) X(earliest_leap) X(leaving) X(halting) X(leaders) X(halt) X(astray) X(pulling) \
     X(beside) X(hasty_price) X(hasty) X(apiece)                                             \
     X(longest_wait) X(short_bar) X(unhalted) X(start_doubt) X(slowest) X(fastest) X(bridgeable)
@@ -27,10 +27,11 @@ enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE };
 #define FLOATS(X)                                                                           \
     X(x, positions) X(wanted_before, positions) X(wanted_through, positions) X(bar_x, bars) \
     X(bar_length, bars) X(room, bars) X(onward_room, bars) X(wanted_by_end, bars)           \
-    X(start_cost, starts) X(start_ratio, starts) X(tempo_bounds, buckets)
+    X(start_cost, starts) X(start_ratio, starts) X(tempo_bounds, buckets)   \
+    X(turns, all_turns) X(section_turns, all_section_turns)
 #define WHOLES(X)                                                                           \
     X(bar, positions) X(harmony, positions) X(kind, positions) X(span, positions)           \
-    X(ahead, all_ahead) X(first, bars) X(rest_after, bars) X(entry, bars)                   \
+    X(ahead, all_ahead) X(first, bars) X(rest_after, bars) X(entry, bars) X(opens, bars)    \
     X(start_position, starts) X(near, nears) X(close, closes)
 
 typedef struct {
@@ -64,6 +65,7 @@ typedef struct {
     WHOLES(TABLE)
 #undef TABLE
     Py_ssize_t positions, bars, starts, buckets, all_ahead, nears, closes;
+    Py_ssize_t all_turns, all_section_turns;
     Py_ssize_t harmonies, kinds, many_ahead;
     PyObject *ask_leaving, *ask_restarting;
     Place *at;    /* of each position */

@@ -13,6 +13,8 @@
 
 #include <math.h>
 
+#define MOST_TURNS 8 /* other tempi tried at one bar line */
+
 /* What is known at one strike: the cells before it and its gains. */
 typedef struct {
     double time, since, outside, suits, limit;
@@ -210,7 +212,8 @@ staying(Kernel *k, const Moment *m)
     for (int kind = ORNAMENT; kind <= BESIDE; kind += BESIDE - ORNAMENT)
         for (Py_ssize_t i = 0; i < m->count; i++) {
             double cost = m->cost[i] + (kind == BESIDE ? k->number.beside : k->number.ornament);
-            if (cost < m->limit && (kind == ORNAMENT || m->elapsed[i] < k->number.apiece))
+            int piece = m->elapsed[i] < k->number.apiece || m->since < k->number.hasty;
+            if (cost < m->limit && (kind == ORNAMENT || piece))
                 add(k, m, (Way){.cost = cost, .position = m->position[i],
                                 .source = (int32_t)i, .kind = (int16_t)kind});
         }
@@ -599,12 +602,13 @@ carry(const Kernel *k, const Moment *m, const Way *way, const After *after, Py_s
                                : m->time - (1 - k->number.pull) * late;
 }
 
-/* The ratios at which the best hypothesis on a bar line goes on again, and how many. */
-static int
-other_tempi(const Kernel *k, const Moment *m, double others[2])
+/* The best hypothesis on a bar line goes on again at other ratios: which, and how many. */
+static Py_ssize_t
+other_tempi(const Kernel *k, const Moment *m, double others[MOST_TURNS])
 {
     const Way *best = &k->ways[k->chosen[0]];
-    if (best->kind != ONWARD || best->position != k->first[k->at[best->position].bar])
+    int32_t bar = k->at[best->position].bar;
+    if (best->kind != ONWARD || best->position != k->first[bar])
         return 0;
     double ratio[1], unused[4];
     int32_t position[1];
@@ -612,11 +616,13 @@ other_tempi(const Kernel *k, const Moment *m, double others[2])
     int8_t kind[1];
     After after = {position, &unused[0], &unused[1], ratio, &unused[2], &unused[3], back, kind};
     carry(k, m, best, &after, 0);
-    double tried[2] = {*ratio / 2, *ratio * 2};
-    int count = 0;
-    for (int n = 0; n < 2; n++)
-        if (k->number.slowest < tried[n] && tried[n] < k->number.fastest)
-            others[count++] = tried[n];
+    const double *turns = k->opens[bar] ? k->section_turns : k->turns;
+    Py_ssize_t all = k->opens[bar] ? k->all_section_turns : k->all_turns, count = 0;
+    for (Py_ssize_t n = 0; n < all && count < MOST_TURNS; n++) {
+        double tried = *ratio * turns[n];
+        if (k->number.slowest < tried && tried < k->number.fastest)
+            others[count++] = tried;
+    }
     return count;
 }
 
@@ -624,8 +630,9 @@ other_tempi(const Kernel *k, const Moment *m, double others[2])
 static void
 twin(const Kernel *k, const After *after, Py_ssize_t to, double ratio)
 {
+    int opens = k->opens[k->at[after->position[0]].bar];
     after->position[to] = after->position[0];
-    after->cost[to] = after->cost[0] + k->number.tempo_jump;
+    after->cost[to] = after->cost[0] + (opens ? k->number.tempo_section : k->number.tempo_jump);
     after->beat_time[to] = after->beat_time[0];
     after->ratio[to] = ratio;
     after->doubt[to] = after->doubt[0];
@@ -641,8 +648,8 @@ cells_after(Kernel *k, const Moment *m)
 {
     static const int sizes[8] = {4, 8, 8, 8, 8, 8, 2, 1};
     Py_ssize_t count = choose(k);
-    double others[2];
-    int more = count ? other_tempi(k, m, others) : 0;
+    double others[MOST_TURNS];
+    Py_ssize_t more = count ? other_tempi(k, m, others) : 0;
     char *to[8];
     PyObject *found = PyTuple_New(8);
     for (int n = 0; n < 8 && found != NULL; n++) {
@@ -659,7 +666,7 @@ cells_after(Kernel *k, const Moment *m)
                    (double *)to[4],  (double *)to[5], (int16_t *)to[6], (int8_t *)to[7]};
     for (Py_ssize_t i = 0; i < count; i++)
         carry(k, m, &k->ways[k->chosen[i]], &after, i);
-    for (int n = 0; n < more; n++)
+    for (Py_ssize_t n = 0; n < more; n++)
         twin(k, &after, count + n, others[n]);
     return found;
 }
