@@ -6,6 +6,8 @@ or from another tempo if the way goes astray again and again.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
+from math import inf
 
 import numpy as np
 
@@ -15,6 +17,7 @@ from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Floats, Grid, lay_out
+from evaluator.follow.likeness import STRANGE, exchanged, is_certain, misfit
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.timing import stays
 from evaluator.follow.trace import best_chain, visits
@@ -46,7 +49,18 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     grid = lay_out(graph)
     own = straighter(follow_in(grid, strikes, 0, gaps), grid, strikes, gaps)
     path = _in_its_key(own, grid, strikes, gaps)
-    return path if path is own else straighter(path, grid, strikes, gaps)
+    path = path if path is own else straighter(path, grid, strikes, gaps)
+    return beside_chance(path, graph, strikes, gaps)
+
+
+def beside_chance(
+    path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()
+) -> Path:
+    """A doubtful path with what its take reaches by chance."""
+    if not path.bars or is_certain(path) or path.misfit >= STRANGE:
+        return path
+    others = (follow_in(lay_out(song), strikes, path.transposed, gaps) for song in exchanged(graph))
+    return replace(path, by_chance=min((other.misfit for other in others), default=inf))
 
 
 def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
@@ -70,7 +84,7 @@ def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
 
 def _fits(path: Path) -> bool:
     """Whether the key of the path is hardly in doubt."""
-    return path.fit >= GOOD_FIT and not _astray(path)
+    return path.fit >= GOOD_FIT and is_certain(path) and not _astray(path)
 
 
 def _astray(path: Path) -> bool:
@@ -140,6 +154,7 @@ def trace(follower: Follower, transposed: int = 0) -> Path:
         fit=max(-cost / (FULL_GAIN * count), 0.0),
         before=tuple(range(chain[0].strike)),
         after=tuple(range(chain[-1].strike + 1, count)),
+        misfit=misfit(chain, sum(bar.entry == "jump" for bar in bars), follower),
     )
 
 

@@ -127,6 +127,8 @@ class Follower:
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
+        self.trusted = self.costs.trust_pattern if patterns else self.costs.trust
+        """What is believed of the notes of a strike."""
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
         self.starts = self._begin(tempi)
         """Every way to begin."""

@@ -7,6 +7,7 @@ Units: seconds of the take; beats of a bar's own meter from 0 (floats: played po
 """
 
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Literal
 
 Entry = Literal["start", "onward", "choice", "jump", "restart"]
@@ -82,3 +83,7 @@ class Path:
     """Strikes before the first bar: noodling."""
     after: tuple[int, ...]
     """Strikes after the last bar."""
+    misfit: float = 0.0
+    """How badly the strikes fit the chords they stand under, nats a strike."""
+    by_chance: float = inf
+    """The least misfit of other songs of these chords; infinite where it was not asked for."""

@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from evaluator.chart.graph import BarGraph, Hand
+from evaluator.follow.likeness import is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
@@ -33,12 +34,8 @@ from evaluator.take.strike import Strike
 
 LEAST_BEATS = 0.25
 """A bar broken off sooner was hardly begun."""
-FITS = 0.3
-"""A take that fits the chart less is hardly one of this song."""
 FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
-CHORDS_OF_THE_SONG = 35.0
-"""Mark for chord or bass that playing another song in the same key hardly reaches."""
 KEYS_OF_THE_SONG = 50.0
 """Mean mark for written-out notes that no other song reaches, however it is played: exact
 keys are not met by chance."""
@@ -103,9 +100,9 @@ def _matches(
     `sounded` is how much of the chords and of the basses did, 0 to 100, as far as known.
     """
     sure = [bar for bar in bars if bar.judged]
-    if not sure or len(sure) < FOLLOWED * len(bars) or _other_chords(sounded):
+    if not sure or len(sure) < FOLLOWED * len(bars):
         return False
-    return path.fit >= FITS or _same_keys(graph, sure, sounded)
+    return is_song(path) or _same_keys(graph, sure, sounded)
 
 
 def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[float]) -> bool:
@@ -113,11 +110,6 @@ def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[fl
     exact = [bar for bar in sure if len(graph.bars[bar.bar].exact) == len(HANDS)]
     enough = len(exact) >= ENOUGH_KEYS and 2 * len(exact) > len(sure)
     return enough and sum(sounded) >= KEYS_OF_THE_SONG * len(sounded) > 0
-
-
-def _other_chords(sounded: Sequence[float]) -> bool:
-    """Whether hardly a chord and hardly a bass is the song's: another song in its rhythm."""
-    return max(sounded, default=0.0) < CHORDS_OF_THE_SONG
 
 
 def _bars(

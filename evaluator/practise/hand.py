@@ -14,7 +14,7 @@ import numpy as np
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.errors import UsageError
-from evaluator.follow.follow import follow_in, key_likeness
+from evaluator.follow.follow import beside_chance, follow_in, key_likeness
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
 from evaluator.judge.verdict import Judgement
@@ -61,7 +61,7 @@ def follow_hand(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
     """
     grid = lay_out(graph)
     paths = [follow_in(grid, strikes, shift) for shift in _likely_keys(graph, strikes)]
-    return max(paths, key=lambda path: path.fit)
+    return beside_chance(max(paths, key=lambda path: path.fit), graph, strikes)
 
 
 def heard_alone(graph: BarGraph, judgement: Judgement) -> Hand | None:

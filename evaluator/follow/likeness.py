@@ -1,0 +1,110 @@
+"""Is this take one of this song?
+
+Asked of the chords in their order, never of the mark. Along the way that explains a take
+best, the misfit is what the strikes under each sign of the chart lack of its chord, and what
+the jumps that no chart allows cost, a strike. A song played with some wrong chords has little
+of it and another song, or aimless playing, much; but how much depends on how alike the
+song's chords are. So a doubtful take is followed through other songs as well, in which the
+chart's chords stand in each other's places and everything else is as it was: what the take
+reaches there, it reaches by chance. That a decision is held against what random exchanges
+would give is the permutation test of the textbooks (Fisher, The Design of Experiments, 1935).
+
+The bounds were chosen on invented songs (tests/bench/manners.py, the seeds for tuning).
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Span
+from evaluator.follow.follower import BESIDE, ONWARD, ORNAMENT, PAUSE, Follower
+from evaluator.follow.grid import FREELY
+from evaluator.follow.path import Path
+from evaluator.follow.trace import Link
+
+CERTAIN = 0.25
+"""Misfit up to which nobody asks what chance would do, nats a strike."""
+STRANGE = 0.75
+"""Misfit of what is no take of the song, whatever chance would do."""
+BY_CHANCE = 0.75
+"""Share of what the take misfits other songs that it may misfit its own."""
+FEWEST_CHORDS = 3
+"""Chords of a song from which others can stand in their places."""
+
+
+def misfit(chain: list[Link], jumps: int, follower: Follower) -> float:
+    """How badly the strikes of a way fit the chords they stand under, nats a strike."""
+    grid, costs = follower.grid, follower.costs
+    lacking, weight, before = 0.0, 0.0, 0.0
+    sign = -1
+    for link in chain:
+        if link.kind == ORNAMENT:
+            continue
+        amiss = float(follower.steps[link.strike].amiss[link.cell])
+        bar, here = grid.bar[link.position], int(grid.span[link.position])
+        same = here == sign and link.kind in (ONWARD, PAUSE, BESIDE)
+        believed = 1.0 if grid.manner[bar] == FREELY else costs.trust / follower.trusted
+        lacking += believed * (amiss - before if same else amiss)
+        weight += follower.echo if same else 1.0
+        before, sign = amiss, here
+    return (lacking + costs.jump * jumps) / weight if weight else 0.0
+
+
+def is_certain(path: Path) -> bool:
+    """Whether the chords of a path leave nothing to be asked."""
+    return path.misfit <= CERTAIN
+
+
+def is_song(path: Path) -> bool:
+    """Whether a path is one through its song, not through any song of these chords."""
+    if path.misfit <= CERTAIN:
+        return True
+    return path.misfit < STRANGE and path.misfit < BY_CHANCE * path.by_chance
+
+
+def exchanged(graph: BarGraph) -> Iterator[BarGraph]:
+    """Other songs: the chart with its chords in each other's places.
+
+    In a song of four chords that go round, neither of the orders is the song's own begun at
+    another of them. None of a song with fewer than three chords.
+    """
+    signs = list({_sound(span): span for bar in graph.bars for span in bar.spans if span.chord})
+    count = len(signs)
+    if count < FEWEST_CHORDS:
+        return
+    span_of = {_sound(span): span for bar in graph.bars for span in bar.spans}
+    half = count // 2
+    for order in (
+        [*range(count - 1, -1, -1)],
+        [min(place ^ 1, count - 1) for place in range(count)],
+        [*range(half - 1, -1, -1), *range(count - 1, half - 1, -1)],
+    ):
+        instead = {sign: span_of[signs[order[at]]] for at, sign in enumerate(signs)}
+        yield replace(graph, bars=tuple(_with(bar, instead) for bar in graph.bars))
+
+
+Sound = tuple[object, ...]
+
+
+def _sound(span: Span) -> Sound:
+    return (None if span.chord is None else span.chord.tones, span.bass)
+
+
+def _with(bar: Bar, instead: dict[Sound, Span]) -> Bar:
+    """A bar with other chords."""
+    spans, up = [], []
+    for span in bar.spans:
+        other = instead.get(_sound(span), span)
+        spans.append(replace(span, chord=other.chord, bass=other.bass, colours=other.colours))
+        up.append(_lowest(other) - _lowest(span))
+    strikes = tuple(_moved(strike, up[strike.span]) for strike in bar.strikes)
+    return replace(bar, spans=tuple(spans), strikes=strikes)
+
+
+def _lowest(span: Span) -> int:
+    if span.bass is not None:
+        return span.bass
+    return 0 if span.chord is None else span.chord.root.pc
+
+
+def _moved(strike: ExpectedStrike, up: int) -> ExpectedStrike:
+    return replace(strike, pitch_classes=frozenset((pc + up) % 12 for pc in strike.pitch_classes))
