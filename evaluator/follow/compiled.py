@@ -54,7 +54,7 @@ class CompiledFollower(Follower):
         at = self._cells
         blocks = self._kernel.step(
             strike.time,
-            strike.time - self.times[-1] if self.times else float("inf"),
+            self.since(strike),
             self._outside(),
             self._hearing.suits(strike),
             heard,
@@ -159,6 +159,7 @@ def _wholes(of: Follower) -> dict[str, Whole]:
         "entry": grid.entry,
         "opens": of.opens,
         "start_position": of.starts[1],
+        "start_written": of.starts_written,
         "near": plain.NEAR,
         "close": plain.CLOSE,
     }

@@ -64,7 +64,7 @@ class Costs:
     # Place: which strike stands here.
     again: float = 1.0
     """A further strike at the same position: a split chord, a repeated note."""
-    beside: float = 0.3
+    beside: float = 0.6
     """A piece of the last strike: a hand behind the other, a chord that is rolled."""
     hasty: float = 1.5
     """A strike of its own so soon after another."""
@@ -76,7 +76,7 @@ class Costs:
     """Weight of the metre in a chart without patterns."""
     metre_beside_pattern: float = 0.8
     """The same for a rhythm of one's own in a chart with patterns: at whatever tempo."""
-    freely: float = 0.4
+    freely: float = 0.2
     """Gain for any strike of a rhythm of one's own, as for one that the pattern expects."""
 
     # Pitch.
@@ -149,8 +149,8 @@ class Costs:
 
 TEMPI = np.exp2(np.linspace(-1.0, 1.0, 9))
 """Ratios of played to written length of a beat that are tried at a start: half to double."""
-TEMPO_SPREAD = 0.45
-"""Standard deviation of ln(ratio) among takes: half or double tempo is 1.5 of them away."""
+TEMPO_SPREAD = 0.3
+"""Standard deviation of ln(ratio) among takes: half or double tempo is 2.3 of them away."""
 
 LOW, HIGH, BOTH = range(3)
 

@@ -19,14 +19,15 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evaluator.follow.costs import TEMPI, TEMPO_SPREAD, Costs
+from evaluator.follow.costs import BOTH, HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form, opens_section
-from evaluator.follow.grid import APART, Floats, Grid, Ints, Whole
-from evaluator.follow.hearing import Hearing
+from evaluator.follow.grid import APART, AS_WRITTEN, Floats, Grid, Ints, Whole
+from evaluator.follow.hearing import Hearing, register
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
@@ -69,7 +70,7 @@ TEMPO_BOUNDS = np.exp2(np.arange(_BUCKETS) / TEMPO_STEPS - 2)
 START_DOUBT = 0.012
 """Relative variance of the ratio of played to written time at a start."""
 TURNS = np.array([0.5, 2.0])
-SECTION_TURNS = np.exp2(np.array([-3, -2, -1, 1, 2, 3]) / 3)
+SECTION_TURNS = np.exp2(np.array([-2, -1, 1, 2]) / 3)
 """Ratios of tempi at which a bar, or a section, is gone on with."""
 SLOWEST_FASTEST = (0.25, 4.0)
 """Bounds of that ratio."""
@@ -132,8 +133,12 @@ class Follower:
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
         self.starts = self._begin(tempi)
         """Every way to begin."""
+        written = grid.manner[grid.bar[self.starts[1]]] == AS_WRITTEN
+        self.starts_written = written.astype(np.intp)
+        """Of each whether it begins in the pattern: who begins freely may play before as well."""
         self._cells = _no_cells()
         self._in_breath = 0
+        self._register = BOTH
         self._deaf = False
         self.gaps: Sequence[Gap] = ()
         """When nothing could be heard, as far as it is known."""
@@ -154,13 +159,22 @@ class Follower:
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
+        self._register = register(strike)
+
+    def since(self, strike: Strike) -> float:
+        """Seconds since the strike before; none between one hand and the other, of one strike."""
+        if not self.times:
+            return inf
+        gap = strike.time - self.times[-1]
+        hands = {self._register, register(strike)}
+        return 0.0 if gap < APIECE and hands == {LOW, HIGH} else gap
 
     def _outside(self) -> float:
         """Price of beginning now, for the strikes that came before."""
         return self.form.outside(self._in_breath)
 
     def _step(self, strike: Strike) -> Cells:
-        found = self._ways(strike.time)
+        found = self._ways(strike.time, self.since(strike))
         cost, position, source, kind, late = found[0]
         if len(found) > 1:
             cost, position, source, kind, late = map(np.concatenate, zip(*found, strict=True))
@@ -207,7 +221,7 @@ class Follower:
         position, ratio = np.repeat(where, len(tempi)), np.tile(tempi, len(where))
         return cost, position, np.full(len(cost), -1), np.full(len(cost), START), ratio
 
-    def _ways(self, time: float) -> list[Ways]:
+    def _ways(self, time: float, since: float) -> list[Ways]:
         """Every way to place a strike at this time."""
         cells, costs = self._cells, self.costs
         if not len(cells.cost):
@@ -217,7 +231,6 @@ class Follower:
         spread = costs.scatter**2 + (cells.doubt + costs.drift**2) * (elapsed * elapsed)
         base = cells.cost + 0.5 * np.log(spread / costs.scatter**2) - costs.on_time
         limit = float(cells.cost[0]) + costs.beam
-        since = time - self.times[-1]
         found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
         found.append(self._beside(elapsed, since))
         found += self._halted(base, elapsed)
@@ -225,9 +238,9 @@ class Follower:
         found += self._restarts(time)
         found += self._bar_lines(due)
         outside = self._outside()
-        if limit > outside:
+        if limit > 0.0 or limit > outside:
             cost, position, source, kind, ratio = self.starts
-            found.append((cost + outside, position, source, kind, ratio))
+            found.append((cost + outside * self.starts_written, position, source, kind, ratio))
         return found
 
     def _near(

@@ -144,7 +144,8 @@ def lay_out(graph: BarGraph) -> Grid:
     beat = np.concatenate([one.beat for one in chosen])
     kinds = np.concatenate([one.kind for one in chosen])
     signs = np.concatenate([one.sign for one in chosen])
-    through = np.cumsum(_WANTED_SHARE[kinds])
+    share = _WANTED_SHARE_FREELY if graph.has_patterns else _WANTED_SHARE
+    through = np.cumsum(share[kinds])
     of = np.arange(len(order)) % count
     length = np.array([bar.seconds for bar in graph.bars])[of]
     rest_after, room = _rests(graph, bar_x, length)
@@ -155,7 +156,7 @@ def lay_out(graph: BarGraph) -> Grid:
         bar=bars,
         harmony=np.concatenate([one.harmony for one in chosen]),
         kind=kinds,
-        wanted_before=through - _WANTED_SHARE[kinds],
+        wanted_before=through - share[kinds],
         wanted_through=through,
         ahead=_ahead(kinds),
         bar_x=bar_x,
@@ -231,8 +232,10 @@ def _rests(graph: BarGraph, bar_x: Floats, length: Floats) -> tuple[Ints, Floats
     return rest_after, room
 
 
-_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.6, 1.0, 0.1, 0.0, 0.0, 0.0])
-"""How firmly each kind of position wants a strike: a pattern does, a metre only suggests."""
+_WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.3, 0.3, 0.0, 0.0, 0.0, 0.0])
+_WANTED_SHARE_FREELY = np.array([0.0, 1.0, 1.0, 1.0, 0.6, 1.0, 0.1, 0.0, 0.0, 0.0])
+"""How firmly each kind of position wants a strike: a pattern does, a metre only suggests.
+Beside a pattern it suggests more, since there no more than the tempo of the chart is known."""
 _WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
 
 

@@ -99,8 +99,8 @@ def _best_of(numbers: list[int], loose: Floats, follower: Follower) -> tuple[int
     best_step, best_cell, best_cost = -1, -1, 0.0
     for at in range(0, len(numbers), TOGETHER):
         few = numbers[at : at + TOGETHER]
-        cells, costs, placed = _cheapest_ends([follower.steps[number] for number in few], follower)
-        costs = (np.array(costs) + loose[few]).tolist()
+        steps = [follower.steps[number] for number in few]
+        cells, costs, placed = _cheapest_ends(steps, loose[few], follower)
         for number, cell, cost, ends in zip(few, cells, costs, placed, strict=True):
             if cost < best_cost - SAME and ends:
                 best_step, best_cell, best_cost = number, cell, cost
@@ -108,9 +108,12 @@ def _best_of(numbers: list[int], loose: Floats, follower: Follower) -> tuple[int
 
 
 def _cheapest_ends(
-    steps: list[Cells], follower: Follower
+    steps: list[Cells], loose: Floats, follower: Follower
 ) -> tuple[list[int], list[float], list[bool]]:
-    """The cell with which each step ends best, its cost, and whether its strike has a place."""
+    """The cell with which each step ends best, its cost, and whether its strike has a place.
+
+    Who plays freely at the end may play on: `loose` is the price of what comes after each step.
+    """
     grid = follower.grid
     counts = [len(step.cost) for step in steps]
     begins = np.cumsum([0, *counts[:-1]])
@@ -119,6 +122,7 @@ def _cheapest_ends(
     left = follower.wanted_by_end[bar] - grid.wanted_through[position]
     total = np.concatenate([step.cost for step in steps]) + follower.form.ending()[bar]
     total += np.minimum(follower.costs.missed * left, LEFT_OPEN)
+    total += np.repeat(loose, counts) * (grid.manner[bar] == AS_WRITTEN)
     lowest = np.minimum.reduceat(total, begins)
     equal = np.flatnonzero(total == np.repeat(lowest, counts))
     cells = equal[np.searchsorted(equal, begins)]
