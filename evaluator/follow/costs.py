@@ -84,9 +84,9 @@ class Costs:
     """Notes of one strike are no independent witnesses."""
     trust_pattern: float = 1.0
     """The same in a chart with patterns, which says exactly what is to be struck."""
-    echo: float = 0.3
-    """Weight of a further strike under one sign of the chart: mostly the same notes again."""
-    echo_pattern: float = 0.5
+    echo: float = 0.5
+    """Weight of what a further strike under one sign of the chart lacks: mostly the same again."""
+    echo_pattern: float = 0.8
     """The same in a chart with patterns."""
     wrong: float = 7.0
     """At most this for what the strikes under one sign of the chart lack: a wrong chord is one
@@ -166,7 +166,7 @@ def placing(costs: Costs, *, patterns: bool) -> Floats:
     table[:, CHANGE] = (0.9, 0.3, 0.9)
     table[:, BEAT] = (0.3, 0.3, 0.3)
     table[:, HALF_BEAT] = (-0.2, 0.0, -0.2)
-    table[:, THIRD_BEAT] = (-0.3, -0.2, -0.3)
+    table[:, THIRD_BEAT] = (-0.5, -0.4, -0.5)
     table[:, BETWEEN] = (-0.9, -0.6, -0.9)
     table[:, DOWNBEAT:] *= costs.metre_beside_pattern if patterns else costs.metre
     table[:, DOWNBEAT:] += costs.freely * patterns

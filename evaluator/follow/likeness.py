@@ -73,11 +73,12 @@ def exchanged(graph: BarGraph) -> Iterator[BarGraph]:
         return
     span_of = {_sound(span): span for bar in graph.bars for span in bar.spans}
     half = count // 2
-    for order in (
-        [*range(count - 1, -1, -1)],
-        [min(place ^ 1, count - 1) for place in range(count)],
-        [*range(half - 1, -1, -1), *range(count - 1, half - 1, -1)],
-    ):
+    orders = (
+        (*range(count - 1, -1, -1),),
+        (*(min(place ^ 1, count - 1) for place in range(count)),),
+        (*range(half - 1, -1, -1), *range(count - 1, half - 1, -1)),
+    )
+    for order in dict.fromkeys(orders):
         instead = {sign: span_of[signs[order[at]]] for at, sign in enumerate(signs)}
         yield replace(graph, bars=tuple(_with(bar, instead) for bar in graph.bars))
 
