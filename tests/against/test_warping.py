@@ -3,7 +3,8 @@
 With every strike at one moment, a chart of one bar whose positions lie close together, no
 price on time and none of the ways of a song within reach, what is left of the follower is
 the recursion D(i, j) = C(i, j) + min(D(i-1, j) + again, D(i-1, j-1), D(i-1, j-2) + missed):
-a strike stays at its position, goes on to the next or passes one over. That is
+a strike stays at its position, goes on to the next or passes one over, however soon it comes
+and with no gain or price of being a piece of the one before. That is
 `librosa.sequence.dtw` (ISC licence) with the steps (1, 0), (1, 1), (1, 2), and with no
 prices on them the asymmetric step pattern of Sakoe and Chiba (1978).
 
@@ -39,7 +40,7 @@ X_SECOND = [1, 3, 9, 2, 1]
 def plain_costs(again: float, missed: float) -> Costs:
     """No price but for staying at a position and for passing one over."""
     out_of_reach = dict.fromkeys(
-        ("pause", "tempo_jump", "ornament", "jump", "jump_pattern", "tail", "last_again",
+        ("pause", "tempo_jump", "tempo_section", "beside", "ornament", "jump", "jump_pattern", "tail", "last_again",
          "restart", "short", "unhalted", "noodling", "end_early"),
         NEVER,
     )  # fmt: skip
@@ -47,6 +48,7 @@ def plain_costs(again: float, missed: float) -> Costs:
         "scatter": 1e9,
         "on_time": 0.0,
         "astray": 0.0,
+        "hasty": 0.0,
         "echo": 1.0,
         "wrong": NEVER,
         "pull": 1.0,
@@ -80,6 +82,7 @@ def warped(of: type[Follower], cost: Floats, again: float, missed: float) -> Fol
     for row in cost:
         heard = (-row, np.zeros(KINDS))
         follower._hearing.gains = lambda strike, heard=heard: heard  # type: ignore[method-assign,misc]
+        follower._hearing.suits = lambda strike: 0.0  # type: ignore[method-assign]
         follower.push(Strike(0.0, 0.0, (0,), (60,), (64,), rolled=False))
     return follower
 
