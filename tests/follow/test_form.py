@@ -64,7 +64,8 @@ def test_beginning_is_free_at_a_legal_start_and_dearer_inside() -> None:
 def test_ending_is_free_at_a_legal_end_only() -> None:
     graph = song(HEAD + VERSE + CHORUS + SOLO)
     price = form(graph).ending()
-    assert set(np.flatnonzero(price == 0)) == set(graph.finals) == {7, 11}
+    assert set(np.flatnonzero(price[:12] == 0)) == set(graph.finals) == {7, 11}
+    np.testing.assert_array_equal(price[:12], price[12:])  # in whatever manner
 
 
 def test_an_or_line_lies_beside_its_line() -> None:
@@ -72,3 +73,49 @@ def test_an_or_line_lies_beside_its_line() -> None:
     place = places(graph)
     main, other = order(graph, 5, 6, 7, 8), order(graph, -5, -6, -7, -8)
     assert place[main].tolist() == place[other].tolist() == [4, 5, 6, 7]
+
+
+# -- from the pattern to a rhythm of one's own, and back -----------------------------------
+
+
+@pytest.mark.parametrize("of", ["leaving", "restarting", "heard_again"])
+@pytest.mark.parametrize("bar", [3, 7, 9, 23])
+def test_taking_to_another_manner_costs_the_same_wherever_it_leads(of: str, bar: int) -> None:
+    graph, costs = song(LINES), Costs()
+    for manner, (stay, take) in enumerate([(slice(24), slice(24, 48)), (slice(24, 48), slice(24))]):
+        price = getattr(form(graph), of)(bar + 24 * manner)
+        assert price.shape == (48,)
+        taking = costs.off_pattern if manner == 0 else costs.into_pattern
+        np.testing.assert_allclose(price[take], price[stay] + taking, rtol=0, atol=1e-12)
+
+
+@pytest.mark.parametrize("text", [LINES, OR_LINE, OPEN])
+def test_no_other_manner_is_taken_to_for_nothing(text: str) -> None:
+    graph = song(text)
+    count = len(graph.bars)
+    for laid in range(2 * count):
+        price = form(graph).leaving(laid)
+        free = set(np.flatnonzero(price == 0.0).tolist())
+        home = laid // count * count
+        assert free == {home + bar for bar in graph.successors[laid - home]}
+
+
+def test_in_a_rhythm_of_ones_own_no_pattern_bears_witness() -> None:
+    """Bars are lost and doubled there at the prices of a chart without patterns."""
+    graph, costs = song(LINES), Costs()
+    bare = form(song("title: Plain\ntempo: 100\n" + LINES[LINES.index("[Verse]") :]))
+    for bar in (3, 7, 9, 15, 23):
+        price = form(graph)
+        np.testing.assert_array_equal(price.leaving(24 + bar)[24:], bare.leaving(bar))
+        np.testing.assert_array_equal(price.restarting(24 + bar)[24:], bare.restarting(bar))
+    assert form(graph).leaving(7)[9] == costs.jump_pattern != costs.jump
+
+
+def test_a_take_may_begin_in_a_rhythm_of_ones_own() -> None:
+    price, costs = form(song(LINES)).starting(), Costs()
+    np.testing.assert_allclose(price[24:], price[:24] + costs.off_pattern)
+
+
+def test_a_chart_without_a_pattern_has_one_manner() -> None:
+    bare = form(song("title: Plain\ntempo: 100\n" + LINES[LINES.index("[Verse]") :]))
+    assert [len(prices) for prices in (bare.starting(), bare.ending(), bare.leaving(0))] == [24] * 3

@@ -1,4 +1,7 @@
-"""Where in the song may a strike stand? Read off the charts by hand."""
+"""Where in the song may a strike stand? Read off the charts by hand.
+
+A chart with a pattern lies on the line twice: its first half is what the pattern says.
+"""
 
 import numpy as np
 import pytest
@@ -6,6 +9,7 @@ import pytest
 from evaluator.chart import BarGraph
 from evaluator.follow.grid import (
     APART,
+    AS_WRITTEN,
     BEAT,
     BETWEEN,
     CHANGE,
@@ -14,7 +18,9 @@ from evaluator.follow.grid import (
     EXPECTS_LEFT,
     EXPECTS_NOTHING,
     EXPECTS_RIGHT,
+    FREELY,
     HALF_BEAT,
+    THIRD_BEAT,
     Grid,
     lay_out,
 )
@@ -24,6 +30,13 @@ PLAIN = "title: No Pattern\ntempo: 60\n[Verse]\n| C | F / G / |\n"
 TRIPLETS = HEAD.replace("x . x . |", "x . . . . . . . x . . . |").replace(
     ". x . x |", ". . . . x . . . . . . . |"
 )
+
+
+def in_pattern(grid: Grid) -> int:
+    """How many positions the song has as its pattern is written."""
+    count = int((grid.manner[grid.bar] == AS_WRITTEN).sum())
+    assert (grid.manner[grid.bar[:count]] == AS_WRITTEN).all()
+    return count
 
 
 def beats(grid: Grid, bar: int) -> list[float]:
@@ -67,7 +80,7 @@ def test_without_a_pattern_the_metre_says_it() -> None:
 def test_the_written_order_is_one_line_of_time() -> None:
     graph = song(LINES)
     grid = lay_out(graph)
-    assert grid.bar_x.tolist() == pytest.approx([2.4 * place for place in range(24)])
+    assert grid.bar_x[:24].tolist() == pytest.approx([2.4 * place for place in range(24)])
     assert (np.diff(grid.x) > 0).all()
     assert grid.x[grid.first].tolist() == pytest.approx(grid.bar_x.tolist())
 
@@ -82,7 +95,7 @@ def test_an_or_line_stands_apart_in_one_piece() -> None:
 
 def test_expected_strikes_are_counted_along_the_line() -> None:
     grid = lay_out(song(FOUR))
-    line = [at for at in range(len(grid.x)) if grid.kind[at] != EXPECTS_NOTHING]
+    line = [at for at in range(in_pattern(grid)) if grid.kind[at] != EXPECTS_NOTHING]
     assert grid.wanted_before[line].tolist() == list(range(16))
     assert grid.wanted_through[line].tolist() == list(range(1, 17))
 
@@ -96,8 +109,8 @@ def test_the_next_natural_places_are_the_patterns() -> None:
 def test_a_bar_is_entered_where_it_first_wants_a_strike() -> None:
     late = HEAD.replace("left  | x . x . |", "left  | . . x . |")
     grid = lay_out(song(late + "[Verse]\n| C | F |\n"))
-    assert grid.beat[grid.first].tolist() == [0, 0]
-    assert grid.beat[grid.entry].tolist() == [1, 1]
+    assert grid.beat[grid.first].tolist() == [0, 0, 0, 0]
+    assert grid.beat[grid.entry].tolist() == [1, 1, 0, 0]  # and in no pattern at the bar line
 
 
 def test_every_sign_of_the_chart_has_its_own_span() -> None:
@@ -109,7 +122,9 @@ def test_every_sign_of_the_chart_has_its_own_span() -> None:
 def test_alike_chords_share_a_harmony() -> None:
     graph: BarGraph = song(HEAD + "[Verse]\n| C | F | C | F |\n")
     grid = lay_out(graph)
-    assert len(grid.harmonies) <= 4  # C and F, each with and without the bass due
+    written = grid.harmony[: in_pattern(grid)]
+    assert len(set(written.tolist())) <= 4  # C and F, each with and without the bass due
+    assert len(grid.harmonies) - len(set(written.tolist())) == 2  # C and F, played freely
     assert grid.harmony[grid.first[0]] == grid.harmony[grid.first[2]]
     assert grid.harmony[grid.first[0]] != grid.harmony[grid.first[1]]
 
@@ -124,3 +139,78 @@ def test_bars_that_sound_alike_share_a_sound_and_others_do_not() -> None:
 def test_another_pattern_is_another_sound() -> None:
     text = HEAD + "pattern held\n  left | x . . . |\n\n[Verse]\n| C |\n[Coda] pattern held\n| C |\n"
     assert len(set(lay_out(song(text)).sound)) == 2
+
+
+# -- in the pattern, and in a rhythm of one's own ------------------------------------------
+
+
+def test_a_chart_with_a_pattern_lies_on_the_line_in_either_manner() -> None:
+    graph = song(LINES)
+    grid = lay_out(graph)
+    assert grid.manner.tolist() == [AS_WRITTEN] * 24 + [FREELY] * 24
+    assert grid.of.tolist() == [*range(24), *range(24)]
+    assert [grid.chart_bar(laid) for laid in (5, 29)] == [graph.bars[5]] * 2
+    assert grid.bar_x[24] > grid.bar_x[23] + APART / 2
+    assert np.diff(grid.bar_x[24:]).tolist() == pytest.approx([2.4] * 23)
+    assert (np.diff(grid.wanted_through) >= 0).all()
+
+
+def test_a_chart_without_a_pattern_lies_there_once() -> None:
+    grid = lay_out(song(PLAIN))
+    assert grid.manner.tolist() == [FREELY, FREELY]
+    assert grid.of.tolist() == [0, 1]
+
+
+def test_a_chart_written_out_in_notes_lies_there_once() -> None:
+    """Whoever plays other notes than those written does not play the song."""
+    lines = "[A]\n        | C          |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
+    assert lay_out(song(HEAD + lines)).manner.tolist() == [AS_WRITTEN]
+    assert lay_out(song(HEAD + lines + "[B]\n| C |\n")).manner.tolist() == [
+        AS_WRITTEN,
+        AS_WRITTEN,
+        FREELY,
+        FREELY,
+    ]
+
+
+def test_notes_written_out_are_wanted_in_either_manner() -> None:
+    lines = "[A]\n        | C          |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
+    grid = lay_out(song(HEAD + lines + "[B]\n| C |\n"))
+    wanted = {0.0: EXPECTS_BOTH, 1.0: EXPECTS_RIGHT, 2.0: EXPECTS_RIGHT, 3.0: EXPECTS_RIGHT}
+    for laid in (0, 2):
+        found = kinds(grid, laid)
+        assert {beat: found[beat] for beat in wanted} == wanted
+
+
+def test_in_a_rhythm_of_ones_own_the_metre_says_what_a_place_expects() -> None:
+    grid = lay_out(song(HEAD + "[Verse]\n| C | F / G / |\n"))
+    found = kinds(grid, 3)
+    assert [found[beat] for beat in (0.0, 2.0, 1.0, 0.5, 1 / 3, 0.25)] == [
+        DOWNBEAT,
+        CHANGE,
+        BEAT,
+        HALF_BEAT,
+        THIRD_BEAT,
+        BETWEEN,
+    ]
+    assert 1 / 3 not in beats(grid, 1)  # the pattern has no triplets
+
+
+def test_bars_follow_one_another_in_their_own_manner() -> None:
+    graph = song(OR_LINE)
+    grid, count = lay_out(graph), len(graph.bars)
+    (fourth,) = order(graph, 4)
+    ways = list(graph.successors[fourth])
+    assert grid.following(fourth) == ways
+    assert grid.following(fourth + count) == [bar + count for bar in ways]
+    for bar in (ways[0], ways[0] + count):
+        assert grid.may_follow(fourth, bar)
+        assert grid.may_follow(fourth + count, bar)
+    assert not grid.may_follow(fourth, fourth + count)
+
+
+def test_a_bar_is_the_same_bar_in_either_manner() -> None:
+    """How sure one is of a bar does not hang on how it is played."""
+    grid = lay_out(song(HEAD + "[Verse]\n| C | F | C |\n"))
+    assert grid.sound[:3].tolist() == grid.sound[3:].tolist()
+    assert grid.sound[0] == grid.sound[2] != grid.sound[1]

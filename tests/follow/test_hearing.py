@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
-from evaluator.follow.grid import lay_out
+from evaluator.follow.grid import AS_WRITTEN, FREELY, lay_out
 from evaluator.follow.hearing import Hearing, register
 from evaluator.take.strike import Strike
 from tests.follow.songs import HEAD, song
@@ -21,14 +21,21 @@ def strike(*pitches: int) -> Strike:
 
 def gain(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> float:
     """What the notes speak for the first place of a bar."""
+    return suited(*pitches, text=text, transposed=transposed) + rather(
+        bar, *pitches, text=text, transposed=transposed
+    )
+
+
+def rather(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> float:
+    """The same rather than for the chord that suits them best."""
     grid = lay_out(song(text))
     notes, _ = Hearing(grid, Costs(), transposed=transposed).gains(strike(*pitches))
     return float(notes[grid.harmony[grid.first[bar]]])
 
 
-def other(*pitches: int) -> float:
-    """What the notes speak for another chord of the song."""
-    return Hearing(lay_out(song(CHART)), Costs()).other_chord(strike(*pitches))
+def suited(*pitches: int, text: str = CHART, transposed: int = 0) -> float:
+    """What the notes speak for the chord of the song that suits them best."""
+    return Hearing(lay_out(song(text)), Costs(), transposed=transposed).suits(strike(*pitches))
 
 
 @pytest.mark.parametrize("text", [CHART, PLAIN], ids=["pattern", "no pattern"])
@@ -42,12 +49,22 @@ def test_an_inversion_speaks_as_much() -> None:
 
 @pytest.mark.parametrize("pitches", [(36,), (64, 67), (48, 64, 67, 72)])
 def test_what_is_struck_may_be_another_chord_of_the_song(pitches: tuple[int, ...]) -> None:
-    assert other(*pitches) == pytest.approx(max(gain(bar, *pitches) for bar in range(5)))
+    assert suited(*pitches) == pytest.approx(max(gain(bar, *pitches) for bar in range(5)))
+    assert suited(*pitches) > 0
+
+
+def test_a_chord_speaks_for_no_bar_rather_than_for_the_one_that_suits_it_best() -> None:
+    assert rather(IN_C, 60, 64, 67) == 0.0
+    assert max(rather(bar, 61, 64, 69) for bar in range(5)) == 0.0
+    assert rather(IN_FSM, 60, 64, 67) == pytest.approx(
+        gain(IN_FSM, 60, 64, 67) - gain(IN_C, 60, 64, 67)
+    )
 
 
 @pytest.mark.parametrize("pitches", [(67,), (67, 79)])
 def test_a_single_higher_note_is_hardly_of_a_chord(pitches: tuple[int, ...]) -> None:
-    assert 0 <= other(*pitches) < 0.5 * max(gain(bar, *pitches) for bar in range(5))
+    assert 0 <= suited(*pitches) < 0.5 * max(gain(bar, *pitches) for bar in range(5))
+    assert rather(IN_C, *pitches) > 0  # so that it gains as much as any note, where it is one
 
 
 def test_a_doubled_note_says_nothing_more() -> None:
@@ -109,10 +126,32 @@ def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:
 
 def test_the_same_keys_are_heard_the_same_again() -> None:
     hearing = Hearing(lay_out(song(CHART)), Costs())
-    first = hearing.gains(strike(60, 64, 67))[0].copy()
+    first = hearing.gains(strike(60, 64, 67))[0].copy(), hearing.suits(strike(60, 64, 67))
     for pitch in range(21, 109):
         hearing.gains(strike(pitch, pitch + 12))
-    np.testing.assert_array_equal(hearing.gains(strike(60, 64, 67))[0], first)
+    np.testing.assert_array_equal(hearing.gains(strike(60, 64, 67))[0], first[0])
+    assert hearing.suits(strike(60, 64, 67)) == first[1]
+
+
+def in_either_manner(bar: int, *pitches: int) -> tuple[float, float]:
+    """What the notes speak against a bar, played in its pattern and in a rhythm of one's own."""
+    grid = lay_out(song(CHART))
+    notes, _ = Hearing(grid, Costs()).gains(strike(*pitches))
+    freely = bar + len(grid.graph.bars)
+    assert (grid.manner[bar], grid.manner[freely]) == (AS_WRITTEN, FREELY)
+    written, free = (float(notes[grid.harmony[grid.first[at]]]) for at in (bar, freely))
+    return written, free
+
+
+@pytest.mark.parametrize("pitches", [(61, 66, 69), (60, 66, 69), (64, 66, 69, 73)])
+def test_who_plays_freely_adds_notes_freely(pitches: tuple[int, ...]) -> None:
+    """What speaks against a bar speaks less against it there, yet never for it."""
+    written, free = in_either_manner(IN_C, *pitches)
+    assert written < free < 0
+
+
+def test_the_chord_that_suits_best_suits_as_well_in_either_manner() -> None:
+    assert in_either_manner(IN_C, 60, 64, 67) == (0.0, 0.0)
 
 
 WRITTEN = (
@@ -125,9 +164,10 @@ WRITTEN = (
 def written_gain(beat: int, *pitches: int) -> float:
     """What the notes speak for a beat of the bar that is written out."""
     grid = lay_out(song(WRITTEN))
-    notes, _ = Hearing(grid, Costs()).gains(strike(*pitches))
+    hearing = Hearing(grid, Costs())
+    notes, _ = hearing.gains(strike(*pitches))
     (place,) = (index for index, at in enumerate(grid.beat.tolist()) if at == beat)
-    return float(notes[grid.harmony[place]])
+    return float(notes[grid.harmony[place]]) + hearing.suits(strike(*pitches))
 
 
 def test_a_written_note_speaks_more_for_its_place_than_any_tone_of_the_chord() -> None:

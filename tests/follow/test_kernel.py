@@ -21,7 +21,7 @@ from evaluator.follow.compiled import CompiledFollower, follower
 from evaluator.follow.costs import Costs
 from evaluator.follow.follow import trace
 from evaluator.follow.follower import Cells, Follower
-from evaluator.follow.grid import lay_out
+from evaluator.follow.grid import KINDS, lay_out
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate
@@ -35,7 +35,9 @@ ROOT = Path(__file__).parents[2]
 ONE_BAR = HEAD + "[Verse]\n| C |\n"
 ONE_BEAT = "title: Blink\ntempo: 300\nmeter: 1/4\n\n[Verse]\n| C |\n"
 RESTS = HEAD + "[Verse]\n| N.C. | N.C. | C | N.C. |\nor | F |\n| N.C. | F | G | N.C. |\n"
-PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n| C | Am | F | G |\n| Em | F | Dm | A |\n"
+FOUR_PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n| C | Am | F | G |\n"
+"""Without a pattern a song lies on the line once: four bars, 64 positions."""
+PLAIN = FOUR_PLAIN + "| Em | F | Dm | A |\n"
 
 
 def both(
@@ -173,7 +175,7 @@ def test_hypotheses_take_47_bytes() -> None:
 
 def tables(**changed: object) -> tuple[dict[str, Any], ...]:
     """What a kernel is made of, with some of it changed."""
-    every: tuple[dict[str, Any], ...] = compiled.tables(Follower(lay_out(song(FOUR))))
+    every: tuple[dict[str, Any], ...] = compiled.tables(Follower(lay_out(song(FOUR_PLAIN))))
     for name, value in changed.items():
         (part,) = [part for part in every if name in part]
         part[name] = value
@@ -206,6 +208,7 @@ def whole(*numbers: int) -> NDArray[np.int32]:
         {"entry": whole(0, 1, 2, -1)},
         {"ahead": whole(1, 2, 3)},
         {"near": whole()},
+        {"opens": whole(1, 0, 0)},
         {"start_position": whole(5)},
         {"cells": 0},
         {"cells": 40_000},
@@ -219,7 +222,7 @@ def test_tables_that_do_not_fit_are_refused(changed: dict[str, object]) -> None:
         made(**changed)
 
 
-@pytest.mark.parametrize("name", ["x", "ahead", "beam"])
+@pytest.mark.parametrize("name", ["x", "ahead", "beam", "opens", "section_turns", "apiece"])
 def test_what_is_missing_is_named(name: str) -> None:
     every = tables()
     for part in every:
@@ -229,7 +232,9 @@ def test_what_is_missing_is_named(name: str) -> None:
         compiled.kernel.Kernel(*every, lambda bar: None, lambda bar: None)
 
 
-HEARD, PLACE = np.zeros(100), np.zeros(9)
+HEARD, PLACE = np.zeros(100), np.zeros(KINDS)
+NUMBERS = (0.5, 0.0, 0.0)
+"""Seconds since the strike before, price of beginning with this one, and what it suits."""
 FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1), np.zeros(1))
 
 
@@ -250,13 +255,21 @@ FLOATS = (np.zeros(1), np.zeros(1), np.ones(1), np.zeros(1), np.zeros(1))
 )
 def test_cells_that_do_not_fit_are_refused(step: tuple[object, ...]) -> None:
     with pytest.raises((ValueError, BufferError)):
-        made().step(1.0, 0.0, 0.0, *step)
+        made().step(1.0, *NUMBERS, *step)
+
+
+def test_what_fits_is_taken() -> None:
+    """So that what is refused below is refused for what does not fit."""
+    for after in (1.0, 2.4, 99.0):
+        blocks = made().step(after, *NUMBERS, HEARD, PLACE, whole(0), *FLOATS)
+        assert len(blocks) == 8
+        assert len(blocks[1])
 
 
 @pytest.mark.parametrize("prices", [np.zeros(3), np.zeros(4, np.int32), None], ids=str)
 def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
     with pytest.raises((ValueError, TypeError)):
-        made(restarting=lambda bar: prices).step(99.0, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        made(restarting=lambda bar: prices).step(99.0, *NUMBERS, HEARD, PLACE, whole(0), *FLOATS)
 
 
 @pytest.mark.parametrize(
@@ -267,22 +280,22 @@ def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
 def test_ways_out_that_do_not_fit_are_refused(ways: object) -> None:
     bar_end = 2.4
     with pytest.raises((ValueError, TypeError)):
-        made(leaving=lambda bar: ways).step(bar_end, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        made(leaving=lambda bar: ways).step(bar_end, *NUMBERS, HEARD, PLACE, whole(0), *FLOATS)
 
 
 def test_no_step_is_taken_within_a_step() -> None:
     def asking(bar: int) -> object:
-        return kernel.step(99.0, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        return kernel.step(99.0, *NUMBERS, HEARD, PLACE, whole(0), *FLOATS)
 
     kernel = made(restarting=asking)
     with pytest.raises(RuntimeError, match="a step within a step"):
-        kernel.step(99.0, 0.0, 0.0, HEARD, PLACE, whole(0), *FLOATS)
+        kernel.step(99.0, *NUMBERS, HEARD, PLACE, whole(0), *FLOATS)
 
 
 def test_what_cannot_be_compared_is_no_hypothesis() -> None:
     nan = np.full(1, np.nan)
     followed = CompiledFollower(lay_out(song(FOUR)))
-    blocks = followed._kernel.step(1.0, 0.0, 0.0, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan)
+    blocks = followed._kernel.step(1.0, *NUMBERS, HEARD, PLACE, whole(0), nan, nan, nan, nan, nan)
     assert blocks == (b"",) * 8
 
 
@@ -295,7 +308,7 @@ def test_nothing_is_left_of_a_kernel() -> None:
             for strike in struck(1.0, 2.0, 9.0):
                 followed.push(strike)
             with pytest.raises(ValueError, match="position"):
-                followed._kernel.step(1.0, 0.0, 0.0, HEARD, PLACE, whole(-1), *FLOATS)
+                followed._kernel.step(1.0, *NUMBERS, HEARD, PLACE, whole(-1), *FLOATS)
             with pytest.raises(ValueError, match="ahead"):
                 made(ahead=whole(1, 2, 3))
         del followed
