@@ -40,8 +40,8 @@ X_SECOND = [1, 3, 9, 2, 1]
 def plain_costs(again: float, missed: float) -> Costs:
     """No price but for staying at a position and for passing one over."""
     out_of_reach = dict.fromkeys(
-        ("pause", "tempo_jump", "tempo_section", "beside", "ornament", "jump", "jump_pattern", "tail", "last_again",
-         "restart", "short", "unhalted", "noodling", "end_early"),
+        ("pause", "tempo_jump", "tempo_section", "beside", "ornament", "jump", "jump_pattern",
+         "tail", "last_again", "restart", "short", "unhalted", "noodling", "end_early"),
         NEVER,
     )  # fmt: skip
     plain = {

@@ -10,7 +10,15 @@ import pytest
 from evaluator.follow import Path, follow
 from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follow import trace
-from evaluator.follow.follower import ORNAMENT, START, Follower
+from evaluator.follow.follower import (
+    HASTY,
+    ONWARD,
+    ORNAMENT,
+    SECTION_TURNS,
+    START,
+    TURNS,
+    Follower,
+)
 from evaluator.follow.grid import lay_out
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
@@ -122,6 +130,40 @@ def test_an_ornament_leaves_everything_where_it_was() -> None:
             assert step.ratio[cell] == before.ratio[step.back[cell]]
             found += 1
     assert found
+
+
+@pytest.mark.parametrize(
+    ("bar", "ratios", "price"),
+    [(8, SECTION_TURNS, Costs().tempo_section), (4, TURNS, Costs().tempo_jump)],
+    ids=["a section", "a line"],
+)
+def test_a_section_is_gone_on_with_at_more_tempi_than_a_line(
+    bar: int, ratios: np.ndarray, price: float
+) -> None:
+    graph = song(LINES)
+    follower = pushed(heard(play(graph)))
+    step = follower.steps[4 * bar]
+    assert step.position[0] == follower.grid.first[bar]
+    twins = slice(-len(ratios), None)
+    np.testing.assert_allclose(step.ratio[twins], step.ratio[0] * ratios)
+    np.testing.assert_allclose(step.cost[twins], step.cost[0] + price)
+    assert (step.position[twins] == step.position[0]).all()
+
+
+@pytest.mark.parametrize(("after", "price"), [(HASTY - 0.01, Costs().hasty), (HASTY + 0.01, 0.0)])
+def test_a_strike_of_its_own_so_soon_after_another_costs(after: float, price: float) -> None:
+    """At no tempo that is played are sixteenths so close; its two hands may be."""
+
+    def cheapest_onward(costs: Costs) -> float:
+        follower = Follower(lay_out(song(LINES)), costs=costs)
+        for at in (0.0, after):
+            follower.push(Strike(at, at, (0,), (48, 64, 67), (60,) * 3, False))
+        first, second = follower.steps
+        own = (second.kind == ONWARD) & (second.position != first.position[second.back])
+        return float(second.cost[own].min())
+
+    found = cheapest_onward(Costs(beam=60.0)) - cheapest_onward(Costs(beam=60.0, hasty=0.0))
+    assert found == pytest.approx(price)
 
 
 @pytest.mark.parametrize("tempo", [0.5, 0.8, 1.25, 2.0])

@@ -20,13 +20,24 @@ from evaluator.follow import compiled
 from evaluator.follow.compiled import CompiledFollower, follower
 from evaluator.follow.costs import Costs
 from evaluator.follow.follow import trace
-from evaluator.follow.follower import Cells, Follower
+from evaluator.follow.follower import APIECE, BESIDE, Cells, Follower
 from evaluator.follow.grid import KINDS, lay_out
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate
+from tests.follow.rhythms import PLAIN as NO_PATTERN
+from tests.follow.rhythms import (
+    RHYTHMS,
+    TOGETHER,
+    WALK,
+    hands_apart,
+    in_rhythm,
+    in_turn,
+    single_notes,
+    with_a_section_at,
+)
 from tests.follow.songs import FOUR, FREE, HEAD, LINES, OPEN, OR_LINE, SOLO, heard, song
-from tests.playing import play
+from tests.playing import Performance, play
 
 if compiled.kernel is None:
     pytest.skip("the kernel was not compiled", allow_module_level=True)
@@ -108,6 +119,42 @@ def test_on_songs_of_every_form(text: str) -> None:
     graph = song(text)
     bars = [*graph.written, *graph.written[::-1]]
     assert_same(*both(graph, heard(play(graph, bars, jitter_ms=25, spread_ms=8, seed=3))))
+
+
+@pytest.mark.parametrize("other", RHYTHMS.values(), ids=RHYTHMS)
+def test_on_songs_in_another_rhythm(other: str) -> None:
+    taken = heard(play(in_rhythm(other), jitter_ms=20, spread_ms=8, rolled=0.3, seed=3))
+    plain, swift = both(song(LINES), taken)
+    assert_same(plain, swift)
+    assert trace(plain) == trace(swift)
+
+
+def test_where_the_pattern_is_left_and_taken_up_again() -> None:
+    take, _ = in_turn(
+        (WALK, range(1, 9)), (RHYTHMS["eighths"], range(9, 17)), (WALK, range(17, 25))
+    )
+    assert_same(*both(song(LINES), heard(take)))
+
+
+@pytest.mark.parametrize("apart", [0.06, 0.12, 0.2])
+def test_on_hands_apart(apart: float) -> None:
+    taken = heard(hands_apart(play(in_rhythm(TOGETHER), jitter_ms=10, seed=2), apart))
+    plain, swift = both(song(LINES), taken)
+    assert_same(plain, swift)
+    assert (apart > APIECE) or any((step.kind == BESIDE).any() for step in swift.steps)
+
+
+@pytest.mark.parametrize("change", [0.6, 1.6])
+def test_on_a_section_at_another_tempo(change: float) -> None:
+    take, _ = with_a_section_at(change)
+    assert_same(*both(song(LINES), heard(take)))
+
+
+@pytest.mark.parametrize("text", [LINES, NO_PATTERN], ids=["pattern", "no pattern"])
+def test_on_single_notes_before_the_song(text: str) -> None:
+    take = play(song(LINES), jitter_ms=10, seed=1).later(14.0)
+    notes = (*single_notes(1, 12.0), *take.notes)
+    assert_same(*both(song(text), heard(Performance(notes, (), take.truth))))
 
 
 def test_on_noodling_with_halts() -> None:

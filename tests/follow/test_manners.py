@@ -5,7 +5,7 @@ break the chords, or strike all the eighths: common practice, no source. The tru
 player's who has another pattern before him, with the same bars over it.
 """
 
-from dataclasses import replace
+from collections.abc import Callable
 from itertools import pairwise
 
 import numpy as np
@@ -17,36 +17,22 @@ from evaluator.follow.follower import BESIDE, Follower
 from evaluator.follow.grid import AS_WRITTEN, FREELY, lay_out
 from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
-from tests.follow.songs import BEAT, HEAD, LINES, TAIL, heard, numbers, order, song, turns
+from tests.follow.rhythms import (
+    PLAIN,
+    RHYTHMS,
+    TOGETHER,
+    WALK,
+    aimless_notes,
+    hands_apart,
+    in_rhythm,
+    in_turn,
+    single_notes,
+    with_a_section_at,
+)
+from tests.follow.songs import LINES, TAIL, heard, numbers, order, song, turns
 from tests.playing import Note, Performance, play
 
-WALK = HEAD[HEAD.index("pattern") :]
-"""The pattern of the charts."""
 WHOLE = list(range(1, 25))
-
-
-def rhythm(left: str, right: str) -> str:
-    """A pattern."""
-    return f"pattern other\n  left  | {left} |\n  right | {right} |\n\n"
-
-
-RHYTHMS = {
-    "whole notes": rhythm("x . . .", "x . . ."),
-    "half notes": rhythm("x . x .", "x . x ."),
-    "quarters": rhythm("x x x x", "x x x x"),
-    "eighths": rhythm("x . . . . . . .", "x x x x x x x x"),
-    "off-beats": rhythm("x . . . x . . .", ". x . x . x . x"),
-    "triplets": rhythm("x . . . . . x . . . . .", "x x x x x x x x x x x x"),
-    "broken right": rhythm("x . . . . . . .", "1 3 5 3 1 3 5 3"),
-    "broken left": rhythm("1 5 3 5 1 5 3 5", "x . . . . . . ."),
-    "rolling left": rhythm("1 5 8 5", ". . . ."),
-}
-
-
-def in_rhythm(other: str, text: str = LINES) -> BarGraph:
-    """The song of a chart with another pattern."""
-    assert WALK in text
-    return song(text.replace(WALK, other))
 
 
 def assert_bar_for_bar(graph: BarGraph, path: Path, take: Performance, near: float = 0.1) -> None:
@@ -91,21 +77,6 @@ def test_bars_lost_in_another_rhythm_are_found(name: str) -> None:
 # -- from the one manner to the other ------------------------------------------------------
 
 
-def in_turn(*parts: tuple[str, range]) -> tuple[Performance, list[float]]:
-    """A take of some bars in each rhythm, one after the other without a break, and where its
-    bars begin."""
-    notes: list[Note] = []
-    starts: list[float] = []
-    end = 1.0
-    for other, bars in parts:
-        graph = in_rhythm(other)
-        part = play(graph, order(graph, *bars), start=0.0, seed=8).later(end)
-        notes.extend(part.notes)
-        starts += [bar.start for bar in part.truth.bars]
-        end = part.truth.bars[-1].end
-    return Performance(tuple(notes), (), part.truth), starts
-
-
 def manners(graph: BarGraph, strikes: tuple[Strike, ...]) -> list[int]:
     """The manner in which each bar was thought to be played."""
     follower = Follower(lay_out(graph))
@@ -148,20 +119,6 @@ def test_bars_in_another_manner_keep_their_numbers_in_the_chart() -> None:
 
 
 # -- pieces of a strike --------------------------------------------------------------------
-
-TOGETHER = rhythm("x . x .", "x x x x")
-
-
-def hands_apart(take: Performance, seconds: float) -> Performance:
-    """The same take with the right hand so much behind the left."""
-    notes = [
-        replace(note, onset=note.onset + seconds, offset=note.offset + seconds)
-        if note.hand == "right"
-        else note
-        for note in take.notes
-    ]
-    notes.sort(key=lambda note: (note.onset, note.pitch))
-    return Performance(tuple(notes), (), take.truth)
 
 
 @pytest.mark.parametrize("text", [LINES.replace(WALK, TOGETHER), LINES], ids=["pattern", "freely"])
@@ -208,17 +165,10 @@ def test_a_strike_long_after_another_is_no_piece_of_it() -> None:
 @pytest.mark.parametrize("change", [0.6, 0.75, 1.3, 1.6])
 def test_a_section_at_another_tempo_is_followed(change: float) -> None:
     graph = song(LINES)
-    before = play(graph, order(graph, *range(1, 9)), jitter_ms=8, seed=1)
-    middle = play(graph, order(graph, *range(9, 17)), tempo=change, start=0.0, jitter_ms=8, seed=2)
-    after = play(graph, order(graph, *range(17, 25)), start=0.0, jitter_ms=8, seed=3)
-    middle = middle.later(before.truth.bars[-1].end)
-    after = after.later(middle.truth.bars[-1].end)
-    parts = (before, middle, after)
-    notes = tuple(note for part in parts for note in part.notes)
-    path = follow(graph, heard(Performance(notes, (), before.truth)))
+    take, true = with_a_section_at(change)
+    path = follow(graph, heard(take))
     assert numbers(graph, path) == WHOLE
     assert turns(graph, path) == []
-    true = [bar.start for part in parts for bar in part.truth.bars]
     # A bar line at which the tempo changes belongs to two tempi.
     kept = [at for at in range(24) if at not in (8, 16)]
     found = [path.bars[at].start for at in kept]
@@ -227,29 +177,16 @@ def test_a_section_at_another_tempo_is_followed(change: float) -> None:
 
 # -- what is not the song ------------------------------------------------------------------
 
-PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n" + LINES.partition("[Verse]\n")[2]
-
-
-def single_notes(seed: int, seconds: float) -> list[Note]:
-    """A tune of no song: single notes of the key, one or two a beat."""
-    dice = np.random.default_rng(seed)
-    notes, time, at = [], 0.5, 7
-    while time < seconds:
-        at = int(np.clip(at + dice.integers(-2, 3), 0, 13))
-        key = 60 + 12 * (at // 7) + (0, 2, 4, 5, 7, 9, 11)[at % 7]
-        notes.append(Note(time, time + 0.2, key, 60, "right"))
-        time += BEAT * float(dice.choice([0.5, 0.5, 1.0])) + float(dice.normal(0, 0.03))
-    return notes
-
 
 @pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("notes", [single_notes, aimless_notes], ids=["a tune", "aimless"])
 @pytest.mark.parametrize("text", [LINES, PLAIN], ids=["pattern", "no pattern"])
 def test_twelve_seconds_of_single_notes_before_the_song_are_none_of_it(
-    text: str, seed: int
+    text: str, notes: Callable[[int, float], list[Note]], seed: int
 ) -> None:
     graph = song(text)
-    tune = single_notes(seed, 12.0)
+    before = notes(seed, 12.0)
     take = play(song(LINES), jitter_ms=10, spread_ms=8, seed=seed).later(14.0)
-    path = follow(graph, heard(Performance((*tune, *take.notes), (), take.truth)))
+    path = follow(graph, heard(Performance((*before, *take.notes), (), take.truth)))
     assert_bar_for_bar(graph, path, take)
-    assert path.before == tuple(range(len(tune)))
+    assert path.before == tuple(range(len(before)))
