@@ -51,30 +51,14 @@ def hands_apart(take: Performance, seconds: float) -> Performance:
     return Performance(tuple(notes), (), take.truth)
 
 
-def in_turn(*parts: tuple[str, range]) -> tuple[Performance, list[float]]:
-    """A take of some bars in each rhythm, one after the other without a break, and where its
-    bars begin."""
+def in_turn(*parts: tuple[str, range, float]) -> tuple[Performance, list[float]]:
+    """A take of some bars each in a rhythm and a tempo, one after the other without a break,
+    and where its bars begin."""
     notes: list[Note] = []
     starts: list[float] = []
     end = 1.0
-    for other, bars in parts:
+    for seed, (other, bars, tempo) in enumerate(parts, 1):
         graph = in_rhythm(other)
-        part = play(graph, order(graph, *bars), start=0.0, seed=8).later(end)
-        notes.extend(part.notes)
-        starts += [bar.start for bar in part.truth.bars]
-        end = part.truth.bars[-1].end
-    return Performance(tuple(notes), (), part.truth), starts
-
-
-def with_a_section_at(change: float) -> tuple[Performance, list[float]]:
-    """A take whose second section is that much faster, and where its bars begin."""
-    graph = song(LINES)
-    notes: list[Note] = []
-    starts: list[float] = []
-    end = 1.0
-    for seed, (bars, tempo) in enumerate(
-        [(range(1, 9), 1.0), (range(9, 17), change), (range(17, 25), 1.0)], 1
-    ):
         part = play(graph, order(graph, *bars), tempo=tempo, start=0.0, jitter_ms=8, seed=seed)
         part = part.later(end)
         notes.extend(part.notes)
@@ -83,7 +67,11 @@ def with_a_section_at(change: float) -> tuple[Performance, list[float]]:
     return Performance(tuple(notes), (), part.truth), starts
 
 
-PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n" + LINES.partition("[Verse]\n")[2]
+def second_section(other: str = WALK, tempo: float = 1.0) -> tuple[Performance, list[float]]:
+    """A take whose second section is in another rhythm or tempo, and where its bars begin."""
+    return in_turn(
+        (WALK, range(1, 9), 1.0), (other, range(9, 17), tempo), (WALK, range(17, 25), 1.0)
+    )
 
 
 def single_notes(seed: int, seconds: float) -> list[Note]:

@@ -36,6 +36,8 @@ LINES = (
 """
 )
 """Six lines of four bars; no bar sounds like its neighbours."""
+PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n" + LINES.partition("[Verse]\n")[2]
+"""The same without a pattern."""
 TAIL = HEAD + "[Verse]\n| F | G | Am | Em |\n| C | x4\n[Chorus]\n| Dm | G | Bb | A |\n"
 FREE = TAIL.replace("x4", "x2-4")
 OPEN = TAIL.replace("x4", "x2+")

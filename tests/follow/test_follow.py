@@ -23,6 +23,7 @@ from tests.follow.songs import (
     LINES,
     OPEN,
     OR_LINE,
+    PLAIN,
     SOLO,
     TAIL,
     VERSE,
@@ -306,9 +307,6 @@ def test_double_time_from_the_middle_on(tempo: float) -> None:
     found = [bar.start for bar in path.bars]
     # The bar line of the change itself belongs to two tempi.
     assert found[:12] + found[13:] == pytest.approx(true[:12] + true[13:], abs=0.15)
-
-
-PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n" + LINES.partition("[Verse]\n")[2]
 
 
 def test_a_way_that_goes_astray_is_tried_from_other_tempi() -> None:

@@ -7,7 +7,7 @@ import pytest
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.costs import Costs
 from evaluator.follow.form import Form, places
-from tests.follow.songs import CHORUS, HEAD, LINES, OPEN, OR_LINE, SOLO, VERSE, order, song
+from tests.follow.songs import CHORUS, HEAD, LINES, OPEN, OR_LINE, PLAIN, SOLO, VERSE, order, song
 
 
 def form(graph: BarGraph) -> Form:
@@ -103,7 +103,7 @@ def test_no_other_manner_is_taken_to_for_nothing(text: str) -> None:
 def test_in_a_rhythm_of_ones_own_no_pattern_bears_witness() -> None:
     """Bars are lost and doubled there at the prices of a chart without patterns."""
     graph, costs = song(LINES), Costs()
-    bare = form(song("title: Plain\ntempo: 100\n" + LINES[LINES.index("[Verse]") :]))
+    bare = form(song(PLAIN))
     for bar in (3, 7, 9, 15, 23):
         price = form(graph)
         np.testing.assert_array_equal(price.leaving(24 + bar)[24:], bare.leaving(bar))
@@ -117,5 +117,5 @@ def test_a_take_may_begin_in_a_rhythm_of_ones_own() -> None:
 
 
 def test_a_chart_without_a_pattern_has_one_manner() -> None:
-    bare = form(song("title: Plain\ntempo: 100\n" + LINES[LINES.index("[Verse]") :]))
+    bare = form(song(PLAIN))
     assert [len(prices) for prices in (bare.starting(), bare.ending(), bare.leaving(0))] == [24] * 3

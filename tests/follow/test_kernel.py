@@ -25,18 +25,15 @@ from evaluator.follow.grid import KINDS, lay_out
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate
-from tests.follow.rhythms import PLAIN as NO_PATTERN
 from tests.follow.rhythms import (
     RHYTHMS,
     TOGETHER,
-    WALK,
     hands_apart,
     in_rhythm,
-    in_turn,
+    second_section,
     single_notes,
-    with_a_section_at,
 )
-from tests.follow.songs import FOUR, FREE, HEAD, LINES, OPEN, OR_LINE, SOLO, heard, song
+from tests.follow.songs import FOUR, FREE, HEAD, LINES, OPEN, OR_LINE, PLAIN, SOLO, heard, song
 from tests.playing import Performance, play
 
 if compiled.kernel is None:
@@ -48,7 +45,7 @@ ONE_BEAT = "title: Blink\ntempo: 300\nmeter: 1/4\n\n[Verse]\n| C |\n"
 RESTS = HEAD + "[Verse]\n| N.C. | N.C. | C | N.C. |\nor | F |\n| N.C. | F | G | N.C. |\n"
 FOUR_PLAIN = "title: Plain\ntempo: 100\n\n[Verse]\n| C | Am | F | G |\n"
 """Without a pattern a song lies on the line once: four bars, 64 positions."""
-PLAIN = FOUR_PLAIN + "| Em | F | Dm | A |\n"
+EIGHT_PLAIN = FOUR_PLAIN + "| Em | F | Dm | A |\n"
 
 
 def both(
@@ -112,7 +109,7 @@ def test_on_students(hand: HandName, faults: Faults) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [ONE_BAR, ONE_BEAT, RESTS, PLAIN, FREE, OPEN, OR_LINE, FOUR + SOLO],
+    [ONE_BAR, ONE_BEAT, RESTS, EIGHT_PLAIN, FREE, OPEN, OR_LINE, FOUR + SOLO],
     ids=["one bar", "one beat", "rests", "no pattern", "free", "open", "or", "optional"],
 )
 def test_on_songs_of_every_form(text: str) -> None:
@@ -130,9 +127,7 @@ def test_on_songs_in_another_rhythm(other: str) -> None:
 
 
 def test_where_the_pattern_is_left_and_taken_up_again() -> None:
-    take, _ = in_turn(
-        (WALK, range(1, 9)), (RHYTHMS["eighths"], range(9, 17)), (WALK, range(17, 25))
-    )
+    take, _ = second_section(RHYTHMS["eighths"])
     assert_same(*both(song(LINES), heard(take)))
 
 
@@ -146,11 +141,11 @@ def test_on_hands_apart(apart: float) -> None:
 
 @pytest.mark.parametrize("change", [0.6, 1.6])
 def test_on_a_section_at_another_tempo(change: float) -> None:
-    take, _ = with_a_section_at(change)
+    take, _ = second_section(tempo=change)
     assert_same(*both(song(LINES), heard(take)))
 
 
-@pytest.mark.parametrize("text", [LINES, NO_PATTERN], ids=["pattern", "no pattern"])
+@pytest.mark.parametrize("text", [LINES, PLAIN], ids=["pattern", "no pattern"])
 def test_on_single_notes_before_the_song(text: str) -> None:
     take = play(song(LINES), jitter_ms=10, seed=1).later(14.0)
     notes = (*single_notes(1, 12.0), *take.notes)

@@ -18,18 +18,16 @@ from evaluator.follow.grid import AS_WRITTEN, FREELY, lay_out
 from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
 from tests.follow.rhythms import (
-    PLAIN,
     RHYTHMS,
     TOGETHER,
     WALK,
     aimless_notes,
     hands_apart,
     in_rhythm,
-    in_turn,
+    second_section,
     single_notes,
-    with_a_section_at,
 )
-from tests.follow.songs import LINES, TAIL, heard, numbers, order, song, turns
+from tests.follow.songs import LINES, PLAIN, TAIL, heard, numbers, order, song, turns
 from tests.playing import Note, Performance, play
 
 WHOLE = list(range(1, 25))
@@ -89,9 +87,7 @@ def manners(graph: BarGraph, strikes: tuple[Strike, ...]) -> list[int]:
 @pytest.mark.parametrize("name", ["whole notes", "eighths", "broken right"])
 def test_the_pattern_is_left_at_a_bar_line_and_taken_up_again(name: str) -> None:
     graph = song(LINES)
-    take, starts = in_turn(
-        (WALK, range(1, 9)), (RHYTHMS[name], range(9, 17)), (WALK, range(17, 25))
-    )
+    take, starts = second_section(RHYTHMS[name])
     strikes = heard(take)
     path = follow(graph, strikes)
     assert numbers(graph, path) == WHOLE
@@ -182,7 +178,7 @@ def test_a_strike_long_after_another_is_no_piece_of_it() -> None:
 @pytest.mark.parametrize("change", [0.6, 0.75, 1.3, 1.6])
 def test_a_section_at_another_tempo_is_followed(change: float) -> None:
     graph = song(LINES)
-    take, true = with_a_section_at(change)
+    take, true = second_section(tempo=change)
     path = follow(graph, heard(take))
     assert numbers(graph, path) == WHOLE
     assert turns(graph, path) == []
