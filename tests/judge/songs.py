@@ -4,8 +4,11 @@ from functools import lru_cache
 from typing import Any
 
 from evaluator.chart import BarGraph, read_chart
-from evaluator.judge import Judgement
-from tests.judge.truth_path import judged
+from evaluator.follow import follow
+from evaluator.judge import Judgement, judge
+from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.take.strike import strikes
+from tests.judge.truth_path import judged, take_of
 from tests.playing import Fault, play
 
 HEAD = """title: Kettle Lane
@@ -41,6 +44,14 @@ def take(
     """The verdict on a take with these faults along its true path."""
     graph = graph or song()
     return judged(graph, play(graph, bars, faults=faults, **manner))
+
+
+def followed(*faults: Fault, rubric: Rubric = STEADY) -> Judgement:
+    """The verdict on a take with these faults along the path that was found in it."""
+    graph = song()
+    found = take_of(play(graph, faults=faults))
+    struck = strikes(found)
+    return judge(graph, found, struck, follow(graph, struck), rubric=rubric)
 
 
 def order(graph: BarGraph, *numbers: int) -> list[int]:

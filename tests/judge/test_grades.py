@@ -11,12 +11,15 @@ from dataclasses import replace
 import pytest
 
 from evaluator.chart import BarGraph, read_chart
+from evaluator.follow.follow import follow_in
+from evaluator.follow.grid import lay_out
+from evaluator.follow.likeness import BY_CHANCE, CERTAIN, STRANGE
 from evaluator.follow.path import Path
 from evaluator.judge import Judgement, judge
 from evaluator.take.strike import strikes
 from tests.judge.songs import HEAD, SONG, VERSE, judged, song, take
 from tests.judge.truth_path import take_of, truth_path
-from tests.playing import Added, Fill, Late, Missed, Note, WrongNote, play
+from tests.playing import Added, Fill, Late, Missed, Note, play
 
 
 def score(*faults, text: str = SONG, bar: int = 3) -> float:
@@ -84,30 +87,39 @@ tempo: 96
 """
 
 
-def matches(graph: BarGraph, *, bars: int, fit: float, wrong: tuple[WrongNote, ...] = ()) -> bool:
-    performance = play(graph, graph.written[:bars], faults=wrong)
+def matches(graph: BarGraph, *, bars: int, misfit: float, by_chance: float = math.inf) -> bool:
+    performance = play(graph, graph.written[:bars])
     found = take_of(performance)
     path = truth_path(graph, performance, strikes(found))
-    return judge(graph, found, strikes(found), replace(path, fit=fit)).matches
+    path = replace(path, misfit=misfit, by_chance=by_chance)
+    return judge(graph, found, strikes(found), path).matches
 
 
 def test_written_keys_show_the_song_where_the_rhythm_does_not() -> None:
     graph = read_chart(WRITTEN)
-    assert matches(graph, bars=8, fit=0.1)
-    assert matches(graph, bars=6, fit=0.1)
-    assert not matches(graph, bars=5, fit=0.1)
-    assert matches(graph, bars=5, fit=0.3)
+    assert matches(graph, bars=8, misfit=STRANGE)
+    assert matches(graph, bars=6, misfit=STRANGE)
+    assert not matches(graph, bars=5, misfit=STRANGE)
+    assert matches(graph, bars=5, misfit=CERTAIN)
 
 
 def test_chords_alone_do_not_show_it() -> None:
     graph = song(SONG)
-    assert matches(graph, bars=20, fit=0.3)
-    assert not matches(graph, bars=20, fit=0.29)
+    assert matches(graph, bars=20, misfit=STRANGE - 0.01)
+    assert not matches(graph, bars=20, misfit=STRANGE)
+
+
+def test_chords_that_fit_other_songs_as_well_do_not_show_it() -> None:
+    graph = song(SONG)
+    assert matches(graph, bars=20, misfit=CERTAIN, by_chance=0.0)
+    doubtful = CERTAIN + 0.1
+    assert matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE + 0.01)
+    assert not matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE)
 
 
 def test_a_chart_of_chords_with_a_few_written_bars_is_not_known_by_these() -> None:
     graph = read_chart(WRITTEN + "\n[B]\n" + "| Em | Am | D7 | G |\n" * 3)
-    assert not matches(graph, bars=20, fit=0.1)
+    assert not matches(graph, bars=20, misfit=STRANGE)
 
 
 def unsure(count: int) -> Judgement:
@@ -136,7 +148,8 @@ def test_another_song_in_the_same_rhythm_is_not_this_one() -> None:
     other = song(head + "[A]\n| F | Bb | F | C | F | Bb | C | F |\n")
     performance = play(other)
     found = take_of(performance)
-    path: Path = truth_path(graph, performance, strikes(found))
+    # In the chart's own key: three semitones up it would be the very song.
+    path: Path = follow_in(lay_out(graph), strikes(found), 0)
     assert not judge(graph, found, strikes(found), path).matches
 
 

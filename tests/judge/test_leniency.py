@@ -11,7 +11,7 @@ import pytest
 from evaluator.judge import Judgement, judge
 from evaluator.judge.rubric import COUNTABLE, STEADY, Countable, Rubric
 from evaluator.take.strike import strikes
-from tests.judge.songs import order, song
+from tests.judge.songs import followed, order, song
 from tests.judge.truth_path import take_of, truth_path
 from tests.playing import (
     Added,
@@ -149,8 +149,8 @@ def test_whether_it_is_this_song_does_not_depend_on_the_rubric() -> None:
     other = [WrongChord(bar, "Ebm") for bar in range(1, 28)]
     basses = [WrongBass(bar, "Ab") for bar in range(1, 28)]
     kind = without(*COUNTABLE)
-    assert not judged(*other, *basses, rubric=kind).matches
-    assert judged(*other, rubric=kind).matches
+    assert not followed(*other, *basses, rubric=kind).matches
+    assert followed(*other, rubric=kind).matches
 
 
 def test_the_judgement_says_by_which_rubric_it_was_made() -> None:
