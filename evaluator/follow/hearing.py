@@ -40,6 +40,9 @@ SINGLE = 1.8
 """What a single note above the bass gains under the chord of the song that suits it best, if it
 is of no chord: a melody's, or aimless."""
 
+ALONE = -1.0
+"""What such a note speaks for any of the song being played: rather against it."""
+
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
 
@@ -72,7 +75,8 @@ class Hearing:
 
     def suits(self, strike: Strike) -> float:
         """What the notes speak for the chord of the song that suits them best."""
-        return self._heard(strike.pitches)[1]
+        best = self._heard(strike.pitches)[1]
+        return best + ALONE if _is_alone(strike.pitches) else best
 
     def _listen(self, pitches: tuple[int, ...]) -> tuple[Floats, float]:
         classes = list({pitch % 12 for pitch in pitches})
@@ -82,9 +86,14 @@ class Hearing:
             weight = min(1.0, (HIGHEST_LIKELY - lowest) / (HIGHEST_LIKELY - LOWEST_CERTAIN))
             gain = gain + self._basses[lowest % 12] * weight
         best = float(gain.max())
-        if len(classes) == 1 and lowest >= SPLIT:
+        if _is_alone(pitches):
             best = max(best - SINGLE, 0.0)
         return self._believed * (gain - best), best
+
+
+def _is_alone(pitches: tuple[int, ...]) -> bool:
+    """Whether one note, or its octaves, is struck above the bass."""
+    return pitches[0] >= SPLIT and len({pitch % 12 for pitch in pitches}) == 1
 
 
 def register(strike: Strike) -> int:
