@@ -159,7 +159,7 @@ def _wholes(of: Follower) -> dict[str, Whole]:
         "entry": grid.entry,
         "opens": of.opens,
         "start_position": of.starts[1],
-        "start_written": of.starts_written,
+        "start_loose": of.starts_loose,
         "near": plain.NEAR,
         "close": plain.CLOSE,
     }

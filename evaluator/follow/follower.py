@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 
 from evaluator.follow.costs import BOTH, HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form import Form, opens_section
-from evaluator.follow.grid import APART, AS_WRITTEN, Floats, Grid, Ints, Whole
+from evaluator.follow.grid import APART, FREELY, Floats, Grid, Ints, Whole
 from evaluator.follow.hearing import Hearing, register
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
@@ -133,9 +133,10 @@ class Follower:
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
         self.starts = self._begin(tempi)
         """Every way to begin."""
-        written = grid.manner[grid.bar[self.starts[1]]] == AS_WRITTEN
-        self.starts_written = written.astype(np.intp)
-        """Of each whether it begins in the pattern: who begins freely may play before as well."""
+        self.loose = (grid.manner == FREELY) & patterns
+        """(N,) bars before and after which one may play freely as well, at no price."""
+        self.starts_loose = self.loose[grid.bar[self.starts[1]]].astype(np.intp)
+        """The same of each beginning."""
         self._cells = _no_cells()
         self._in_breath = 0
         self._register = BOTH
@@ -238,9 +239,11 @@ class Follower:
         found += self._restarts(time)
         found += self._bar_lines(due)
         outside = self._outside()
-        if limit > 0.0 or limit > outside:
+        before = np.where(self.starts_loose, 0.0, outside)
+        if (anew := limit > before).any():
             cost, position, source, kind, ratio = self.starts
-            found.append((cost + outside * self.starts_written, position, source, kind, ratio))
+            cost = cost[anew] + before[anew]
+            found.append((cost, position[anew], source[anew], kind[anew], ratio[anew]))
         return found
 
     def _near(

@@ -32,7 +32,7 @@ enum { START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE };
 #define WHOLES(X)                                                                           \
     X(bar, positions) X(harmony, positions) X(kind, positions) X(span, positions)           \
     X(ahead, all_ahead) X(first, bars) X(rest_after, bars) X(entry, bars) X(opens, bars)    \
-    X(start_position, starts) X(start_written, starts) X(near, nears) X(close, closes)
+    X(start_position, starts) X(start_loose, starts) X(near, nears) X(close, closes)
 
 typedef struct {
     double cost, late; /* late: seconds; at a start the ratio of played to written time */

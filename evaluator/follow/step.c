@@ -159,8 +159,11 @@ starting(Kernel *k, const Moment *m)
         return -1;
     double outside = m->count ? m->outside : 0.0;
     for (Py_ssize_t i = 0; i < k->starts; i++) {
-        Way way = {.cost = k->start_cost[i] + outside * k->start_written[i], .late = k->start_ratio[i], .source = -1,
-                   .position = k->start_position[i], .kind = START};
+        double before = k->start_loose[i] ? 0.0 : outside;
+        if (m->count && !(m->limit > before))
+            continue;
+        Way way = {.cost = k->start_cost[i] + before, .late = k->start_ratio[i],
+                   .source = -1, .position = k->start_position[i], .kind = START};
         way.bucket = bucket_of(k, way.late);
         add(k, m, way);
     }
@@ -487,7 +490,7 @@ all_ways(Kernel *k, Moment *m)
     if (near(k, m) || staying(k, m) || halted(k, m) || leaps(k, m) || restarts(k, m) ||
         from_leaders(k, m, bar_line_from))
         return -1;
-    return m->limit > 0.0 || m->limit > m->outside ? starting(k, m) : 0;
+    return starting(k, m);
 }
 
 /* -- the cheapest of them ---------------------------------------------------------------- */

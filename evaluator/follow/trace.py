@@ -122,7 +122,7 @@ def _cheapest_ends(
     left = follower.wanted_by_end[bar] - grid.wanted_through[position]
     total = np.concatenate([step.cost for step in steps]) + follower.form.ending()[bar]
     total += np.minimum(follower.costs.missed * left, LEFT_OPEN)
-    total += np.repeat(loose, counts) * (grid.manner[bar] == AS_WRITTEN)
+    total += np.where(follower.loose[bar], 0.0, np.repeat(loose, counts))
     lowest = np.minimum.reduceat(total, begins)
     equal = np.flatnonzero(total == np.repeat(lowest, counts))
     cells = equal[np.searchsorted(equal, begins)]
