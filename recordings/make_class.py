@@ -196,9 +196,9 @@ CLASS = (
         (bars(1, 26),),
         SLOW,
         (
-            *other_chord("Em", 5, 7, 8, 9, 13, 15, 21, 24),
-            *other_chord("Bm", 17, 22, 23),
-            *other_chord("G", 6, 10, 12, 14, 19),
+            *other_chord("Em", 7, 9, 13, 21),
+            *other_chord("Bm", 17, 23),
+            *other_chord("G", 12, 19),
             *roots(6, 10, 12, 14, 19),
             *no_left_on_three(5, 7, 8, 9, 11, 13, 15, 16, 17, 18, 21, 22),
             *no_and_of_three(5, 6, 7, 8, 11, 13, 15, 18, 25),

@@ -66,7 +66,7 @@ def times_through(overall: float, passes: Sequence[Pass]) -> str:
     count, clean = len(passes), sum(not one.wrong for one in passes)
     last = passes[-1].wrong
     if clean == count:
-        return TIMES["all"].format(count=count)
+        return TIMES["all"].format(times=amount(count, "time"))
     times = f"{clean} of {count} times through with nothing wrong"
     told = f"{bar_numbers(last)} wrong" if last else "nothing wrong"
     return TIMES["some"].format(opening=_opening(overall), times=times, told=told)

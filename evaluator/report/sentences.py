@@ -71,7 +71,7 @@ OPENINGS: Final = (
 
 ALL_RIGHT: Final = "Well played: {all} right, no fewer and no more."
 TIMES: Final = {
-    "all": "Well played: {count} times through with nothing wrong.",
+    "all": "Well played: {times} through with nothing wrong.",
     "some": "{opening}: {times}; the last time, {told}.",
 }
 """A passage that was played round and round."""

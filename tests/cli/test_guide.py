@@ -19,7 +19,7 @@ def test_a_passage_several_times_is_graded_pass_by_pass(folder: Path) -> None:
     assert "four bars, three times" in evaluator(folder, "chart", "guide", "row.txt", *words).stdout
     done = evaluator(folder, "grade", "row.txt", "loop.mid", "--bars", "5-8")
     assert "Three times through" in done.stdout
-    assert done.stdout.count("nothing wrong") == 3
+    assert done.stdout.count("a minute; nothing wrong") == 3
 
 
 def test_a_section_for_one_hand(folder: Path) -> None:

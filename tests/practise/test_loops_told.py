@@ -35,7 +35,7 @@ def test_a_headline_counts_the_times_through() -> None:
         "2 of 3 times through with nothing wrong; the last time, bar 13 wrong."
     )
     right = grade_take(song, to_midi(rounds(13, 16, 3)))
-    assert right.headline == "Well played: 3 times through with nothing wrong."
+    assert right.headline == "Well played: three times through with nothing wrong."
 
 
 @pytest.mark.parametrize("hand", ["left", "right"])
@@ -44,7 +44,7 @@ def test_a_loop_of_one_hand_is_known_without_being_asked_for(hand: Hand, bars: s
     first, last = map(int, bars.split("-"))
     report = grade_take(prepare(KETTLE_LANE, bars=bars), alone(rounds(first, last, 4), hand))
     assert report.take.hand == hand
-    assert report.headline == "Well played: 4 times through with nothing wrong."
+    assert report.headline == "Well played: four times through with nothing wrong."
 
 
 def test_what_one_hand_plays_through_the_song_gets_the_hint_to_say_so() -> None:
