@@ -200,8 +200,10 @@ class Follower:
             before = np.where(same, cells.amiss[source], before)
         lacking = np.maximum(-heard, 0.0)
         amiss = before + weight * lacking
-        heard = weight * heard + (self.beyond(amiss) - self.beyond(before))
-        heard = heard + self._hearing.suits(strike)
+        song = self._hearing.suits(strike)
+        # A tone of the chord that is a piece of it is not alone.
+        suits = np.where((kind == BESIDE) & (heard >= 0.0), max(song, 0.0), song)
+        heard = weight * heard + (self.beyond(amiss) - self.beyond(before)) + suits
         placed = np.where(kind == BESIDE, 0.0, place[self.grid.kind[position]])
         gain = np.where(kind == ORNAMENT, 0.0, heard + placed)
         if len(cells.cost):

@@ -41,7 +41,8 @@ SINGLE = 1.8
 is of no chord: a melody's, or aimless."""
 
 ALONE = -1.0
-"""What such a note speaks for any of the song being played: rather against it."""
+"""What such a note speaks for any of the song being played: rather against it, unless it is a
+piece of a chord."""
 
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
@@ -55,6 +56,7 @@ class Hearing:
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
         trusted = costs.trust_pattern if grid.graph.has_patterns else costs.trust
+        self._trusted = trusted
         tones = np.zeros((12, len(grid.harmonies)))
         basses = np.zeros((12, len(grid.harmonies)))
         for column, harmony in enumerate(grid.harmonies):
@@ -76,7 +78,7 @@ class Hearing:
     def suits(self, strike: Strike) -> float:
         """What the notes speak for the chord of the song that suits them best."""
         best = self._heard(strike.pitches)[1]
-        return best + ALONE if _is_alone(strike.pitches) else best
+        return best + ALONE * self._trusted if _is_alone(strike.pitches) else best
 
     def _listen(self, pitches: tuple[int, ...]) -> tuple[Floats, float]:
         classes = list({pitch % 12 for pitch in pitches})

@@ -144,7 +144,9 @@ add(Kernel *k, const Moment *m, Way way)
         if (same_sign(k, m, &way))
             heard = k->number.echo * m->heard[harmony] +
                     (beyond(k, amiss_after(k, m, &way, 1)) - beyond(k, m->amiss[way.source]));
-        heard = heard + m->suits;
+        /* A tone of the chord that is a piece of it is not alone. */
+        int of_chord = way.kind == BESIDE && m->heard[harmony] >= 0.0;
+        heard = heard + (of_chord ? at_least_0(m->suits) : m->suits);
         way.cost -= heard + (way.kind == BESIDE ? 0.0 : m->place[k->at[way.position].kind]);
     }
     if (way.source >= 0)
