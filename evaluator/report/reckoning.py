@@ -64,8 +64,9 @@ def marked_words(reckoning: Reckoning, overall: float, *, times: str = "x") -> s
     """`91.2 of 100 by the rubric steady: passed (the pass mark is 75)`, and the reckoning."""
     verdict = verdict_words(reckoning, overall)
     said = f"{overall:.1f} of 100{_bars(reckoning)} by the rubric {reckoning.rubric}: {verdict}."
-    words = reckoning_words(reckoning, times=times)
-    return f"{said} It is {words}." if words else said
+    if all(one.left == 1 for one in reckoning.terms):
+        return said
+    return f"{said} It is {reckoning_words(reckoning, times=times)}."
 
 
 def _bars(reckoning: Reckoning) -> str:

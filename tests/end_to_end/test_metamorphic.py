@@ -19,6 +19,7 @@ import pytest
 
 from evaluator.grading import Song, grade_take, prepare
 from evaluator.report.json import fields
+from evaluator.take.channels import UNCLEAR
 from evaluator.take.sound_file import read_take
 from tests.bench.students import FEW, MANY, simulate
 from tests.end_to_end.rewriting import MOVED, REWRITTEN, Playing, plain
@@ -46,9 +47,11 @@ class Verdicts:
 
 
 def verdicts(song: Song, midi: bytes) -> Verdicts:
-    """Of a take; the file itself is left out of the rest."""
+    """Of a take; the file itself, and on what channels it is written, is left out of the rest."""
     report = fields(grade_take(song, midi))
     del report["take"]
+    named = UNCLEAR.partition("{")[0]
+    report["remarks"] = [one for one in report["remarks"] if not one.startswith(named)]
     chords = tuple((bar["section"], _words(bar["chord"])) for bar in report["bars"])
     form = tuple((one["kind"], one["count"], one["section"], one["tail"]) for one in report["form"])
     return Verdicts(chords, form, json.dumps(report))

@@ -4,9 +4,11 @@ from fractions import Fraction
 
 import pytest
 
+from evaluator.chart import read_chart
 from evaluator.chart.graph import Meter
 from evaluator.report.places import (
     amount,
+    amount_between,
     bar_numbers,
     beat_words,
     listed,
@@ -14,6 +16,8 @@ from evaluator.report.places import (
     place,
     places,
     quoted,
+    sections_in_words,
+    where_in_words,
 )
 from tests.report.builders import song
 
@@ -88,3 +92,45 @@ def test_six_eight_has_no_ands() -> None:
 def test_a_bar_that_the_chart_does_not_have_is_a_programming_mistake() -> None:
     with pytest.raises(ValueError, match="no bar 99"):
         main_bar(song(), 99)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [(8, None, "eight bars or more"), (8, 8, "eight bars"), (8, 10, "eight to ten bars")],
+)
+def test_a_count_that_is_free_is_told_with_its_bounds(
+    low: int, high: int | None, words: str
+) -> None:
+    assert amount_between(low, high, "bar") == words
+
+
+SECTIONS = read_chart(
+    "title: Rooms\ntempo: 90\n[Intro]\n| D |\n[Verse]\n| G | A |\n[Chorus]\n| D |\n"
+    "[Verse]\n[Chorus]\n[Verse]\n[Chorus]\n[Ending]\n| D |\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("sections", "words"),
+    [
+        (range(8), "throughout"),
+        ((0, 1, 2, 3), "Intro to Verse 2"),
+        ((2, 4, 6), "Chorus 1 to 3"),
+        ((3, 6, 7), "Verse 2, Chorus 3 and Ending"),
+        ((2, 6), "Chorus 1 and Chorus 3"),
+    ],
+)
+def test_sections_are_named_as_in_the_lesson(sections: tuple[int, ...], words: str) -> None:
+    assert sections_in_words(SECTIONS, sections) == words
+
+
+@pytest.mark.parametrize(
+    ("bars", "words"),
+    [
+        ((1, 2, 4), "Verse 1; Verse 2, bar 5"),
+        ((1, 4), "Verse 1, bar 2; Verse 2, bar 5"),
+        ((1, 4, 7), "bars 2, 5 and 8"),
+    ],
+)
+def test_whole_sections_come_before_bars_of_others(bars: tuple[int, ...], words: str) -> None:
+    assert where_in_words(SECTIONS, [SECTIONS.bars[bar] for bar in bars]) == words
