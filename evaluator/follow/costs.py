@@ -84,7 +84,7 @@ class Costs:
     """Notes of one strike are no independent witnesses."""
     trust_pattern: float = 1.0
     """The same in a chart with patterns, which says exactly what is to be struck."""
-    echo: float = 0.5
+    echo: float = 0.35
     """Weight of what a further strike under one sign of the chart lacks: mostly the same again."""
     echo_pattern: float = 0.8
     """The same in a chart with patterns."""
