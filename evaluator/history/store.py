@@ -101,6 +101,10 @@ class History:
             self._connection = _connected(file)
         except DamagedError:
             self._begin_anew()
+            return
+        if not self._is_sound("quick_check"):  # what is added behind a damage is not found again
+            self.close()
+            self._begin_anew()
 
     def close(self) -> None:
         """Let the file go."""
@@ -135,7 +139,7 @@ class History:
         What had been put aside may be about them too, and cannot be looked through: it is
         deleted. Raises `HistoryError`.
         """
-        if not self._is_sound():  # it may hold what no deletion finds
+        if not self._is_sound("integrity_check"):  # it may hold what no deletion finds
             self.close()
             self._begin_anew()
         gone = self._forget(*_where(chart, student))
@@ -160,9 +164,9 @@ class History:
         found = self._connection.execute("SELECT id FROM chart WHERE hash = ?", (entry.chart,))
         return int(found.fetchone()[0])
 
-    def _is_sound(self) -> bool:
+    def _is_sound(self, check: str) -> bool:
         try:
-            told = self._connection.execute("PRAGMA integrity_check(1)").fetchone()
+            told = self._connection.execute(f"PRAGMA {check}(1)").fetchone()
         except sqlite3.DatabaseError:
             return False
         return bool(told == ("ok",))
