@@ -125,6 +125,11 @@ class Follower:
         """At most so many hypotheses are kept alive."""
         self.echo = self.costs.echo_pattern if patterns else self.costs.echo
         """Weight of a further strike under one sign of the chart."""
+        written = any(harmony.written for harmony in grid.harmonies)
+        self.hasty = 0.0 if written else self.costs.hasty
+        """Price of a strike of its own so soon after another; written notes may be as fast,"""
+        self.beside = inf if written else self.costs.beside
+        """and a piece of the last strike: each written note has a place of its own."""
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
@@ -264,7 +269,7 @@ class Follower:
         cost += base[:, None]
         missed = grid.wanted_before[target] - grid.wanted_through[here]
         cost += np.maximum(missed, 0.0) * costs.missed
-        cost += np.where(target == here, costs.again, costs.hasty * (since < HASTY))
+        cost += np.where(target == here, costs.again, self.hasty * (since < HASTY))
         keep = (np.abs(late) < ASTRAY).ravel().nonzero()[0]
         kind = np.full(len(keep), ONWARD)
         return cost.ravel()[keep], target.ravel()[keep], keep // len(NEAR), kind, late.ravel()[keep]
@@ -276,7 +281,7 @@ class Follower:
     def _beside(self, elapsed: Floats, since: float) -> Ways:
         """The strike is a piece of the last one."""
         piece = (elapsed < APIECE) | (since < HASTY)
-        price = np.where(piece, self.costs.beside, np.inf)
+        price = np.where(piece, self.beside, np.inf)
         return self._staying(BESIDE, self._cells.cost + price)
 
     def _staying(self, kind: int, cost: Floats) -> Ways:

@@ -42,7 +42,7 @@ is of no chord: a melody's, or aimless."""
 
 ALONE = -1.0
 """What such a note speaks for any of the song being played: rather against it, unless it is a
-piece of a chord."""
+piece of a chord, or the chart has notes written out."""
 
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
@@ -56,7 +56,8 @@ class Hearing:
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
         trusted = costs.trust_pattern if grid.graph.has_patterns else costs.trust
-        self._trusted = trusted
+        written = any(harmony.written for harmony in grid.harmonies)
+        self._alone = 0.0 if written else ALONE * trusted
         tones = np.zeros((12, len(grid.harmonies)))
         basses = np.zeros((12, len(grid.harmonies)))
         for column, harmony in enumerate(grid.harmonies):
@@ -78,7 +79,7 @@ class Hearing:
     def suits(self, strike: Strike) -> float:
         """What the notes speak for the chord of the song that suits them best."""
         best = self._heard(strike.pitches)[1]
-        return best + ALONE * self._trusted if _is_alone(strike.pitches) else best
+        return best + self._alone if _is_alone(strike.pitches) else best
 
     def _listen(self, pitches: tuple[int, ...]) -> tuple[Floats, float]:
         classes = list({pitch % 12 for pitch in pitches})

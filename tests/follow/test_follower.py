@@ -3,6 +3,7 @@
 import re
 from functools import partial
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 import pytest
@@ -238,3 +239,11 @@ def test_what_is_amiss_is_forgotten_under_the_next_sign() -> None:
     cells = follower.steps[-1]
     (there, *_) = np.flatnonzero((cells.position == grid.first[1]) & (cells.kind != ORNAMENT))
     assert cells.amiss[there] == 0.0
+
+
+def test_written_notes_are_as_fast_as_they_like_and_each_has_its_own_place() -> None:
+    written = "[A]\n        | C           |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
+    exact = Follower(lay_out(song(f"pattern plain\n  left  | x . |\n  right | . x |\n\n{written}")))
+    plain = Follower(lay_out(song(LINES)))
+    assert (exact.hasty, exact.beside) == (0.0, inf)
+    assert (plain.hasty, plain.beside) == (Costs().hasty, Costs().beside)
