@@ -24,7 +24,7 @@ from evaluator.follow.grid import lay_out
 from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, simulate
-from tests.follow.songs import LINES, TAIL, heard, order, song
+from tests.follow.songs import HEAD, LINES, TAIL, heard, order, song
 from tests.playing import Restart, play
 
 PLAYED = [*range(1, 12), *range(9, 16), *range(17, 25)]
@@ -242,8 +242,7 @@ def test_what_is_amiss_is_forgotten_under_the_next_sign() -> None:
 
 
 def test_written_notes_are_as_fast_as_they_like_and_each_has_its_own_place() -> None:
-    written = "[A]\n        | C           |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
-    exact = Follower(lay_out(song(f"pattern plain\n  left  | x . |\n  right | . x |\n\n{written}")))
-    plain = Follower(lay_out(song(LINES)))
+    notes = "[A]\n        | C           |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
+    exact, plain = Follower(lay_out(song(HEAD + notes))), Follower(lay_out(song(LINES)))
     assert (exact.hasty, exact.beside) == (0.0, inf)
     assert (plain.hasty, plain.beside) == (Costs().hasty, Costs().beside)
