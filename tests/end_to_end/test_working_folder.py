@@ -6,6 +6,7 @@ of which leaves a trace if it is run. Behaviour of Python: "sys.path[0]" and -P 
 https://docs.python.org/3/using/cmdline.html.
 """
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -72,5 +73,6 @@ def test_nor_if_the_program_is_called_as_a_module(folder: Path, words: tuple[str
 
 
 def test_a_trap_leaves_a_trace(folder: Path) -> None:
-    subprocess.run([sys.executable, "-c", "import json"], cwd=folder, capture_output=True)
+    bare = {name: value for name, value in os.environ.items() if name != "PYTHONSAFEPATH"}
+    subprocess.run([sys.executable, "-c", "import json"], cwd=folder, env=bare, capture_output=True)
     assert ran(folder) == ["run-json"]
