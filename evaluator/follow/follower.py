@@ -125,17 +125,15 @@ class Follower:
         """At most so many hypotheses are kept alive."""
         self.echo = self.costs.echo_pattern if patterns else self.costs.echo
         """Weight of a further strike under one sign of the chart."""
-        written = any(harmony.written for harmony in grid.harmonies)
-        self.hasty = 0.0 if written else self.costs.hasty
+        self.hasty = 0.0 if grid.written_out else self.costs.hasty
         """Price of a strike of its own so soon after another; written notes may be as fast,"""
-        self.beside = inf if written else self.costs.beside
+        self.beside = inf if grid.written_out else self.costs.beside
         """and a piece of the last strike: each written note has a place of its own."""
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
-        self.trusted = self.costs.trust_pattern if patterns else self.costs.trust
-        """What is believed of the notes of a strike."""
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
+        self.trusted = self._hearing.trusted
         self.starts = self._begin(tempi)
         """Every way to begin."""
         self.loose = (grid.manner == FREELY) & patterns

@@ -101,6 +101,11 @@ class Grid:
     manner: Ints
     """(N,) in which manner the bar as laid is played, `AS_WRITTEN` or `FREELY`."""
 
+    @property
+    def written_out(self) -> bool:
+        """Whether the chart has notes written out anywhere."""
+        return any(harmony.written for harmony in self.harmonies)
+
     def chart_bar(self, laid: int) -> Bar:
         """The bar of the chart that a bar as laid is."""
         return self.graph.bars[int(self.of[laid])]

@@ -56,8 +56,9 @@ class Hearing:
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
         trusted = costs.trust_pattern if grid.graph.has_patterns else costs.trust
-        written = any(harmony.written for harmony in grid.harmonies)
-        self._alone = 0.0 if written else ALONE * trusted
+        self.trusted = trusted
+        """What is believed of the notes of a strike."""
+        self._alone = 0.0 if grid.written_out else ALONE * trusted
         tones = np.zeros((12, len(grid.harmonies)))
         basses = np.zeros((12, len(grid.harmonies)))
         for column, harmony in enumerate(grid.harmonies):

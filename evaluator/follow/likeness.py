@@ -56,7 +56,7 @@ def is_certain(path: Path) -> bool:
 
 def is_song(path: Path) -> bool:
     """Whether a path is one through its song, not through any song of these chords."""
-    if path.misfit <= CERTAIN:
+    if is_certain(path):
         return True
     return path.misfit < STRANGE and path.misfit < BY_CHANCE * path.by_chance
 
