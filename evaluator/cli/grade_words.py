@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import check_apart, check_no_input_among_pages, check_not_input, shown
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import HelpFormatter, Parser, channel
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -25,7 +25,6 @@ A run over many takes that is broken off goes on where it stopped when the same 
 given again.
 """
 STANDARD_OUTPUT: Final = "-"
-CHANNELS: Final = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +99,6 @@ def _jobs(word: str) -> int:
     return int(word)
 
 
-def _channel(word: str) -> int:
-    """A MIDI channel, which people count from 1 and files from 0."""
-    if not (word.isascii() and word.isdigit() and 1 <= int(word) <= CHANNELS):
-        raise argparse.ArgumentTypeError(f"{word!r} is no MIDI channel; give 1 to {CHANNELS}")
-    return int(word) - 1
-
-
 def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
     parser = Parser(
@@ -139,7 +131,7 @@ def parser() -> argparse.ArgumentParser:
     add(
         "--channel",
         metavar="N",
-        type=_channel,
+        type=channel,
         help="judge this MIDI channel alone, 1 to 16 (else an accompaniment is told apart)",
     )
     add("--bars", metavar="A-B", help="the takes are of these bars, played round and round")

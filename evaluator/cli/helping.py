@@ -11,6 +11,8 @@ from typing import Any, Final, NoReturn
 
 EXAMPLES: Final = "example"
 """How a paragraph with lines to be copied begins."""
+CHANNELS: Final = 16
+"""MIDI channels."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -27,6 +29,13 @@ class Parser(argparse.ArgumentParser):
         stream = file or sys.stdout
         if stream is not None:
             stream.write(self.format_help())
+
+
+def channel(word: str) -> int:
+    """A MIDI channel, which people count from 1 and files from 0."""
+    if not (word.isascii() and word.isdigit() and 1 <= int(word) <= CHANNELS):
+        raise argparse.ArgumentTypeError(f"{word!r} is not a MIDI channel; give 1 to {CHANNELS}")
+    return int(word) - 1
 
 
 class HelpFormatter(argparse.HelpFormatter):

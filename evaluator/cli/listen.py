@@ -45,10 +45,10 @@ def run(words: Sequence[str]) -> int:
     if options.speed is not None and options.replay is None:
         raise UsageError("--speed is for a --replay; nobody plays faster for it.")
     if options.replay is not None:
-        _check_replay(options.replay)
+        _check_replay(options.replay, options.channel)
     from evaluator.grading import prepare
 
-    song = prepare(text, chart_file=shown(options.chart))
+    song = prepare(text, chart_file=shown(options.chart), channel=options.channel)
     folder = _folder(options.save)
     _recover(folder)
     task = _task(options, folder, song)
@@ -74,11 +74,11 @@ class _Recorded:
     """Nothing more could be recorded, whatever was still played."""
 
 
-def _check_replay(path: str) -> None:
+def _check_replay(path: str, channel: int | None) -> None:
     """Refuse a take that cannot be read. Raises `FileError`, `TakeError`."""
-    from evaluator.take.sound_file import read_take
+    from evaluator.take.sound_file import read_players_take
 
-    read_take(read_take_bytes(path))
+    read_players_take(read_take_bytes(path), channel=channel)
 
 
 def _folder(name: str) -> Path:

@@ -4,7 +4,7 @@ import argparse
 from typing import Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import HelpFormatter, Parser, channel
 
 EXAMPLE: Final = """\
 examples:
@@ -49,6 +49,12 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument(
         "--port", metavar="NAME", type=shown, help="the piano's port, or a part of its name"
+    )
+    parser.add_argument(
+        "--channel",
+        metavar="N",
+        type=channel,
+        help="listen to this MIDI channel alone, 1 to 16 (leaves out an accompaniment)",
     )
     parser.add_argument(
         "--count-in",

@@ -34,7 +34,7 @@ any piano's clock."""
 PACKED = struct.Struct("<IB3s")
 """Tick, length and bytes of a message."""
 
-NOTE_OFF, NOTE_ON, CONTROLLER = 0x8, 0x9, 0xB
+NOTE_OFF, NOTE_ON, CONTROLLER, PROGRAM = 0x8, 0x9, 0xB, 0xC
 
 
 class Record:
@@ -54,6 +54,9 @@ class Record:
         self._connected = False
         self._pedal: dict[int, bytes] = {}
         """The last pedal message of each channel, by its status byte."""
+        self._programs: dict[int, bytes] = {}
+        """The voice that each channel was given before the first note, by its status byte: it
+        tells an accompaniment from the piano."""
 
     @property
     def events(self) -> list[tuple[int, bytes]]:
@@ -101,17 +104,23 @@ class Record:
         if not is_channel_message(raw):
             return None
         if self._start is None:
-            if raw[0] >> 4 == CONTROLLER and raw[1] == PEDAL:
-                self._pedal[raw[0]] = raw
+            self._keep_for_the_beginning(raw)
             if raw[0] >> 4 != NOTE_ON or raw[2] == 0:
                 return None
             self._begin(time)
         return self._add(round(self.seconds(time) * TICKS), raw)
 
+    def _keep_for_the_beginning(self, raw: bytes) -> None:
+        """Pedal and voices hold on from before the first note."""
+        if raw[0] >> 4 == CONTROLLER and raw[1] == PEDAL:
+            self._pedal[raw[0]] = raw
+        elif raw[0] >> 4 == PROGRAM:
+            self._programs[raw[0]] = raw
+
     def _begin(self, time: float) -> None:
         self._start = time
-        for pedal in tuple(self._pedal.values()):
-            self._add(0, pedal)
+        for raw in (*self._programs.values(), *self._pedal.values()):
+            self._add(0, raw)
 
     def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
         self._packed += PACKED.pack(tick, len(raw), raw)
@@ -156,8 +165,7 @@ class Record:
         self._start = None
         for time, raw in kept:
             if time < host:
-                if raw[0] >> 4 == CONTROLLER and raw[1] == PEDAL:
-                    self._pedal[raw[0]] = raw
+                self._keep_for_the_beginning(raw)
             elif self._start is not None or (raw[0] >> 4 == NOTE_ON and raw[2]):
                 if self._start is None:
                     self._begin(time)

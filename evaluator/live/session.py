@@ -19,7 +19,7 @@ from evaluator.grading import Song
 from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following, Place
 from evaluator.live.journal import Entry
-from evaluator.live.record import NOTE_ON, TICKS, Record
+from evaluator.live.record import NOTE_ON, TICKS, Record, is_channel_message
 from evaluator.report.faults import bar_faults
 from evaluator.report.layout import lay_out
 from evaluator.report.model import LayoutSection
@@ -100,6 +100,8 @@ class Session:
 
     def take_in(self, entry: Entry, now: float) -> None:
         """Something has come from the recorder."""
+        if entry.kind == "message" and self._is_strangers(entry.raw):
+            return
         before = self.record.begun
         event = self.record.take_in(entry)
         if entry.kind == "open":
@@ -120,6 +122,11 @@ class Session:
                 self._first_note(now)
             if self._state == "playing":
                 self._heard(event)
+
+    def _is_strangers(self, raw: bytes) -> bool:
+        """Whether a message is on another channel than the one that was asked for."""
+        wanted = self.song.channel
+        return wanted is not None and is_channel_message(raw) and raw[0] & 0x0F != wanted
 
     def _heard(self, event: tuple[int, bytes]) -> None:
         tick, raw = event

@@ -35,8 +35,8 @@ of the keyboard to a split voice. Common practice, no source."""
 
 LEFT_OUT: Final = "An accompaniment was left on: {others} not judged, only {kept}."
 UNCLEAR: Final = (
-    "The recording has notes on {channels}, and all of them are judged; if some are an "
-    "accompaniment, --channel says which one is the piano."
+    "The recording has notes on {channels}, and all of them are judged. If one of these is an "
+    "accompaniment, name the piano's channel with --channel."
 )
 
 
@@ -99,8 +99,15 @@ def choose_channels(
         )
         return Chosen(frozenset(own), say[:1].upper() + say[1:])
     told = programs.keys() & every
-    plain = len(every) == 2 or len(told) == len(every)
+    plain = len(told) == len(every) or _are_two_sides(sounded)
     return Chosen(every) if plain else _all(every, programs)
+
+
+def _are_two_sides(sounded: Mapping[int, Sounded]) -> bool:
+    """Whether there are two voices, of which one doubles the other or has its own side."""
+    return len(sounded) == 2 and any(
+        _is_the_players(sounded, sounded.keys() - {one}, one) for one in sounded
+    )
 
 
 def _all(every: frozenset[int], programs: Mapping[int, int]) -> Chosen:

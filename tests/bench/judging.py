@@ -1,7 +1,6 @@
 """How often are the judges right where the bars are placed as they were truly played?
 
     python -m tests.bench.judging --tuning --takes 24 --cases
-    python -m tests.bench.judging --kinds --takes 6       # players who play otherwise
 
 The figures of `tests.bench.follow` for chord, bass and rhythm on the same simulated takes,
 but along the path that a perfect follower would find (`tests/judge/truth_path.py`): what
@@ -9,17 +8,13 @@ is wrong here is wrong in the judges. `--bar-line-ms` and `--astray` make the pa
 inexact as a real one. The seeds for tuning and for reporting are those of
 `tests.bench.follow`, and so is what counts as found.
 
-With `--kinds` the takes are those of tests/bench/kinds.py, in which every chord and bass is
-right: what is told of them that was not so, a thousand bars, and in how many bars a hand is
-heard in another manner than the pattern's.
+The same of players who do not play the pattern: `tests.bench.manners --judges`.
 
 Figures go to the standard output.
 """
 
 import argparse
 import time
-from collections import Counter
-from collections.abc import Sequence
 from functools import partial
 from multiprocessing import get_context
 
@@ -28,7 +23,6 @@ from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.figures import show
 from tests.bench.follow import ALL, FIRST_REPORTED, figures, together
-from tests.bench.kinds import KINDS, play_kind
 from tests.bench.scoring import Tally, score
 from tests.bench.students import MANY, HandName, simulate
 from tests.judge.truth_path import truth_path
@@ -54,39 +48,6 @@ def measure(job: tuple[int, HandName], *, bar_line_ms: float, astray: float) -> 
     return tally
 
 
-def accused(kind: str, seeds: Sequence[int]) -> Counter[str]:
-    """What is held against players of a kind along their true paths."""
-    counts: Counter[str] = Counter()
-    for seed in seeds:
-        take = play_kind(kind, seed)
-        notes = read_take(take.midi_bytes)
-        heard = strikes(notes)
-        judged = judge(take.graph, notes, heard, truth_path(take.graph, take.performance, heard))
-        for bar in judged.bars:
-            counts["bars"] += 1
-            counts["chord"] += bar.chord.word in ("wrong", "not played")
-            counts["bass"] += bar.bass.word in ("wrong", "not played")
-            counts["lacking"] += bar.chord.word == "incomplete"
-            counts["put right"] += "put right" in (bar.chord.word, bar.bass.word)
-            counts["strikes"] += bool(bar.rhythm.faults)
-            counts["otherwise"] += bool(bar.rhythm.otherwise)
-    return counts
-
-
-COLUMNS = ("chord", "bass", "lacking", "put right", "strikes", "otherwise")
-
-
-def of_kinds(seeds: Sequence[int]) -> None:
-    """Print what is held against players of every kind, a thousand bars."""
-    print(f"{'along their true paths':<29}  bars {' '.join(f'{one:>9}' for one in COLUMNS)}")
-    every: Counter[str] = Counter()
-    for kind in (*KINDS, "all"):
-        counts = every if kind == "all" else accused(kind, seeds)
-        every = every if kind == "all" else every + counts
-        rates = (1000 * counts[one] / max(counts["bars"], 1) for one in COLUMNS)
-        print(f"{kind:<29} {counts['bars']:5} {' '.join(f'{rate:9.1f}' for rate in rates)}")
-
-
 def main() -> None:
     """Measure what the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
@@ -97,12 +58,8 @@ def main() -> None:
     parser.add_argument("--bar-line-ms", type=float, default=0.0, help="scatter of bar lines")
     parser.add_argument("--astray", type=float, default=0.0, help="share of strikes misplaced")
     parser.add_argument("--cases", action="store_true", help="print every case that fails")
-    parser.add_argument("--kinds", action="store_true", help="players who play otherwise")
     options = parser.parse_args()
     first = options.first or (1 if options.tuning else FIRST_REPORTED)
-    if options.kinds:
-        of_kinds(range(first, first + options.takes))
-        return
     work = [(seed, hand) for hand in ALL for seed in range(first, first + options.takes)]
     one = partial(measure, bar_line_ms=options.bar_line_ms, astray=options.astray)
     totals = {hand: Tally() for hand in ALL}

@@ -285,6 +285,6 @@ def test_a_damaged_take_is_graded_and_said_to_be_damaged(
 
 def test_a_channel_that_is_none_or_has_no_notes_is_refused(folder: Path) -> None:
     words = ("grade", "row.txt", "monday.mid", "--channel")
-    assert "'17' is no MIDI channel; give 1 to 16" in refused(evaluator(folder, *words, "17"), 2)
+    assert "'17' is not a MIDI channel; give 1 to 16" in refused(evaluator(folder, *words, "17"), 2)
     said = refused(evaluator(folder, *words, "3"), 1)
     assert "Nothing is on channel 3; the notes are on channel 1." in said

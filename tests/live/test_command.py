@@ -72,6 +72,14 @@ def test_a_replay_is_followed_saved_and_reported(folder: Path) -> None:
     assert [path.suffix for path in (folder / "recordings").iterdir()] == [".mid"]
 
 
+def test_a_channel_that_is_asked_for_alone_is_judged(folder: Path) -> None:
+    words = ("listen", "row.txt", "--replay", "monday.mid", *QUICK, "--plain")
+    done = evaluator(folder, *words, "--channel", "1")
+    assert "bar 2, Verse: bass A where C# is wanted" in done.stdout
+    other = evaluator(folder, *words, "--channel", "2")
+    assert "Nothing is on channel 2; the notes are on channel 1." in refused(other, 1)
+
+
 def test_the_saved_take_is_what_was_played(folder: Path) -> None:
     evaluator(folder, "listen", "row.txt", "--replay", "monday.mid", *QUICK, "--save", "here")
     (path,) = (folder / "here").glob("*.mid")

@@ -30,6 +30,12 @@ def test_a_pedal_that_was_down_before_the_first_note_is_down_at_its_beginning() 
     assert found.take(START + 3).pedal[0][0] == 0.0
 
 
+def test_a_voice_chosen_before_the_first_note_stands_in_the_file() -> None:
+    bass = [message(0.3, 0xC1, 33), message(0.4, 0xC1, 38)]
+    found = record(opened(), *bass, *stroke(2.0, 60), message(2.1, 0x91, 36, 60))
+    assert found.events[0] == (0, bytes((0xC1, 38)))
+
+
 def test_heartbeats_and_clocks_are_no_part_of_the_take() -> None:
     beats = [message(1.0 + 0.3 * n, 0xFE) for n in range(20)]
     clock = [message(1.0 + 0.02 * n, 0xF8) for n in range(200)]

@@ -269,3 +269,21 @@ def test_a_song_can_be_any_song() -> None:
     session = Session(song, Settings())
     shown = pages(session, [opened(), *stroke(1.0, 48, lasts=3.0), *stroke(1.0, 64, lasts=3.0)])
     assert shown[-1][1].bars == 1
+
+
+def test_of_one_channel_only_that_is_followed() -> None:
+    song = prepare(CHART, channel=0)
+    style = [
+        message(0.5 + 0.3 * beat + off, status, 37 + beat % 5, 90)
+        for beat in range(100)
+        for off, status in ((0.0, 0x93), (0.2, 0x83))
+    ]
+    session = Session(song, Settings())
+    for _ in perform(session, in_order(*entries_of(CLEAN), *style), until=START + 99):
+        pass
+    assert not any(channel for channel in session.record.take(START + 99).channels)
+    alone, last = performed(SONG, CLEAN)
+    assert [one.bar for one in session.following.judged.judgement.bars] == [
+        one.bar for one in alone.following.judged.judgement.bars
+    ]
+    assert not any(bar.kinds for bar in last.played)

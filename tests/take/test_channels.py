@@ -85,6 +85,17 @@ def test_where_nothing_tells_them_apart_everything_is_taken_and_said() -> None:
     assert "--channel" in found.say
 
 
+def test_an_accompaniment_of_one_voice_is_noticed_though_nothing_tells_its_sound() -> None:
+    found = choose_channels({0: both_hands(), 1: style_bass()}, {})
+    assert found.channels == {0, 1}
+    assert found.say.startswith("The recording has notes on channels 1 and 2")
+
+
+def test_a_layer_needs_no_voice_to_be_the_players() -> None:
+    found = choose_channels({0: both_hands(), 1: octave_up(both_hands())}, {})
+    assert (found.channels, found.say) == ({0, 1}, "")
+
+
 def test_the_channel_that_is_asked_for_is_the_only_one() -> None:
     sounded = {0: both_hands(), 1: style_bass()}
     assert choose_channels(sounded, {0: PIANO, 1: BASS}, wanted=1).channels == {1}
