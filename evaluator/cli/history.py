@@ -52,15 +52,14 @@ def run(words: Sequence[str]) -> int:
     if options.forget:
         return _forget(options, file, chart)
     reading = read(file, chart=chart, student=options.student)
-    found = reading.entries
     other: Sequence[Entry] = ()
     if text is not None:
         other = _other_editions(text, read(file, student=options.student).entries)
     _tell_of_damage(reading)
     with outlet() as out:
-        _write(options, found, out)
+        _write(options, reading, out)
         if STANDARD_OUTPUT not in (options.json, options.csv):
-            out.tell(lambda stream: _show(found, other, file, stream))
+            out.tell(lambda stream: _show(reading, other, file, stream))
     return 0
 
 
@@ -77,7 +76,8 @@ def _forget(options: argparse.Namespace, file: Path, chart: str | None) -> int:
             gone = history.forget(chart=chart, student=options.student)
     else:
         gone = Forgotten(0, delete_asides(file))
-    say(f"{amount(gone.takes, 'take').capitalize()} forgotten.")
+    practised = f" and {amount(gone.rounds, 'round')} of practising" if gone.rounds else ""
+    say(f"{amount(gone.takes, 'take').capitalize()}{practised} forgotten.")
     if gone.asides:
         say(
             f"Deleted, too: {amount(gone.asides, 'file')} of a history that was damaged and had "
@@ -104,28 +104,33 @@ def _other_editions(text: str, kept: Sequence["Entry"]) -> Sequence["Entry"]:
     return [entry for entry in kept if entry.title == title and entry.chart != here]
 
 
-def _write(options: argparse.Namespace, found: Sequence["Entry"], out: Outlet) -> None:
-    from evaluator.history.progress import progress
+def _write(options: argparse.Namespace, reading: "Reading", out: Outlet) -> None:
+    from evaluator.history.progress import practising, progress
     from evaluator.history.telling import to_csv, to_json
+
+    def document() -> list[bytes]:
+        found = progress(reading.entries), practising(reading.practised)
+        return [to_json(*found).encode("utf-8")]
 
     # A spreadsheet takes a file for UTF-8 only by its mark.
     mark = "" if options.csv == STANDARD_OUTPUT else "\N{BYTE ORDER MARK}"
     out.put(
-        (options.json, lambda: [to_json(progress(found)).encode("utf-8")]),
-        (options.csv, lambda: [f"{mark}{to_csv(found)}".encode()]),
+        (options.json, document),
+        (options.csv, lambda: [f"{mark}{to_csv(reading.entries)}".encode()]),
     )
 
 
-def _show(found: Sequence["Entry"], other: Sequence["Entry"], file: Path, stream: TextIO) -> None:
-    from evaluator.history.progress import progress
+def _show(reading: "Reading", other: Sequence["Entry"], file: Path, stream: TextIO) -> None:
+    from evaluator.history.progress import practising, progress
     from evaluator.history.telling import page
     from evaluator.report.places import amount
     from evaluator.show.page import sheet_for
     from evaluator.show.writing import takes_colour, write
 
     sheet = sheet_for(stream)
-    if found:
-        write(page(progress(found), sheet), stream, colour=takes_colour(stream))
+    if reading.entries or reading.practised:
+        found = page(progress(reading.entries), sheet, practising(reading.practised))
+        write(found, stream, colour=takes_colour(stream))
     else:
         print(sheet.text(f"No takes are kept for this in {shown(str(file))}."), file=stream)
     if other:

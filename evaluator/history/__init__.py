@@ -4,12 +4,13 @@
 nothing that goes wrong in it keeps anybody from the report.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from evaluator.history.entry import Entry
+    from evaluator.history.practised import Practised
     from evaluator.history.store import History
 
 __all__ = ["Memory", "remember", "remembering"]
@@ -31,7 +32,15 @@ class Memory:
         Never raises for what is wrong with the file or the disk; once something is, no more
         is tried.
         """
-        if entry is None or self._shut:
+        if entry is not None:
+            self._do(lambda history: history.keep(entry))
+
+    def keep_round(self, one: "Practised") -> None:
+        """Keep a round of practising, in the same manner."""
+        self._do(lambda history: history.keep_round(one))
+
+    def _do(self, work: "Callable[[History], object]") -> None:
+        if self._shut:
             return
         # The database comes in only now, when there is something to keep.
         from evaluator.history.place import history_file
@@ -40,7 +49,7 @@ class Memory:
         try:
             if self._history is None:
                 self._history = self._until.enter_context(opened(history_file()))
-            self._history.keep(entry)
+            work(self._history)
             self._tell_of(self._history)
         except (HistoryError, RuntimeError) as error:  # RuntimeError: nobody's home folder
             what = "Nothing" if self._history is None else "Not everything"

@@ -6,7 +6,7 @@ chart, a take that was copied is the same take.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
@@ -18,6 +18,19 @@ SCORING: Final = 3
 """Raised whenever verdicts or marks of the same take change, so that old marks are told
 from new ones. 2: the touch counts. 3: the scale by which teachers rate."""
 PARTS: Final = ("overall", "chord", "bass", "rhythm", "form", "touch")
+
+
+@dataclass(frozen=True, slots=True)
+class KeptLoop:
+    """A passage that a report advises to practise."""
+
+    first: int
+    """Number of its first bar,"""
+    last: int
+    """and of its last one."""
+    bpm: int
+    why: str
+    """What fails there: a phrase without a full stop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +63,8 @@ class Entry:
     for a bar that was right. A bar that was played several times as it was the last time."""
     findings: tuple[str, ...]
     """Kinds of the findings of the form that are held against it."""
+    loops: "tuple[KeptLoop, ...]" = ()
+    """What it was advised to practise, the most needed first."""
 
 
 def hash_of(content: bytes) -> str:
@@ -110,6 +125,7 @@ def entry_of(
         marks=marks,
         bars=bars,
         findings=tuple(finding.kind for finding in held),
+        loops=tuple(KeptLoop(*loop.bars, loop.bpm, loop.why) for loop in report.practise),
     )
 
 
@@ -132,3 +148,16 @@ def bars_text(bars: Mapping[int, str]) -> str:
 def bars_from(text: str) -> dict[int, str]:
     """The bars that `bars_text` wrote."""
     return {int(number): str(kinds) for number, kinds in json.loads(text).items()}
+
+
+def loops_text(loops: Sequence[KeptLoop]) -> str:
+    """What to practise, as it stands in the file."""
+    return json.dumps([[loop.first, loop.last, loop.bpm, loop.why] for loop in loops])
+
+
+def loops_from(text: str) -> tuple[KeptLoop, ...]:
+    """The passages that `loops_text` wrote. Raises `ValueError`, `TypeError`."""
+    return tuple(
+        KeptLoop(int(first), int(last), int(bpm), str(why))
+        for first, last, bpm, why in json.loads(text)
+    )

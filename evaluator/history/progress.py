@@ -11,7 +11,9 @@ from datetime import date, datetime
 from statistics import fmean
 from typing import Final
 
+from evaluator.history.due import Course, courses
 from evaluator.history.entry import PARTS, Entry
+from evaluator.history.practised import Practised
 
 LAST: Final = 3
 """Takes in a row that decide about a bar; common practice among teachers, no source."""
@@ -57,16 +59,38 @@ class Progress:
     mastered: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Piano:
+    """What one student practised of one edition of a song, passage by passage."""
+
+    chart: str
+    title: str
+    chart_file: str
+    student: str
+    courses: tuple[Course, ...]
+
+
+def practising(rounds: Iterable[Practised]) -> tuple[Piano, ...]:
+    """What everybody practised, by title and student; rounds as they began."""
+    groups: dict[tuple[str, str, str], list[Practised]] = {}
+    for one in rounds:
+        groups.setdefault((one.title, one.chart, one.student), []).append(one)
+    return tuple(
+        Piano(chart, title, group[-1].chart_file, student, courses(group))
+        for (title, chart, student), group in sorted(groups.items())
+    )
+
+
 def progress(entries: Iterable[Entry]) -> tuple[Progress, ...]:
     """Everybody's way with every song, by title and student; entries in the order of playing."""
     groups: dict[tuple[str, str, str, str], list[Entry]] = {}
-    for entry in _newest(entries):
+    for entry in newest(entries):
         key = (entry.title, entry.chart, entry.part, entry.student)
         groups.setdefault(key, []).append(entry)
     return tuple(_progress(group) for _, group in sorted(groups.items(), key=lambda one: one[0]))
 
 
-def _newest(entries: Iterable[Entry]) -> list[Entry]:
+def newest(entries: Iterable[Entry]) -> list[Entry]:
     """Each take once, as the newest scoring has it; the last rubric it was marked by."""
     found: dict[tuple[str, str, str, str], Entry] = {}
     for entry in entries:

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import Final
 
-from evaluator.history.entry import PARTS, Entry, bars_from, can_be_dated
+from evaluator.history.entry import PARTS, Entry, bars_from, can_be_dated, loops_from
 
 COLUMNS: Final = (
     *("chart", "take", "take_file", "student", "part", "rubric", "scoring"),
-    *("played_at", "graded_at", "complete", "bpm", *PARTS, "bars", "findings"),
+    *("played_at", "graded_at", "complete", "bpm", *PARTS, "bars", "findings", "loops"),
 )
 """Of the table `grade`."""
 FIELDS: Final = ("chart", "title", "chart_file", "chart_bars", *COLUMNS[1:])
@@ -35,7 +35,9 @@ def entry_from(row: Sequence[object]) -> Entry | None:
         return None
     try:
         kept["bars"] = bars_from(str(kept["bars"]))
-    except (ValueError, AttributeError):
+        # What older versions of the program kept says nothing of what to practise.
+        kept["loops"] = () if kept["loops"] is None else loops_from(str(kept["loops"]))
+    except (ValueError, AttributeError, TypeError, OverflowError):
         return None
     kept["complete"] = bool(kept["complete"])
     kept["findings"] = tuple(str(kept["findings"]).split())

@@ -12,7 +12,7 @@ goes into a new one. A file that a newer version of this program wrote is left a
 
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,8 +20,10 @@ from typing import Final, TypeVar
 from urllib.parse import quote
 
 from evaluator.errors import EvaluatorError
+from evaluator.history import practised
 from evaluator.history.aside import delete_asides, put_aside
-from evaluator.history.entry import PARTS, Entry, bars_text
+from evaluator.history.entry import PARTS, Entry, bars_text, loops_text
+from evaluator.history.practised import Practised
 from evaluator.history.rows import COLUMNS, entry_from
 from evaluator.live.rights import PRIVATE, private
 
@@ -45,9 +47,19 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         "CREATE INDEX grade_by_day ON grade (chart, student, played_at)",
     ),
     ("ALTER TABLE grade ADD COLUMN touch REAL",),
+    (
+        "ALTER TABLE grade ADD COLUMN loops TEXT",
+        "CREATE TABLE practised (id INTEGER PRIMARY KEY,"
+        " chart INTEGER NOT NULL REFERENCES chart ON DELETE CASCADE, student TEXT NOT NULL,"
+        " first INTEGER NOT NULL, last INTEGER NOT NULL, hand TEXT NOT NULL,"
+        " began_at REAL NOT NULL, ended_at REAL NOT NULL, bpm INTEGER NOT NULL,"
+        " goal INTEGER NOT NULL, times INTEGER NOT NULL, good INTEGER NOT NULL,"
+        " in_a_row INTEGER NOT NULL, UNIQUE (chart, student, first, last, hand, began_at))",
+    ),
 )
 """What leads from each version of the file to the next; version 0 is an empty file."""
 
+TABLES: Final = ("grade", "practised")
 MOST: Final = 20_000
 """Entries that are looked for one by one in a file of which the end is damaged."""
 BROKEN: Final = (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
@@ -79,6 +91,8 @@ class Reading:
     """Entries that say nothing that could be understood."""
     damaged: bool = False
     """Whether parts of the file could not be read at all."""
+    practised: tuple[Practised, ...] = ()
+    """Rounds of practising, as they began."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +102,8 @@ class Forgotten:
     takes: int
     asides: int
     """Files that had been put aside because they could not be read."""
+    rounds: int = 0
+    """Of practising."""
 
 
 class History:
@@ -124,7 +140,7 @@ class History:
                 *(chart, entry.take, entry.take_file, entry.student, entry.part, entry.rubric),
                 *(entry.scoring, entry.played_at, entry.graded_at, entry.complete, entry.bpm),
                 *(entry.marks[name] for name in PARTS),
-                *(bars_text(entry.bars), " ".join(entry.findings)),
+                *(bars_text(entry.bars), " ".join(entry.findings), loops_text(entry.loops)),
             )
             added = self._connection.execute(
                 f"INSERT OR IGNORE INTO grade ({', '.join(COLUMNS)})"
@@ -132,6 +148,22 @@ class History:
                 values,
             )
             return added.rowcount > 0
+
+    def keep_round(self, one: Practised) -> None:
+        """Keep a round of practising, in the place of what was kept of it so far.
+
+        Raises `HistoryError`.
+        """
+        self._mended(lambda: self._keep_round(one))
+
+    def _keep_round(self, one: Practised) -> None:
+        with self._writing():
+            values = (self._chart(one), *(getattr(one, name) for name in practised.COLUMNS[1:]))
+            self._connection.execute(
+                f"INSERT OR REPLACE INTO practised ({', '.join(practised.COLUMNS)})"
+                f" VALUES ({', '.join('?' * len(values))})",
+                values,
+            )
 
     def forget(self, *, chart: str | None, student: str | None) -> Forgotten:
         """Delete the entries of a chart (by its hash), of a student, or all.
@@ -142,21 +174,30 @@ class History:
         if not self._is_sound("integrity_check"):  # it may hold what no deletion finds
             self.close()
             self._begin_anew()
-        gone = self._forget(*_where(chart, student))
+        takes, rounds = self._forget(chart, student)
         with suppress(sqlite3.OperationalError):  # somebody reads: the log is emptied later
             self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         with _told(self._file):
-            return Forgotten(gone, delete_asides(self._file))
+            return Forgotten(takes, delete_asides(self._file), rounds)
 
-    def _forget(self, where: str, values: list[str]) -> int:
+    def _forget(self, chart: str | None, student: str | None) -> list[int]:
+        gone = []
         with self._writing():
-            gone = self._connection.execute(
-                f"DELETE FROM grade WHERE id IN ({SELECT_IDS}{where})", values
-            ).rowcount
-            self._connection.execute("DELETE FROM chart WHERE id NOT IN (SELECT chart FROM grade)")
+            for table in TABLES:
+                where, values = _where(table, chart, student)
+                chosen = f"SELECT {table}.id FROM {table} JOIN chart ON chart.id = {table}.chart"
+                gone.append(
+                    self._connection.execute(
+                        f"DELETE FROM {table} WHERE id IN ({chosen}{where})", values
+                    ).rowcount
+                )
+            self._connection.execute(
+                "DELETE FROM chart WHERE id NOT IN"
+                " (SELECT chart FROM grade UNION SELECT chart FROM practised)"
+            )
         return gone
 
-    def _chart(self, entry: Entry) -> int:
+    def _chart(self, entry: Entry | Practised) -> int:
         self._connection.execute(
             "INSERT OR IGNORE INTO chart (hash, title, file, bars) VALUES (?, ?, ?, ?)",
             (entry.chart, entry.title, entry.chart_file, entry.chart_bars),
@@ -187,16 +228,16 @@ class History:
         self.aside = put_aside(self._file)
         self._connection = _connected(self._file)
         with suppress(HistoryError):
-            for entry in read(self.aside).entries:
+            found = read(self.aside)
+            for entry in found.entries:
                 self._keep(entry)
+            for one in found.practised:
+                self._keep_round(one)
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
         with _told(self._file), _transaction(self._connection):
             yield
-
-
-SELECT_IDS: Final = "SELECT grade.id FROM grade JOIN chart ON chart.id = grade.chart"
 
 
 @contextmanager
@@ -222,55 +263,68 @@ def read(file: Path, *, chart: str | None = None, student: str | None = None) ->
     """
     if not file.exists():
         return Reading(())
-    where, values = _where(chart, student)
     with _told(file), closing(_for_reading(file)) as connection:
         _check_version(connection, file)
         if not _version(connection):
             return Reading(())
-        # An older file that is only read has not every column.
-        there = {row[1] for row in connection.execute("PRAGMA table_info(grade)")}
-        fields = ", ".join(f"grade.{name}" if name in there else "NULL" for name in COLUMNS[1:])
-        select = (
-            f"SELECT chart.hash, chart.title, chart.file, chart.bars, {fields} FROM grade"
-            f" JOIN chart ON chart.id = grade.chart{where}"
-        )
-        rows, damaged = _rows(connection, select, values)
-    found = [entry_from(row) for row in rows]
+        takes, damaged = _rows(connection, "grade", COLUMNS, (chart, student))
+        rounds, also = _rows(connection, "practised", practised.COLUMNS, (chart, student))
+    found = [entry_from(row) for row in takes]
     whole = sorted((one for one in found if one is not None), key=lambda one: one.played_at)
-    return Reading(tuple(whole), len(found) - len(whole), damaged)
+    known = [practised.practised_from(row) for row in rounds]
+    begun = sorted((one for one in known if one is not None), key=lambda one: one.began_at)
+    odd = len(found) - len(whole) + len(known) - len(begun)
+    return Reading(tuple(whole), odd, damaged or also, tuple(begun))
 
 
 def _rows(
-    connection: sqlite3.Connection, select: str, values: list[str]
+    connection: sqlite3.Connection,
+    table: str,
+    columns: Sequence[str],
+    whose: tuple[str | None, str | None],
 ) -> tuple[list[tuple[object, ...]], bool]:
-    """The rows in the order they came, and whether some could not be had."""
+    """The rows in the order they came, and whether some could not be had.
+
+    `columns` but for the first, which stands for those of the chart; `whose`: of which chart
+    and student.
+    """
+    # An older file that is only read has not every column, nor every table.
+    there = {row[1] for row in connection.execute(f"PRAGMA table_info({table})")}
+    if not there:
+        return [], False
+    where, values = _where(table, *whose)
+    fields = ", ".join(f"{table}.{name}" if name in there else "NULL" for name in columns[1:])
+    select = (
+        f"SELECT chart.hash, chart.title, chart.file, chart.bars, {fields} FROM {table}"
+        f" JOIN chart ON chart.id = {table}.chart{where}"
+    )
     connection.text_factory = lambda raw: raw.decode(errors="replace")
     try:
-        return connection.execute(f"{select} ORDER BY grade.id", values).fetchall(), False
+        return connection.execute(f"{select} ORDER BY {table}.id", values).fetchall(), False
     except sqlite3.DatabaseError as error:
         if _code(error) not in BROKEN:
             raise
     found = []
-    one_by_one = f"{select} {'AND' if values else 'WHERE'} grade.id = ?"
-    for number in range(1, _last(connection) + 1):
+    one_by_one = f"{select} {'AND' if values else 'WHERE'} {table}.id = ?"
+    for number in range(1, _last(connection, table) + 1):
         with suppress(sqlite3.DatabaseError):
             found += connection.execute(one_by_one, [*values, str(number)]).fetchall()
     return found, True
 
 
-def _last(connection: sqlite3.Connection) -> int:
+def _last(connection: sqlite3.Connection, table: str) -> int:
     """The highest number that an entry can have."""
     try:
         # Damage may have made it any number.
-        return min(int(connection.execute("SELECT max(id) FROM grade").fetchone()[0] or 0), MOST)
+        return min(int(connection.execute(f"SELECT max(id) FROM {table}").fetchone()[0] or 0), MOST)
     except sqlite3.DatabaseError:
         return MOST
 
 
-def _where(chart: str | None, student: str | None) -> tuple[str, list[str]]:
+def _where(table: str, chart: str | None, student: str | None) -> tuple[str, list[str]]:
     terms = [
         (term, value)
-        for term, value in (("chart.hash = ?", chart), ("grade.student = ?", student))
+        for term, value in (("chart.hash = ?", chart), (f"{table}.student = ?", student))
         if value is not None
     ]
     words = " AND ".join(term for term, _ in terms)

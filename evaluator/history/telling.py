@@ -10,8 +10,9 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
+from evaluator.history.due import Course
 from evaluator.history.entry import PARTS, Entry
-from evaluator.history.progress import Day, Progress, Stubborn
+from evaluator.history.progress import Day, Piano, Progress, Stubborn
 from evaluator.report.places import amount, bar_numbers, listed
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Sheet, paragraph
@@ -28,12 +29,38 @@ TOLD_BARS: Final = 8
 """Bars that stay wrong of which each is told."""
 
 
-def page(found: Sequence[Progress], sheet: Sheet) -> Iterator[Line]:
-    """Everybody's progress."""
-    for at, one in enumerate(found):
+def page(
+    found: Sequence[Progress], sheet: Sheet, practised: Sequence[Piano] = ()
+) -> Iterator[Line]:
+    """Everybody's progress, and what was practised passage by passage."""
+    told = [_progress(one, sheet) for one in found] + [_practised(one, sheet) for one in practised]
+    for at, lines in enumerate(told):
         if at:
             yield ()
-        yield from _progress(one, sheet)
+        yield from lines
+
+
+def _practised(one: Piano, sheet: Sheet) -> Iterator[Line]:
+    """A line a passage."""
+    student = f", {one.student}" if one.student else ""
+    head = sheet.text(f"{one.title}{student}: practised with `evaluator practise`")
+    yield from paragraph(head, sheet.width, style="title")
+    for course in one.courses:
+        yield from paragraph(sheet.text(course_told(course)), sheet.width, first="  ", rest="    ")
+
+
+def course_told(one: Course) -> str:
+    """`bars 5 and 6: 72 of 96 reached, 14 times through on two days`."""
+    hand = f", {one.hand} hand" if one.hand else ""
+    if one.mastered:
+        state = f"mastered at {one.goal}"
+    elif one.reached is None:
+        state = f"not yet well three times in a row (chart {one.goal})"
+    else:
+        state = f"{one.reached} of {one.goal} reached"
+    told = f"{state}, {amount(one.times, 'time')} through on {amount(one.days, 'day')}"
+    again = f"; again from {one.due:%Y-%m-%d}" if one.due is not None else ""
+    return f"{bar_numbers(range(one.first, one.last + 1))}{hand}: {told}{again}"
 
 
 def _progress(one: Progress, sheet: Sheet) -> Iterator[Line]:
@@ -77,9 +104,13 @@ def _stubborn(bar: Stubborn) -> str:
     return f"bar {bar.number} ({bar.wrong} of {bar.takes} takes; {kinds})"
 
 
-def to_json(found: Sequence[Progress]) -> str:
+def to_json(found: Sequence[Progress], practised: Sequence[Piano] = ()) -> str:
     """The same as a JSON document, in plain ASCII."""
-    document = {"schema": SCHEMA, "progress": [_fields(one) for one in found]}
+    document = {
+        "schema": SCHEMA,
+        "progress": [_fields(one) for one in found],
+        "practised": [fields for one in practised for fields in _passages(one)],
+    }
     return json.dumps(document, indent=1, allow_nan=False) + "\n"
 
 
@@ -107,6 +138,25 @@ def _fields(one: Progress) -> dict[str, Any]:
         ],
         "mastered": list(one.mastered),
     }
+
+
+def _passages(one: Piano) -> Iterator[dict[str, Any]]:
+    for course in one.courses:
+        yield {
+            "title": one.title,
+            "chart": one.chart,
+            "chart_file": one.chart_file,
+            "student": one.student,
+            "bars": [course.first, course.last],
+            "hand": course.hand,
+            "bpm": course.reached,
+            "chart_bpm": course.goal,
+            "times": course.times,
+            "days": course.days,
+            "latest": course.latest.date().isoformat(),
+            "mastered": course.mastered,
+            "again": None if course.due is None else course.due.isoformat(),
+        }
 
 
 def to_csv(entries: Iterable[Entry]) -> str:

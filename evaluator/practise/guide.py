@@ -1,13 +1,9 @@
 """How does the chart sound when it is played as written, to play along to?
 
-Bar after bar as a sound file: each strike of the pattern on its place, with the swing of
-the feel, on the keys that `voicing` finds; without a pattern the bass with each chord and
-the chord on every beat. A bar of count-in goes before it on the drum channel, which no
-grading hears, and the click goes on if it is asked for. Tempo, meter, sections and chords
-stand in a track of their own, so that any player or score program shows where one is.
-
-Each hand has a track. Keys are held until the hand strikes again or the chord ends; notes
-that are written out as long as they are written, staccato ones for half of it.
+The strokes of both hands (`strokes`) as a sound file. A bar of count-in goes before it on the
+drum channel, which no grading hears, and the click goes on if it is asked for. Tempo, meter,
+sections and chords stand in a track of their own, so that any player or score program shows
+where one is. Each hand has a track.
 """
 
 from collections.abc import Iterator, Sequence
@@ -15,9 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand, Span
+from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.judge.names import chord_name
-from evaluator.practise import voicing
 from evaluator.practise.sound_file import (
     MARKER,
     TICKS,
@@ -29,6 +24,7 @@ from evaluator.practise.sound_file import (
     text,
     time_signature,
 )
+from evaluator.practise.strokes import strokes
 
 HANDS: Final[tuple[Hand, ...]] = ("right", "left")
 LOUDNESS: Final[dict[Hand, int]] = {"left": 66, "right": 62}
@@ -124,71 +120,14 @@ def _marks(title: str, placed: Sequence[_Placed], slower: float) -> Iterator[Eve
 
 def _notes(placed: Sequence[_Placed]) -> Iterator[tuple[Hand, Event]]:
     """Every key of both hands."""
-    right: tuple[int, ...] = ()
-    for place in placed:
-        bar = place.bar
-        strikes = bar.strikes or tuple(_plain(bar))
-        broken = any(s.hand == "left" and s.part == "tone" for s in strikes)
-        shapes: list[tuple[int, ...]] = []
-        for span in bar.spans:
-            if span.chord is not None:
-                right = voicing.next_chord(voicing.tones_to_play(span.chord), right)
-            shapes.append(right)
-        last: int | None = None
-        for number, strike in enumerate(strikes):
-            until = _until(strikes[number + 1 :], strike, bar)
-            left = voicing.bass_key(_bass(strike, bar), broken=broken)
-            keys = strike.pitches or _keys(strike, shapes[strike.span], left, last)
-            if strike.hand == "left" and keys:
-                last = keys[-1]
-            start, end = place.at(strike.beat), place.at(until)
-            lift = min(LIFT, (end - start) // 4)
-            for key in keys:
-                for event in note(
-                    start, end - lift, key=key, velocity=LOUDNESS[strike.hand], channel=0
-                ):
-                    yield strike.hand, event
-
-
-def _plain(bar: Bar) -> Iterator[ExpectedStrike]:
-    """Without a pattern: the bass with each chord, the chord on every beat."""
-    for number, span in enumerate(bar.spans):
-        if span.chord is None or span.bass is None:
-            continue
-        yield ExpectedStrike(span.beat, "left", frozenset({span.bass}), "bass", number)
-        beat = span.beat
-        while beat < span.beat + span.beats:
-            yield ExpectedStrike(beat, "right", span.chord.tones, "chord", number)
-            beat += span.beats if span.held else 1
-
-
-def _until(later: Sequence[ExpectedStrike], strike: ExpectedStrike, bar: Bar) -> Fraction:
-    """When the hand strikes again, or the chord ends; of notes written out, when they end."""
-    if strike.beats:
-        return min(strike.beat + strike.beats, bar.beats)
-    span = bar.spans[strike.span]
-    end = span.beat + span.beats
-    following = [one.beat for one in later if one.hand == strike.hand and one.beat > strike.beat]
-    ends = [end] if end > strike.beat else [bar.beats]
-    return min([*following, *ends])
-
-
-def _bass(strike: ExpectedStrike, bar: Bar) -> int:
-    """The bass under a strike: the chart's, or the note itself where it has none."""
-    span: Span = bar.spans[strike.span]
-    return min(strike.pitch_classes) if span.bass is None else span.bass
-
-
-def _keys(
-    strike: ExpectedStrike, shape: tuple[int, ...], bass: int, last: int | None
-) -> tuple[int, ...]:
-    if strike.part == "bass":
-        return (bass,)
-    if strike.hand == "left":
-        return tuple(voicing.broken_key(tone, bass, last) for tone in sorted(strike.pitch_classes))
-    if strike.part == "chord":
-        return shape
-    return tuple(voicing.tone_key(tone, shape) for tone in sorted(strike.pitch_classes))
+    for stroke in strokes([place.bar for place in placed]):
+        place = placed[stroke.place]
+        start, end = place.at(stroke.beat), place.at(stroke.until)
+        lift = min(LIFT, (end - start) // 4)
+        for key in stroke.keys:
+            loud = LOUDNESS[stroke.hand]
+            for event in note(start, end - lift, key=key, velocity=loud, channel=0):
+                yield stroke.hand, event
 
 
 def _clicks(first: Bar, placed: Sequence[_Placed]) -> Iterator[Event]:

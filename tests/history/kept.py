@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from evaluator.history.entry import PARTS, Entry
+from evaluator.history.practised import Practised
 from evaluator.history.store import opened
 
 MONDAY = datetime(2026, 11, 2, 17, 0)
@@ -42,3 +43,29 @@ def keep_all(file: Path, found: Iterable[Entry]) -> tuple[int, Path | None]:
     """Keep entries; the number of new ones, and what was put aside."""
     with opened(file) as history:
         return sum(history.keep(one) for one in found), history.aside
+
+
+DAY = 86_400.0
+ROUND = Practised(
+    chart="c" * 64,
+    title="Kettle Lane",
+    chart_file="kettle_lane.txt",
+    chart_bars=8,
+    student="",
+    first=5,
+    last=6,
+    hand="",
+    began_at=MONDAY.timestamp(),
+    ended_at=MONDAY.timestamp() + 60,
+    bpm=72,
+    goal=96,
+    times=4,
+    good=3,
+    in_a_row=3,
+)
+
+
+def practised(*, day: int = 0, **fields: object) -> Practised:
+    """A round of that many days after a Monday; other fields by name."""
+    began = MONDAY.timestamp() + day * DAY
+    return replace(ROUND, began_at=began, ended_at=began + 60, **fields)  # type: ignore[arg-type]
