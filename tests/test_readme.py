@@ -19,7 +19,9 @@ PAGES = (
     "README.md",
     "DEVELOPERS.md",
     "charts/README.md",
+    "docs/CHANGELOG.md",
     "docs/marks.md",
+    "docs/python.md",
     "recordings/README.md",
 )
 

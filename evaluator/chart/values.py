@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from evaluator.chart.graph import Meter
 from evaluator.chart.model import Count
+from evaluator.errors import EvaluatorError
 from evaluator.theory.symbol import ChordSymbol, ChordSymbolError, parse_chord
 
 SLOWEST, FASTEST = 10, 500
@@ -42,7 +43,7 @@ class SongTempo:
     stated: bool = True
 
 
-class RefusedError(ValueError):
+class RefusedError(EvaluatorError):
     """A value that cannot stand; carries what to say and where in the value it went wrong."""
 
     def __init__(self, message: str, suggestion: str = "", offset: int = 0) -> None:
@@ -145,6 +146,6 @@ def is_count(text: str) -> bool:
     return bool(re.match(r"x\d", text, re.I))
 
 
-def _as_clause(error: ValueError) -> str:
+def _as_clause(error: Exception) -> str:
     """The theory's sentence in the form of the chart's own: no full stop."""
     return str(error).rstrip(".")

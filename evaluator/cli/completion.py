@@ -11,7 +11,6 @@ from importlib import import_module
 from typing import Any, Final
 
 from evaluator.cli.helping import HelpFormatter, Parser
-from evaluator.cli.rubrics import BUILT_IN
 from evaluator.errors import UsageError
 
 SHELLS: Final = ("bash", "zsh", "fish", "powershell")
@@ -107,6 +106,8 @@ def _describe(argument: argparse.Action) -> None:
     import shtab
 
     if argument.metavar == RUBRIC:
+        from evaluator.judge.rubric_text import BUILT_IN
+
         argument.choices = BUILT_IN
     elif argument.metavar == FOLDER:
         # The library knows by `dir` or `glob` in a function's name that files are completed.

@@ -13,7 +13,8 @@ class Mistake:
     """One mistake in a text, and its place.
 
     `line` and `column` count from 1, columns in characters of `source`, the line as it
-    stands in the text. `suggestion` says what to write instead, or is empty.
+    stands in the text. `file` is empty for a text that is no file.
+    `suggestion` says what to write instead, or is empty.
     """
 
     file: str
@@ -24,7 +25,10 @@ class Mistake:
     suggestion: str = ""
 
     def __str__(self) -> str:
-        lines = [f"{self.file}:{self.line}:{self.column}: {self.message}"]
+        place = f"{self.file}:{self.line}:{self.column}"
+        if not self.file:  # a text that was never a file
+            place = f"line {self.line}, column {self.column}"
+        lines = [f"{place}: {self.message}"]
         if self.source.strip():
             lines += [f"    {row}" for row in _with_caret(self.source, self.column)]
         if self.suggestion:

@@ -12,10 +12,12 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from evaluator.errors import RubricError
+from evaluator.errors import RubricError, UsageError
 from evaluator.errors.mistake import Mistake
 from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY, Part, Rubric
 
+BUILT_IN: Final = ("first-steps", "steady", "concert-ready")
+"""The rubrics that come with the program, in the order of learning."""
 LONGEST: Final = 200
 """Characters of a name or a description: they stand in every report."""
 LARGEST: Final = 20_000
@@ -72,6 +74,26 @@ _KEY: Final = re.compile(r"\s*([\w\"'-]+(?:\s*\.\s*[\w\"'-]+)*)\s*=")
 _PLACE: Final = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 Places = dict[tuple[str, str], tuple[int, int]]
+
+
+def built_in_rubric(name: str) -> Rubric:
+    """The rubric of this name that comes with the program. Raises `UsageError`."""
+    plain = plain_name(name)
+    if plain not in BUILT_IN:
+        from difflib import get_close_matches
+
+        near = get_close_matches(plain, BUILT_IN, n=1)
+        hint = f"Did you mean {near[0]}?" if near else f"There are: {', '.join(BUILT_IN)}."
+        raise UsageError(f"There is no rubric {name}. {hint}")
+    from importlib.resources import files
+
+    inside = files("evaluator.judge").joinpath("rubrics", f"{plain}.toml")
+    return read_rubric(inside.read_text(encoding="utf-8"), file=inside.name)
+
+
+def plain_name(name: str) -> str:
+    """`First steps` as it is spelt in `BUILT_IN`."""
+    return name.casefold().replace(" ", "-")
 
 
 def read_rubric(text: str, *, file: str = "") -> Rubric:

@@ -56,11 +56,11 @@ class PortRefusedError(EvaluatorError):
     """The port is there and cannot be opened."""
 
 
-class PortGoneError(Exception):
+class PortGoneError(EvaluatorError):
     """The open port is no longer there; it has been closed."""
 
 
-class ServerGoneError(Exception):
+class ServerGoneError(EvaluatorError):
     """The JACK server is no longer there, and nothing of it may be touched any more."""
 
 

@@ -43,8 +43,11 @@ WIDE: Final = 0.05
 def for_hand(graph: BarGraph, hand: Hand) -> BarGraph:
     """The song with the strikes of one hand.
 
-    Raises `UsageError` for a chart without patterns or notes written out.
+    Raises `UsageError` for a chart without patterns or notes written out, and for what is no
+    hand.
     """
+    if hand not in OTHER:
+        raise UsageError(f"The hand is left or right, not `{hand}`.")
     if not graph.has_patterns:
         raise UsageError(
             "The chart has no pattern, so it does not say what each hand plays: a take of it "

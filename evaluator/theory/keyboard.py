@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from evaluator.errors import EvaluatorError
 from evaluator.theory.pitch import NATURAL_PITCH_CLASSES, NoteName, note_text, parse_note
 
 LOWEST_KEY, HIGHEST_KEY = 21, 108
@@ -18,7 +19,7 @@ _PITCH = re.compile(r"([A-G](?:##?|bb?)?)(\d)")
 _ACCIDENTAL_SIGNS = str.maketrans({"♯": "#", "♭": "b"})
 
 
-class OffTheKeyboardError(ValueError):
+class OffTheKeyboardError(EvaluatorError):
     """A note that is written well and that no piano has."""
 
 

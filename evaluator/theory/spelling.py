@@ -13,6 +13,7 @@ one quality. Spellings: common practice of lead sheets, no source.
 import re
 from dataclasses import dataclass, replace
 
+from evaluator.errors import EvaluatorError
 from evaluator.theory.qualities import BASES, SPELLINGS, Quality, Tone, read_tone
 
 _MODIFIER = re.compile(
@@ -32,7 +33,7 @@ _STEMS = {"aug7": ("7", "#5")}
 _ORDER = ("sus", "altered", "added", "left_out")
 
 
-class Unreadable(Exception):  # noqa: N818 - an outcome of reading, no error for users
+class Unreadable(EvaluatorError):  # noqa: N818 - an outcome of reading
     """Reading stopped at a column, and why."""
 
     def __init__(self, column: int, message: str) -> None:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
+from evaluator.errors import EvaluatorError
 from evaluator.theory.pitch import NoteName, parse_note
 from evaluator.theory.qualities import QUALITIES, SPELLINGS, Tone
 from evaluator.theory.spelling import Unreadable, read_quality
@@ -25,7 +26,7 @@ _BASS = re.compile(r"[A-G](?:##?|bb?)?")
 _NEAR_MISSES = {"2": "sus2", "4": "sus4", "7/9": "9", "m7/9": "m9", "7/13": "13", "+9": "9#5"}
 
 
-class ChordSymbolError(ValueError):
+class ChordSymbolError(EvaluatorError):
     """A text that is no chord symbol; `str()` is one plain sentence."""
 
     def __init__(self, message: str, *, text: str, column: int, suggestion: str | None) -> None:
