@@ -19,7 +19,17 @@ import pytest
 
 PACKAGE: Final = Path(__file__).resolve().parents[1] / "evaluator"
 
-CORE: Final = ("theory", "chart", "take", "follow", "judge", "draft", "report", "practise")
+CORE: Final = (
+    "theory",
+    "chart",
+    "take",
+    "follow",
+    "judge",
+    "excerpt",
+    "draft",
+    "report",
+    "practise",
+)
 EDGE: Final = ("show", "notation", "live", "history", "batch", "cli")
 LAYERS: Final = ("errors", *CORE, "grading", *EDGE, "__init__", "__main__")
 """From the ground up. Modules beside the folders are layers of their own: everybody may

@@ -13,7 +13,8 @@ from typing import Final
 from evaluator.batch.pool import Craft, Crew, Local
 from evaluator.batch.safely import safely
 from evaluator.chart.graph import Hand
-from evaluator.grading import Song, grade_fully, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import grade_fully, prepare
 from evaluator.history.entry import Entry, entry_of
 from evaluator.judge.rubric import Rubric
 from evaluator.report.class_report import ClassTake

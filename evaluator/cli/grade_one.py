@@ -16,7 +16,8 @@ from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.judge.rubric import Rubric
 
 if TYPE_CHECKING:

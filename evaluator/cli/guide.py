@@ -67,8 +67,8 @@ def run(options: argparse.Namespace) -> int:
     text = read_chart_text(options.chart)
     from evaluator.chart import read_chart
     from evaluator.chart.fit import MOST_BARS
+    from evaluator.excerpt.passage import passage
     from evaluator.practise.guide import HANDS, Playing, guide
-    from evaluator.practise.passage import passage
     from evaluator.report.places import amount
 
     graph = read_chart(text, file=shown(options.chart))

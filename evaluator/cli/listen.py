@@ -23,7 +23,7 @@ from evaluator.errors import UsageError
 from evaluator.errors.system import reason
 
 if TYPE_CHECKING:
-    from evaluator.grading import Song
+    from evaluator.excerpt.song import Song
     from evaluator.live.capture import Capture
     from evaluator.live.listening import Screen
     from evaluator.live.recorder import Task

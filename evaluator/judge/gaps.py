@@ -12,8 +12,7 @@ from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
-from evaluator.judge.extent import extent_of
-from evaluator.judge.marks import give_marks
+from evaluator.judge.marks import marked
 from evaluator.judge.verdict import FormFinding, Judgement
 from evaluator.take.gaps import Gap
 
@@ -41,14 +40,7 @@ def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Ga
     form = excused_form(judgement.form, path, gaps)
     if form == judgement.form:
         return judgement
-    bars = [
-        (verdict, min(played.beats_played / float(bar.beats), 1.0) * bar.seconds)
-        for verdict, played in zip(judgement.bars, path.bars, strict=True)
-        for bar in [graph.bars[played.bar]]
-    ]
-    extent = extent_of(graph, judgement.bars, form)
-    marks = give_marks(bars, form, judgement.rubric, touch=judgement.touch.mark, extent=extent)
-    return replace(judgement, form=form, marks=marks, extent=extent)
+    return marked(graph, path, replace(judgement, form=form))
 
 
 def excused_form(

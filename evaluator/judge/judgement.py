@@ -14,13 +14,12 @@ from evaluator.follow.likeness import is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
-from evaluator.judge.extent import extent_of
 from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HANDS, HandStrike
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.leniency import let_pass
-from evaluator.judge.marks import give_marks, sounded
+from evaluator.judge.marks import lengths_played, marked, sounded
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.struck import struck_bars
@@ -65,9 +64,8 @@ def judge(
     strict = _bars(graph, take, heard, due, (timing, played, ear))
     last_end = max((max(hand.ends) for hand in played), default=0.0)
     form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
-    lengths = [min(bar.beats_played / bar.laid.beats, 1.0) * bar.bar.seconds for bar in heard]
     # Whether it is this song at all does not depend on what the rubric lets pass.
-    chords, basses = sounded(list(zip(strict, lengths, strict=True)))
+    chords, basses = sounded(list(zip(strict, lengths_played(graph, path), strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
     tempo = replace(
         judge_tempo(graph, _whole(heard, verdicts)),
@@ -77,19 +75,15 @@ def judge(
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, timing.hands)
-    touch = judge_touch(playing, tempo, rubric)
-    weighed = list(zip(verdicts, lengths, strict=True))
-    extent = extent_of(graph, verdicts, form)
-    return Judgement(
+    judgement = Judgement(
         bars=verdicts,
         form=form,
-        marks=give_marks(weighed, form, rubric, touch=touch.mark, extent=extent),
         tempo=tempo,
         matches=_matches(graph, path, strict, [one for one in (chords, basses) if one is not None]),
         rubric=rubric,
-        touch=touch,
-        extent=extent,
+        touch=judge_touch(playing, tempo, rubric),
     )
+    return marked(graph, path, judgement)
 
 
 def _matches(

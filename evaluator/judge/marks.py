@@ -12,13 +12,18 @@ played the song gets nothing.
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path
+from evaluator.judge.extent import extent_of
 from evaluator.judge.rubric import STEADY, Countable, Part, Rubric
 from evaluator.judge.verdict import (
     BarVerdict,
     Extent,
     FormFinding,
     FormKind,
+    Judgement,
     Marks,
     PartVerdict,
 )
@@ -90,6 +95,28 @@ def give_marks(
         form=given_form,
         touch=given.get("touch"),
     )
+
+
+def marked(graph: BarGraph, path: Path, judgement: Judgement) -> Judgement:
+    """The judgement with the marks for its bars, form and touch, and how much of the song it is.
+
+    Its bars follow `path.bars` one for one. Wherever a finding is taken back or found later,
+    everything is marked again by this.
+    """
+    weighed = list(zip(judgement.bars, lengths_played(graph, path), strict=True))
+    extent = extent_of(graph, judgement.bars, judgement.form)
+    touch, rubric = judgement.touch.mark, judgement.rubric
+    marks = give_marks(weighed, judgement.form, rubric, touch=touch, extent=extent)
+    return replace(judgement, marks=marks, extent=extent)
+
+
+def lengths_played(graph: BarGraph, path: Path) -> list[float]:
+    """Seconds of the chart that were played of each bar."""
+    return [
+        min(played.beats_played / float(bar.beats), 1.0) * bar.seconds
+        for played in path.bars
+        for bar in [graph.bars[played.bar]]
+    ]
 
 
 def leaves(marks: Mapping[Part, float], rubric: Rubric) -> dict[Part, float]:

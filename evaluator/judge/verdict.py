@@ -6,7 +6,7 @@ bar (a report adds 1, as musicians count).
 """
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import STEADY, Rubric
@@ -241,6 +241,10 @@ class Marks:
     touch: float | None = None
 
 
+UNMARKED: Final = Marks(overall=0.0, chord=None, bass=None, rhythm=None, form=100.0)
+"""Of a take in which nothing was judged."""
+
+
 @dataclass(frozen=True, slots=True)
 class SectionTempo:
     """A section with a tempo of its own, against what the chart has there."""
@@ -275,10 +279,10 @@ class Judgement:
 
     bars: tuple[BarVerdict, ...]
     form: tuple[FormFinding, ...]
-    marks: Marks
     tempo: Tempo
     matches: bool
     """False: this is hardly a take of this song, and the marks mean nothing."""
+    marks: Marks = UNMARKED
     rubric: Rubric = STEADY
     """The yardstick of the marks."""
     touch: Touch = Touch()

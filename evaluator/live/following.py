@@ -22,7 +22,6 @@ from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.form import judge_form
 from evaluator.judge.gaps import excused_form, unheard
-from evaluator.judge.marks import give_marks
 from evaluator.judge.verdict import Judgement, Tempo
 from evaluator.live.backtrack import Tidying, way
 from evaluator.live.lately import TakeSince, judge_lately
@@ -65,9 +64,7 @@ class Following:
     def __init__(self, graph: BarGraph, *, notes: int = 0) -> None:
         """`notes`: how many of the take went by unfollowed."""
         self.graph = graph
-        self.judged = Judged(
-            NOTHING, Judgement((), (), give_marks((), ()), Tempo(graph.bpm, 0.0, 0.0), False)
-        )
+        self.judged = Judged(NOTHING, Judgement((), (), Tempo(graph.bpm, 0.0, 0.0), False))
         self.strikes: list[Strike] = []
         """Every strike that is over."""
         self._grid = lay_out(graph)

@@ -10,7 +10,8 @@ from typing import Final
 
 from evaluator.errors import EvaluatorError
 from evaluator.errors.fault import told
-from evaluator.grading import Song, grade_take
+from evaluator.excerpt.song import Song
+from evaluator.grading import grade_take
 from evaluator.live.record import TICKS
 from evaluator.report.model import Report
 from evaluator.take.sound_file import read_take

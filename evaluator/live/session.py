@@ -14,8 +14,8 @@ Units: `now` is the host's clock, seconds; inside, seconds of the take.
 from collections import deque
 from dataclasses import dataclass, replace
 
+from evaluator.excerpt.song import Song
 from evaluator.follow.path import PlayedBar
-from evaluator.grading import Song
 from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following, Place
 from evaluator.live.journal import Entry

@@ -7,7 +7,8 @@ which knows nothing of them.
 
 import pytest
 
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.notation import import_score
 from evaluator.practise.guide import guide
 from tests.against.test_notation_corpus import FOSTER, PIANO, raw

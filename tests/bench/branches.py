@@ -20,6 +20,7 @@ TESTS = (
     "tests/take",
     "tests/follow",
     "tests/judge",
+    "tests/excerpt",
     "tests/report",
     "tests/practise",
     "tests/against/test_sound_files_damaged.py",

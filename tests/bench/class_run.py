@@ -18,7 +18,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from evaluator.grading import Song, grade_take, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import grade_take, prepare
 from tests.bench.students import FEW, simulate
 from tests.bench.table import Row, row_of
 

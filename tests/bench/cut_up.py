@@ -27,7 +27,8 @@ from typing import Final
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
 from evaluator.errors import TakeError
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.session import Session, Settings
 from evaluator.report.json import to_json
 from evaluator.show.live import LivePage

@@ -29,9 +29,10 @@ import numpy as np
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
+from evaluator.excerpt.song import Song
 from evaluator.follow.compiled import follower
 from evaluator.follow.grid import lay_out
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.journal import Entry, LineSplitter, line
 from evaluator.live.session import Session, Settings
 from evaluator.report.faults import bar_faults

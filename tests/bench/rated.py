@@ -35,7 +35,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.stats import spearmanr
 
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.judge.marks import leaves
 from evaluator.judge.rubric import PARTS, STEADY
 from evaluator.judge.touch.curves import HALVING, Halving

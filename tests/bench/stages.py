@@ -12,11 +12,12 @@ from importlib.util import find_spec
 import mido
 
 from evaluator.chart.graph import BarGraph
+from evaluator.excerpt.song import Song
 from evaluator.follow import follow
 from evaluator.follow.compiled import follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
-from evaluator.grading import Song, prepare
+from evaluator.grading import prepare
 from evaluator.judge import judge
 from evaluator.judge.verdict import Judgement
 from evaluator.practise.plan import plan

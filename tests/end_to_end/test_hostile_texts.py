@@ -18,7 +18,8 @@ from xml.etree import ElementTree
 import mido
 import pytest
 
-from evaluator.grading import Song, grade_take, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import grade_take, prepare
 from evaluator.live import port
 from evaluator.live.journal import Entry
 from evaluator.live.names import PortName

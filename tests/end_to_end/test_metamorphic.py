@@ -17,7 +17,8 @@ from typing import Any, Final
 
 import pytest
 
-from evaluator.grading import Song, grade_take, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import grade_take, prepare
 from evaluator.report.json import fields
 from evaluator.take.channels import UNCLEAR
 from evaluator.take.sound_file import read_take

@@ -1,9 +1,9 @@
 """A passage in which the chart wants nothing, to be played round and round. Common practice,
 no source."""
 
+from evaluator.excerpt.rounds import looped
 from evaluator.follow.grid import opening
 from evaluator.grading import grade_take, prepare
-from evaluator.practise.rounds import looped
 from tests.playing import play, to_midi
 
 TEXT = "title: Tin Bird\ntempo: 120\n[A]\n| N.C. | N.C. | C | F |\n"

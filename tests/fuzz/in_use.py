@@ -25,7 +25,8 @@ from unittest.mock import patch
 
 from evaluator.chart import read_chart
 from evaluator.cli.main import main
-from evaluator.grading import Song, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import prepare
 from evaluator.history.store import HistoryError, entries, opened, read
 from evaluator.judge.rubric import STEADY
 from evaluator.live.journal import is_journal, read_journal

@@ -19,7 +19,8 @@ import numpy as np
 
 from evaluator.chart import BarGraph, decode_chart, read_chart
 from evaluator.errors import ChartError, TakeError, TextError
-from evaluator.grading import Song, grade_take, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import grade_take, prepare
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.practise.guide import guide
 from evaluator.report.json import to_json

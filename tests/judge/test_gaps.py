@@ -7,9 +7,10 @@ from evaluator.report.model import Report
 from evaluator.take.model import Take
 from evaluator.take.sound_file import read_take
 from tests.cli.commands import CHART, take
+from tests.excerpt.test_one_hand import one_hand
 from tests.live.script import START, gone, in_order, opened
 from tests.live.stage import entries_of
-from tests.playing import WrongBass, WrongChord
+from tests.playing import Pause, WrongBass, WrongChord
 
 BAR = 2.5
 SONG = prepare(CHART)
@@ -58,3 +59,19 @@ def test_mistakes_elsewhere_still_count() -> None:
 def test_a_bar_missing_elsewhere_still_counts() -> None:
     raw = heard(read_take(take(without=(16,))), 2.5 * BAR, 4.2 * BAR)
     assert [one.finding.kind for one in report(raw).form] == ["missing"]
+
+
+def test_how_it_was_played_still_counts_when_the_form_is_excused() -> None:
+    halted = take(Pause(2, 2.0, 2.0), without=(7, 8))
+    found = report(heard(read_take(halted), 5.5 * BAR, 9.5 * BAR))
+    assert [one.finding.kind for one in found.form] == ["break"]  # 7 and 8 may have been played
+    assert found.touch.mark is not None
+    assert found.marks.touch == round(found.touch.mark, 1)
+    assert found.marks.touch < 99.0
+
+
+def test_one_hand_alone_played_no_bars_that_were_not_heard() -> None:
+    raw = heard(read_take(one_hand("left")), 5.5 * BAR, 9.5 * BAR)
+    found = grade_take(prepare(CHART, hand="left"), raw)
+    assert found.marks.overall == 100.0
+    assert not {7, 8, 9} & {bar.number for bar in found.bars}

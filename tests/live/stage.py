@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from evaluator.grading import Song
+from evaluator.excerpt.song import Song
 from evaluator.live.journal import Entry
 from evaluator.live.scripted import script_of
 from evaluator.live.session import Session, Settings

@@ -3,7 +3,8 @@ program, no outside source; the measure of its marks is the report on the whole 
 
 import pytest
 
-from evaluator.grading import Graded, Song, grade_fully, prepare
+from evaluator.excerpt.song import Song
+from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.session import Session, Settings
 from evaluator.report.faults import bar_faults
 from evaluator.show.live import LivePage

@@ -194,7 +194,7 @@ def judgement(
     for at, verdict in (spoiled or {}).items():
         bars[at - 1] = verdict
     tempo = Tempo(96.0, 92.4, 2.6)
-    return Judgement(tuple(bars), tuple(form), marks, tempo, matches)
+    return Judgement(tuple(bars), tuple(form), tempo, matches, marks)
 
 
 def path(judged: Judgement, *, complete: bool = True, transposed: int = 0) -> Path:

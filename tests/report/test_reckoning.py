@@ -19,7 +19,7 @@ WHOLE = Extent(first=1, last=28, bars=28, unreached=0, played=28, judged=28)
 
 def judged(marks: Marks = MARKS, rubric: Rubric = STEADY, **others: object) -> Judgement:
     facts = {"matches": True, "extent": WHOLE, **others}
-    return Judgement((), (), marks, Tempo(96.0, 96.0, 0.0), rubric=rubric, **facts)
+    return Judgement((), (), Tempo(96.0, 96.0, 0.0), marks=marks, rubric=rubric, **facts)
 
 
 def test_every_part_stands_with_what_it_leaves() -> None:

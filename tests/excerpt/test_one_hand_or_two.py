@@ -3,7 +3,7 @@
 import pytest
 
 from evaluator.chart import read_chart
-from evaluator.practise.hand import may_be_one_hand, side_of
+from evaluator.excerpt.one_hand import may_be_one_hand, side_of
 from evaluator.take.strike import Strike
 
 SONG = read_chart(

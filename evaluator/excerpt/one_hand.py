@@ -18,6 +18,7 @@ from evaluator.follow.follow import beside_chance, follow_in, key_likeness
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
 from evaluator.judge.verdict import Judgement
+from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
 OTHER: Final[dict[Hand, Hand]] = {"left": "right", "right": "left"}
@@ -56,15 +57,15 @@ def for_hand(graph: BarGraph, hand: Hand) -> BarGraph:
     return replace(graph, bars=tuple(_one_handed(bar, hand) for bar in graph.bars))
 
 
-def follow_hand(graph: BarGraph, strikes: Sequence[Strike]) -> Path:
+def follow_hand(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()) -> Path:
     """The path of a take of one hand; `graph` has that hand's strikes only.
 
     A bass line has other notes than the chords over it, so the key that the piano was set
     to is told from the notes that the hand itself is to strike.
     """
     grid = lay_out(graph)
-    paths = [follow_in(grid, strikes, shift) for shift in _likely_keys(graph, strikes)]
-    return beside_chance(max(paths, key=lambda path: path.fit), graph, strikes)
+    paths = [follow_in(grid, strikes, shift, gaps) for shift in _likely_keys(graph, strikes)]
+    return beside_chance(max(paths, key=lambda path: path.fit), graph, strikes, gaps)
 
 
 def heard_alone(graph: BarGraph, judgement: Judgement) -> Hand | None:

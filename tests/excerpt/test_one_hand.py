@@ -7,8 +7,8 @@ import pytest
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Hand
 from evaluator.errors import UsageError
+from evaluator.excerpt.one_hand import for_hand
 from evaluator.grading import grade_fully, prepare
-from evaluator.practise.hand import for_hand
 from evaluator.report.model import Report
 from tests.bench.students import MANY, simulate
 from tests.cli.commands import CHART

@@ -1,9 +1,9 @@
 """A passage round and round, pass by pass. Common practice among teachers, no source."""
 
 from evaluator.chart import read_chart
+from evaluator.excerpt.rounds import excerpt, looped
 from evaluator.grading import grade_fully, prepare
 from evaluator.practise.guide import Playing, guide
-from evaluator.practise.rounds import excerpt, looped
 from evaluator.report.model import Report
 from tests.cli.commands import CHART
 from tests.playing import Fault, Pause, Restart, WrongBass, WrongChord, play, to_midi
@@ -70,3 +70,9 @@ def test_an_excerpt_keeps_or_lines_and_ranges_and_may_go_back_from_its_end() -> 
     assert last.successors == ((1,), (2, 3), (3,), ())
     part = excerpt(graph, graph.written[:1])
     assert [bar.text for bar in part.bars] == ["C"]  # half a line has no `or` line
+
+
+def test_how_it_was_played_counts_in_the_marks_of_all_times() -> None:
+    report = graded([*LINE] * 3, Pause(2, 2.0, 1.5))
+    assert report.touch.mark is not None
+    assert report.marks.touch == round(report.touch.mark, 1) < 99.0

@@ -4,7 +4,7 @@ import pytest
 
 from evaluator.chart import read_chart
 from evaluator.errors import UsageError
-from evaluator.practise.passage import passage
+from evaluator.excerpt.passage import passage
 
 GRAPH = read_chart(
     """

@@ -1,25 +1,21 @@
 """How did a passage go each time it was played, when it was played round and round?
 
 The bars of the passage are cut out of the song as a song of their own; for following its
-end may go back to its beginning. Each time through is then a pass, whose form is judged
-for itself: what was left out the third time is missing, although it was there before. A
-pass ends at the end of the passage, or where the player went back to the beginning sooner;
-the pause between two passes is nobody's fault.
+end may go back to its beginning. Each time through is then a round, whose form is judged
+for itself: what was left out the third time is missing, although it was there before. It
+ends at the end of the passage, or where the player went back to the beginning sooner;
+the pause between two rounds is nobody's fault.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from statistics import median
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.extent import extent_of
 from evaluator.judge.form import judge_form
-from evaluator.judge.marks import give_marks
-from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
-from evaluator.report.faults import bar_faults
-from evaluator.report.model import Pass
+from evaluator.judge.marks import give_marks, lengths_played, marked
+from evaluator.judge.verdict import FormFinding, Judgement, Marks
 
 
 def excerpt(graph: BarGraph, bars: Sequence[int]) -> BarGraph:
@@ -60,26 +56,42 @@ def looped(passage: BarGraph) -> BarGraph:
     )
 
 
-def judge_passes(
+@dataclass(frozen=True, slots=True)
+class Round:
+    """One time through a passage."""
+
+    first: int
+    """Its first played bar,"""
+    last: int
+    """and one past its last."""
+    start: float
+    end: float
+    complete: bool
+    """Came to the end of the passage."""
+    marks: Marks
+    form: tuple[FormFinding, ...]
+
+
+def judge_rounds(
     passage: BarGraph, path: Path, judgement: Judgement, *, seconds: float
-) -> tuple[Judgement, tuple[Pass, ...]]:
-    """The judgement with its form judged pass by pass, and the passes.
+) -> tuple[Judgement, tuple[Round, ...]]:
+    """The judgement with its form judged round by round, and the rounds.
 
     `seconds` is when the last key of the take was let go.
     """
-    slices = _slices(passage, path)
-    form: list[FormFinding] = []
-    passes: list[Pass] = []
-    for number, (first, last) in enumerate(slices, start=1):
+    lengths = lengths_played(passage, path)
+    rounds: list[Round] = []
+    for first, last in _slices(passage, path):
         part = _part(path, first, last)
         until = seconds if last == len(path.bars) else 0.0
-        found = judge_form(passage, part, last_end=until, patience=judgement.rubric.halt_beats)
-        form += found
-        passes.append(_pass(number, passage, part, judgement, (first, found)))
-    bars = _weighed(passage, path, judgement.bars)
-    extent = extent_of(passage, judgement.bars, form)
-    marks = give_marks(bars, form, judgement.rubric, touch=judgement.touch.mark, extent=extent)
-    return replace(judgement, form=tuple(form), marks=marks, extent=extent), tuple(passes)
+        form = judge_form(passage, part, last_end=until, patience=judgement.rubric.halt_beats)
+        weighed = list(zip(judgement.bars[first:last], lengths[first:last], strict=True))
+        marks = give_marks(weighed, form, judgement.rubric)
+        complete = part.bars[-1].bar in passage.finals
+        start, end = part.bars[0].start, part.bars[-1].end
+        rounds.append(Round(first, last, start, end, complete, marks, form))
+    form = tuple(finding for one in rounds for finding in one.form)
+    return marked(passage, path, replace(judgement, form=form)), tuple(rounds)
 
 
 def _alternatives(graph: BarGraph, bars: Sequence[int]) -> set[int]:
@@ -108,7 +120,7 @@ def _begins_like(graph: BarGraph, kept: Sequence[int], first: int, bar: int) -> 
 
 
 def _slices(passage: BarGraph, path: Path) -> list[tuple[int, int]]:
-    """First and one past the last played bar of each pass."""
+    """First and one past the last played bar of each round."""
     begins = [0]
     for index, (before, here) in enumerate(pairwise(path.bars), start=1):
         whole = before.bar in passage.finals and here.bar in passage.starts
@@ -120,49 +132,8 @@ def _slices(passage: BarGraph, path: Path) -> list[tuple[int, int]]:
 
 
 def _part(path: Path, first: int, last: int) -> Path:
-    """One pass as a path of its own, without the pause before it."""
+    """One round as a path of its own, without the pause before it."""
     bars = list(path.bars[first:last])
     pause = 0.0 if bars[0].pause_beat < 0.01 else bars[0].pause
     bars[0] = replace(bars[0], entry="start", pause=pause)
     return replace(path, bars=tuple(bars))
-
-
-def _pass(
-    number: int,
-    passage: BarGraph,
-    part: Path,
-    judgement: Judgement,
-    found: tuple[int, Sequence[FormFinding]],
-) -> Pass:
-    first, form = found
-    verdicts = judgement.bars[first : first + len(part.bars)]
-    wrong = {
-        passage.bars[verdict.bar].number
-        for verdict in verdicts
-        if any(
-            fault.kind not in ("slip", "lost")
-            for fault in bar_faults(verdict, passage, judgement.rubric)
-        )
-    }
-    missing = {number for one in form if one.kind == "missing" for number in one.bars}
-    speeds = [verdict.bpm for verdict in verdicts if verdict.judged]
-    return Pass(
-        number=number,
-        start=part.bars[0].start,
-        end=part.bars[-1].end,
-        complete=part.bars[-1].bar in passage.finals,
-        bpm=median(speeds) if speeds else 0.0,
-        marks=give_marks(_weighed(passage, part, verdicts), form, judgement.rubric),
-        wrong=tuple(sorted(wrong | missing)),
-    )
-
-
-def _weighed(
-    passage: BarGraph, path: Path, verdicts: Sequence[BarVerdict]
-) -> list[tuple[BarVerdict, float]]:
-    """Each verdict with the length of what was played of its bar."""
-    return [
-        (verdict, min(played.beats_played / float(bar.beats), 1.0) * bar.seconds)
-        for verdict, played in zip(verdicts, path.bars, strict=True)
-        for bar in [passage.bars[played.bar]]
-    ]
