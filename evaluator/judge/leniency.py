@@ -32,15 +32,15 @@ def _part(part: PartVerdict, bar: Bar, rubric: Rubric) -> PartVerdict:
 
 
 def _span(span: SpanVerdict, rubric: Rubric) -> SpanVerdict:
-    score, least = span.score, span.least
+    score, loss = span.score, span.loss
     if span.word in ("right", "incomplete"):
         kept = 1.0 - SLIP_COST * min(MOST_SLIPS, len(span.slips))
         share = score / kept
         if span.word == "incomplete" and span.played and not rubric.has("incomplete_chord"):
-            share, least = 1.0, None
+            share, loss = 1.0, None
         if not rubric.has("brushed_key"):
-            kept, least = 1.0, None
+            kept, loss = 1.0, None
         score = share * kept
     elif span.root_for_bass and not rubric.has("root_for_bass"):
         score = 1.0
-    return replace(span, score=score, least=least)
+    return replace(span, score=score, loss=loss)

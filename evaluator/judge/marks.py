@@ -2,12 +2,12 @@
 
 One out of a hundred for each of chord, bass, rhythm, form and touch, and one for all. A bar
 counts by how much of it was to be played; bars in which the playing could not be followed
-count for nothing. As to chord and bass a bar is as good as the worst of it, since a teacher
-counts the bars that were right. The whole is 100 times what each part leaves of it: one thing
-that is quite wrong is not made good by the others, as it would be in a mean. What a part
-leaves falls with what was lost in it, its share and the strictness of the rubric,
-exp(-strictness x share x lost / 100); so the first things lost cost most, and nobody who
-played the song gets nothing.
+count for nothing. As to chord and bass the worst of a bar tells most, since a teacher counts the
+bars that were right: one wrong strike of four takes half of it. The whole is 100 times what
+each part leaves of it: one thing that is quite wrong is not made good by the others, as it would
+be in a mean. What a part leaves falls with what was lost in it, its share and the strictness of
+the rubric, exp(-strictness x share x lost / 100); so the first things lost cost most, and nobody
+who played the song gets nothing.
 """
 
 import math
@@ -73,8 +73,8 @@ def give_marks(
     """
     judged = [(bar, length) for bar, length in bars if bar.judged]
     marks: dict[Part, float | None] = {
-        "chord": _mean([(_worst(bar.chord), length) for bar, length in judged]),
-        "bass": _mean([(_worst(bar.bass), length) for bar, length in judged]),
+        "chord": _mean([(_kept(bar.chord), length) for bar, length in judged]),
+        "bass": _mean([(_kept(bar.bass), length) for bar, length in judged]),
         "rhythm": _mean([(bar.rhythm.score, length) for bar, length in judged]),
     }
     given = {part: round(mark, 1) for part, mark in marks.items() if mark is not None}
@@ -169,13 +169,9 @@ def form_mark(form: Sequence[FormFinding], played: int, extent: Extent | None = 
     return 100.0 * max(0.0, 1.0 - unreached - cost / max(bars, SHORTEST))
 
 
-def _worst(part: PartVerdict) -> float | None:
-    """Score of the worst that was judged of a bar's chords or basses."""
-    spans = [span for span in part.spans if span.word != "not judged"]
-    if part.score is None or not spans:
-        return part.score
-    least = min(span.score if span.least is None else span.least for span in spans)
-    return (part.score + least) / 2
+def _kept(part: PartVerdict) -> float | None:
+    """What of a bar's chords or basses counts as right."""
+    return part.score if part.score is None or part.loss is None else 1.0 - part.loss
 
 
 def _mean(scores: Sequence[tuple[float | None, float]]) -> float | None:

@@ -1,5 +1,6 @@
 """How do the verdicts on the spans of a bar become one verdict on the bar?"""
 
+import math
 from collections.abc import Sequence
 
 from evaluator.chart.graph import Span
@@ -20,13 +21,21 @@ def over_the_bar(spans: Sequence[Span], verdicts: Sequence[SpanVerdict]) -> Part
     """Mean of the judged spans, each by its length."""
     if len(verdicts) == 1:
         (only,) = verdicts
-        return PartVerdict(None if only.word == "not judged" else only.score, only.word, (only,))
+        score = None if only.word == "not judged" else only.score
+        return PartVerdict(score, only.word, (only,), only.loss)
     word = min((verdict.word for verdict in verdicts), key=WORST.index)
     judged = [
-        (float(span.beats), verdict.score)
+        (float(span.beats), verdict.score, _lost(verdict))
         for span, verdict in zip(spans, verdicts, strict=True)
         if verdict.word != "not judged"
     ]
-    total = sum(beats for beats, _ in judged)
-    score = sum(beats * one for beats, one in judged) / total if total else None
-    return PartVerdict(score, word, tuple(verdicts))
+    if not judged:
+        return PartVerdict(None, word, tuple(verdicts))
+    total = sum(beats for beats, _, _ in judged)
+    score = sum(beats * one for beats, one, _ in judged) / total
+    loss = math.sqrt(sum(beats * lost**2 for beats, _, lost in judged) / total)
+    return PartVerdict(score, word, tuple(verdicts), loss)
+
+
+def _lost(span: SpanVerdict) -> float:
+    return 1.0 - span.score if span.loss is None else span.loss

@@ -71,8 +71,9 @@ class SpanVerdict:
     """Tones of a chord that were not heard,"""
     foreign: tuple[str, ...] = ()
     """and those that were heard in their place."""
-    least: float | None = None
-    """Score of its worst strike, where several were judged one by one."""
+    loss: float | None = None
+    """What is lost in it, 0 to 1, the worst telling most, where several strikes were judged one
+    by one: the root of the mean of the squares of what each loses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,9 @@ class PartVerdict:
     word: Word
     """The worst of the spans'."""
     spans: tuple[SpanVerdict, ...]
+    loss: float | None = None
+    """What is lost in the bar, 0 to 1, the worst telling most: the root of the mean of the squares
+    of what its spans lose. None where it is 1 less the score."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ answered was not played. A wrong strike that is put right at once costs half. Wh
 struck where nothing is written is an added strike, or an ornament, and no wrong note.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import fmean
@@ -158,19 +159,20 @@ def _verdict(heard: HeardBar, span: Span, named: str, answers: Sequence[_Answer]
     if not answers:
         return SpanVerdict(beat, named, "", "not played", 0.0)
     scores = [answer.score for answer in answers]
-    score, least = fmean(scores), min(scores)
+    score = fmean(scores)
+    loss = math.sqrt(fmean((1.0 - one) ** 2 for one in scores))
     slips = tuple(_text(answer.brushed, heard) for answer in answers if answer.brushed)
     wrong = next((a for a in answers if a.foreign or (a.missing and len(a.wanted) == 1)), None)
     if wrong is not None:
         wanted = _text(wrong.missing or wrong.wanted, heard)
         played = _text(wrong.foreign or wrong.played, heard)
-        return SpanVerdict(beat, wanted, played, "wrong", score, slips, least=least)
+        return SpanVerdict(beat, wanted, played, "wrong", score, slips, loss=loss)
     lacking = next((answer for answer in answers if answer.missing), None)
     if lacking is not None:
         played = _text(lacking.played, heard)
         wanted = _text(lacking.wanted, heard)
-        return SpanVerdict(beat, wanted, played, "incomplete", score, slips, least=least)
-    return SpanVerdict(beat, named, named, "right", score, slips, least=least)
+        return SpanVerdict(beat, wanted, played, "incomplete", score, slips, loss=loss)
+    return SpanVerdict(beat, named, named, "right", score, slips, loss=loss)
 
 
 def _text(keys: Keys, heard: HeardBar) -> str:

@@ -44,7 +44,8 @@ def _waits(graph: BarGraph, path: Path, index: int) -> bool:
     strikes = graph.bars[played.bar].strikes
     before = [one for one in strikes if one.beat < played.pause_beat - 0.01]
     behind = [one for one in strikes if one.beat >= played.pause_beat - 0.01]
-    if not before and index and _ends_waiting(graph.bars[path.bars[index - 1].bar]):
+    soon = played.pause_beat < BEGUN
+    if soon and index and _ends_waiting(graph.bars[path.bars[index - 1].bar]):
         return True
     last = max((one.beat for one in before), default=None)
     first = min((one.beat for one in behind), default=None)

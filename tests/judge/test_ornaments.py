@@ -137,6 +137,21 @@ def test_a_fermata_excuses_the_time_behind_it():
     assert [one.kind for one in judged(without, play(without, faults=[Pause(2, 2.0, 1.5)])).form]
 
 
+def test_what_is_held_at_a_fermata_may_be_heard_as_the_next_bar_begun():
+    # The halt then seems to lie behind the first strike of the bar.
+    for last, kinds in (("E5~hold", []), ("E5", ["break"])):
+        rows = ["C5 D5 E5 D5", f"C5 D5 {last} -", *["C5 D5 E5 D5"] * 4]
+        graph = read_chart(
+            HEAD + "        " + "| C " * 6 + "|\n  right | " + " | ".join(rows) + " |\n"
+            "  left  " + "| C3 G3 E3 - " * 6 + "|\n"
+        )
+        performance = play(graph)
+        path = truth_path(graph, performance, strikes(take_of(performance)))
+        waited = replace(path.bars[2], pause=3.0, pause_beat=0.5)
+        held = replace(path, bars=(*path.bars[:2], waited, *path.bars[3:]))
+        assert [finding.kind for finding in judge_form(graph, held)] == kinds
+
+
 def test_a_ritard_excuses_time_up_to_the_end_of_the_section_or_the_old_tempo():
     graph = read_chart(
         HEAD

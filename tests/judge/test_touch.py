@@ -65,6 +65,18 @@ def changed(change: Change, *, text: str | None = None, **manner) -> Judgement:
     return judged(replace(performance, notes=notes), text=text)
 
 
+def bent(performance: Performance, when: Callable[[float], float]) -> Performance:
+    """The same with its time bent."""
+    notes = tuple(
+        replace(note, onset=when(note.onset), offset=when(note.offset))
+        for note in performance.notes
+    )
+    bars = tuple(
+        replace(bar, start=when(bar.start), end=when(bar.end)) for bar in performance.truth.bars
+    )
+    return replace(performance, notes=notes, truth=replace(performance.truth, bars=bars))
+
+
 def by_hand(left: int, right: int) -> Change:
     """Loudness by hand, a little up and down as fingers do."""
 
@@ -149,13 +161,7 @@ def test_a_tempo_that_wanders_is_told_by_its_ends() -> None:
     def slower(at: float) -> float:
         return at if at < middle else middle + (at - middle) * 1.15
 
-    notes = tuple(
-        replace(note, onset=slower(note.onset), offset=slower(note.offset)) for note in steady.notes
-    )
-    told = tuple(
-        replace(bar, start=slower(bar.start), end=slower(bar.end)) for bar in steady.truth.bars
-    )
-    found = judged(replace(steady, notes=notes, truth=replace(steady.truth, bars=told)))
+    found = judged(bent(steady, slower))
     wander = aspect(found, "steadiness")
     assert wander.between is not None
     slow, fast = wander.between
@@ -182,6 +188,28 @@ def test_a_ritard_and_a_swung_eighth_are_music() -> None:
 
     assert aspect(changed(swung), "evenness").mark == 100.0
     assert aspect(changed(broader), "evenness").mark == 100.0
+
+
+def lingering(*longer: float) -> Judgement:
+    """The steps of the waltz from its third bar on take so many times as long."""
+    performance = play(song(WALTZ))
+    beat, begins = 60 / 100, performance.truth.bars[2].start
+
+    def slower(at: float) -> float:
+        lost = [(factor - 1) * beat for factor in longer]
+        passed = [min(max((at - begins) / beat - step, 0.0), 1.0) for step in range(len(longer))]
+        return at + sum(more * share for more, share in zip(lost, passed, strict=True))
+
+    return judged(bent(performance, slower), text=WALTZ)
+
+
+def test_a_slowing_down_over_several_steps_is_rubato_and_one_long_step_a_hesitation() -> None:
+    assert aspect(lingering(1.0, 1.6), "hesitation").count == 1
+    assert aspect(lingering(1.3, 1.6, 1.4), "hesitation").count == 0
+
+
+def test_to_stop_twice_in_a_row_is_no_rubato() -> None:
+    assert aspect(lingering(2.5, 2.5), "hesitation").count == 2
 
 
 def test_another_note_value_is_astray() -> None:
@@ -306,15 +334,7 @@ def slowing(text: str, factor: float) -> Judgement:
     def slower(at: float) -> float:
         return at if at < start else start + (at - start) * factor
 
-    notes = tuple(
-        replace(note, onset=slower(note.onset), offset=slower(note.offset))
-        for note in performance.notes
-    )
-    bars = tuple(
-        replace(one, start=slower(one.start), end=slower(one.end)) for one in performance.truth.bars
-    )
-    truth = replace(performance.truth, bars=bars)
-    return judged(replace(performance, notes=notes, truth=truth), text=text)
+    return judged(bent(performance, slower), text=text)
 
 
 def test_a_closing_ritard_is_measured_and_where_none_is_written_nobody_misses_it() -> None:

@@ -1,6 +1,7 @@
 """Were the written notes played? Exact notes are exact, an octave may only double; common
 practice of lessons, no source."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -127,9 +128,11 @@ def test_a_missing_note_weighs_less_than_a_wrong_one(graph):
     assert wrong.score < missing.score < 1.0
 
 
-def test_a_span_knows_the_worst_of_its_strikes(graph):
+def test_the_worst_of_a_bars_strikes_tells_most(graph):
     found = bass(take(graph, WrongNote(3, 2, 55, 52)), 3)
-    assert found.least == 0.0 < found.score
+    strikes = 1 / (1 - found.score)  # of which one was wrong
+    assert strikes > 1
+    assert found.loss == pytest.approx(math.sqrt(1 / strikes))
 
 
 def test_a_wrong_note_put_right_at_once_costs_half(graph):

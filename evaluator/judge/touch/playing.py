@@ -3,7 +3,9 @@
 Touch is heard in what was answered: the strikes of each hand that the chart has and that
 were played, place by place. From one place to the next the time taken is held against the
 pace thereabouts, the weighted median of such steps over eight beats, which a halt, an
-early strike or a dotted pair among even ones does not move.
+early strike or a dotted pair among even ones does not move. A ritard comes and goes over
+several steps, and a hesitation is alone: so nothing is lost in a step that is no slower than
+the one before it or behind it, as far as music slows down.
 
 Units: seconds of the take; written seconds for places and their distances.
 """
@@ -24,6 +26,10 @@ HALF_WINDOW = 4.0
 feeling, above it is tempo (Sogorski, Geisel, Priesemann 2018, arXiv 1710.05608)."""
 SHORTEST = 0.12
 """Beats; places nearer to each other than this are ornaments and tell no pace."""
+
+SLOWED = 1.5
+"""So many times as long may a step be where its neighbour shows that the music slows down; what
+is slower stands still. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,7 +91,8 @@ class Step:
     taken: float
     written: float
     lost: float
-    """Seconds longer than the pace has it, negative for shorter."""
+    """Seconds longer than the pace has it, or the slower of the steps beside it; negative for
+    shorter than the pace."""
 
     @property
     def lost_beats(self) -> float:
@@ -135,21 +142,40 @@ def steps(playing: Playing, found: Sequence[Moment], *, free: bool = False) -> l
         if all(between) and not (anew or bent) and after.place - before.place >= SHORTEST * beat:
             pairs.append((before, after))
     paces = _paces(pairs, HALF_WINDOW * 60.0 / playing.graph.bpm)
-    return [_step(*pair, pace) for pair, pace in zip(pairs, paces, strict=True)]
+    own = [_pace_of(*pair) for pair in pairs]
+    made = []
+    for index, (pair, pace) in enumerate(zip(pairs, paces, strict=True)):
+        beside = [
+            own[other]
+            for other in (index - 1, index + 1)
+            if 0 <= other < len(pairs) and _meet(pairs[min(index, other)], pairs[max(index, other)])
+        ]
+        made.append(_step(*pair, pace, max((pace, *beside))))
+    return made
 
 
-def _step(before: Moment, after: Moment, pace: float) -> Step:
+def _meet(one: tuple[Moment, Moment], other: tuple[Moment, Moment]) -> bool:
+    """Whether one step goes on where the other ends."""
+    return one[1] is other[0]
+
+
+def _pace_of(before: Moment, after: Moment) -> float:
+    return (after.time - before.time) / (after.place - before.place)
+
+
+def _step(before: Moment, after: Moment, pace: float, slower: float) -> Step:
+    """`slower` is the pace that the step and its neighbours have at the slowest."""
     taken, written = after.time - before.time, after.place - before.place
-    return Step(before, after, pace, taken, written, taken - pace * written)
+    lost = taken - pace * written
+    if lost > 0.0:
+        lost = max(0.0, taken - min(slower, SLOWED * pace) * written)
+    return Step(before, after, pace, taken, written, lost)
 
 
 def _paces(pairs: Sequence[tuple[Moment, Moment]], reach: float) -> list[float]:
     """The pace about each pair: the median of those around, each counting by its length."""
     middles = [(before.place + after.place) / 2 for before, after in pairs]
-    rows = [
-        ((after.time - before.time) / (after.place - before.place), after.place - before.place)
-        for before, after in pairs
-    ]
+    rows = [(_pace_of(before, after), after.place - before.place) for before, after in pairs]
     paces, first, last = [], 0, 0
     for middle in middles:
         while middles[first] < middle - reach:
