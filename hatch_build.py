@@ -1,9 +1,9 @@
 """Compiles the follower's step when the program is installed or packed.
 
-The compiled `kernel` lies beside its C files, in a checkout as well as in a wheel. It keeps
-to Python's stable interface of 3.11, so that one wheel serves every later Python of a
-platform. Where it cannot be compiled the program is installed without, and follows more
-slowly.
+Cython makes C++ of `kernel.pyx`, and a compiler the `kernel` that lies beside it, in a checkout
+as well as in a wheel. It keeps to Python's stable interface of 3.11, so that one wheel serves
+every later Python of a platform. Where there is no compiler the program is installed without,
+and follows more slowly; what Cython cannot read is a mistake, and nothing is installed.
 """
 
 import os
@@ -13,14 +13,15 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from Cython.Build import cythonize
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 from setuptools import Distribution, Extension
 from setuptools.command.build_ext import build_ext
 from setuptools.errors import BaseError, CCompilerError
 
 NAME = "evaluator.follow.kernel"
-SOURCES = ["evaluator/follow/kernel.c", "evaluator/follow/step.c"]
-STABLE_SINCE = "cp311"
+SOURCE = "evaluator/follow/kernel.pyx"
+STABLE_SINCE, STABLE_VERSION = "cp311", "0x030B0000"
 
 
 class Kernel(BuildHookInterface[Any]):
@@ -44,22 +45,23 @@ class Kernel(BuildHookInterface[Any]):
 def _compiled(root: Path, folder: Path) -> Path:
     """Compile elsewhere, so that no half of a file is ever imported."""
     # Products are not to be joined with sums: the numbers are those of numpy's step.
-    flags = ["-ffp-contract=off"] if os.name == "posix" else []
+    flags = ["-ffp-contract=off", "-g0"] if os.name == "posix" else []
     kernel = Extension(
         NAME,
-        SOURCES,
-        depends=["evaluator/follow/kernel.h"],
+        [SOURCE],
+        language="c++",
         py_limited_api=True,
+        define_macros=[("Py_LIMITED_API", STABLE_VERSION)],
         extra_compile_args=flags,
-        libraries=["m"] if os.name == "posix" else [],
     )
     here = Path.cwd()
     with tempfile.TemporaryDirectory() as scratch:
-        command = build_ext(Distribution({"name": "kernel", "ext_modules": [kernel]}))
-        command.build_lib = command.build_temp = scratch
-        command.ensure_finalized()
         os.chdir(root)
         try:
+            modules = cythonize([kernel], build_dir=scratch, quiet=True)
+            command = build_ext(Distribution({"name": "kernel", "ext_modules": modules}))
+            command.build_lib = command.build_temp = scratch
+            command.ensure_finalized()
             command.run()
         finally:
             os.chdir(here)

@@ -1,21 +1,19 @@
 """How is a strike's step made fast?
 
-By `kernel`, which is compiled when the program is installed: the step of `Follower`,
-written once more in C (`step.c`; `kernel.c` is what Python sees of it). Where it could not
-be compiled, for want of a compiler, `Follower` itself does the same, some ten times slower.
-Prices and tables are those of the costs, the form and the grid; the kernel is given them
-and knows none of its own.
+By `kernel.pyx`, which Cython and a compiler of C++ make into a module when the program is
+installed: the step of `Follower`, written once more. Where that could not be done, for want
+of a compiler, `Follower` itself does the same, some ten times slower. Prices and tables are
+those of the costs, the form and the grid; the kernel is given them and knows none of its own.
 
-Hypotheses are kept in small types, since they are most of what a long take needs: 47 bytes
+Hypotheses are kept in small types, since they are most of what a long take needs: 48 bytes
 each.
 """
 
-from collections.abc import Callable
 from types import ModuleType
-from typing import TypeVar
-from weakref import WeakMethod
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evaluator.follow import follower as plain
 from evaluator.follow.costs import TEMPI, Costs
@@ -28,6 +26,32 @@ try:
     from evaluator.follow import kernel
 except ImportError:
     kernel = None
+
+CELL = np.dtype(
+    [
+        *((name, "f8") for name in ("cost", "beat_time", "ratio", "doubt", "amiss")),
+        *(("position", "i4"), ("back", "i2"), ("kind", "i1")),
+    ],
+    align=True,
+)
+"""A hypothesis as the kernel writes it."""
+PLACE = np.dtype(
+    [
+        *((name, "f8") for name in ("wanted_before", "wanted_through")),
+        *((name, "i4") for name in ("bar", "harmony", "kind", "span")),
+        ("ahead", "i4", (4,)),
+    ],
+    align=True,
+)
+BAR = np.dtype(
+    [
+        *((name, "f8") for name in ("x", "length", "room", "onward_room", "wanted_by_end")),
+        *((name, "i4") for name in ("first", "entry", "rest_after", "opens")),
+    ],
+    align=True,
+)
+START = np.dtype([("cost", "f8"), ("ratio", "f8"), ("position", "i4"), ("loose", "i4")], align=True)
+"""A position, a bar and a beginning as the kernel reads them."""
 
 
 class CompiledFollower(Follower):
@@ -44,59 +68,15 @@ class CompiledFollower(Follower):
         if kernel is None:
             raise ImportError("the follower's kernel was not compiled")
         super().__init__(grid, costs=costs, transposed=transposed, tempi=tempi)
-        self._dearest_leap = self.costs.beam + self.costs.on_time + ROUNDING
-        prices = lent(self._leaving), lent(self._restarting)
-        self._kernel = kernel.Kernel(*tables(self), *prices)
-        self._cells = Cells(*(np.zeros(0, of) for of in TYPES))
+        self._kernel = kernel.Kernel(numbers(self), tables(self), slots(self))
 
     def _step(self, strike: Strike) -> Cells:
-        heard, place = self._hearing.gains(strike)
-        at = self._cells
-        blocks = self._kernel.step(
-            strike.time,
-            self.since(strike),
-            self._outside(),
-            self._hearing.suits(strike),
-            heard,
-            place,
-            at.position,
-            at.cost,
-            at.beat_time,
-            at.ratio,
-            at.doubt,
-            at.amiss,
-        )
-        return Cells(*map(np.frombuffer, blocks, TYPES))
-
-    def _leaving(self, bar: int) -> tuple[Whole, Floats]:
-        """Bars to which a way out of this one is within the beam, and its price."""
-        price = self.form.leaving.__wrapped__(bar)  # the kernel remembers
-        bars = np.flatnonzero(price < self._dearest_leap)
-        return bars.astype(np.int32), price[bars]
-
-
-T = TypeVar("T")
-
-
-def lent(method: Callable[[int], T]) -> Callable[[int], T]:
-    """A method for a kernel to call, which keeps nobody alive: what a follower remembers of
-    a long take is hundreds of megabytes, and goes with it at once."""
-    reference = WeakMethod(method)
-
-    def ask(bar: int) -> T:
-        found = reference()
-        assert found is not None  # its follower is at work
-        return found(bar)
-
-    return ask
-
-
-ROUNDING = 1e-6
-"""Nats beyond a bound, so that no rounding leaves out what is just within it."""
-
-TYPES = tuple(np.dtype(code) for code in ("i4", "f8", "f8", "f8", "f8", "f8", "i2", "i1"))
-"""Of the fields of `Cells` as the kernel writes them."""
-BACK = TYPES[6]
+        heard, placed = self._hearing.gains(strike)
+        since, outside = self.since(strike), self._outside()
+        suits = self._hearing.suits(strike)
+        block = self._kernel.step(self, strike.time, since, outside, suits, heard, placed)
+        cells = np.frombuffer(block, CELL)
+        return Cells(*[cells[name] for name in Cells.__slots__])
 
 
 def follower(grid: Grid, *, transposed: int = 0, tempi: Floats = TEMPI) -> Follower:
@@ -110,8 +90,10 @@ def ancestors(count: int, backs: list[Whole]) -> Whole:
 
     `backs` are the back pointers of the strikes, the latest first.
     """
-    if kernel is not None and all(back.dtype == BACK for back in backs):
-        return np.frombuffer(kernel.ancestors(count, backs), BACK)
+    if kernel is not None and all(back.dtype == CELL["back"] for back in backs):
+        cells = np.arange(count, dtype=CELL["back"])
+        kernel.go_back(cells, backs)
+        return cells
     cells = np.arange(count)
     for back in backs:
         # What has no past, -1, finds the last place: still none.
@@ -119,54 +101,53 @@ def ancestors(count: int, backs: list[Whole]) -> Whole:
     return cells
 
 
-Tables = tuple[dict[str, Floats], dict[str, Whole], dict[str, float]]
+Table = NDArray[Any]
 
 
-def tables(of: Follower) -> Tables:
-    """Everything by its name that a kernel is to know of a song and its prices."""
-    return _floats(of), _wholes(of), _numbers(of)
+def slots(of: Follower) -> NDArray[np.int32]:
+    """Where a kernel keeps, during a step, the way to each position and tempo, ornaments apart.
+
+    Zeroed by the system where it is touched: most tempi of most positions never are.
+    """
+    return np.zeros(2 * len(of.grid.x) * len(plain.TEMPO_BOUNDS), np.int32)
 
 
-def _floats(of: Follower) -> dict[str, Floats]:
-    grid, (cost, _, _, _, ratio) = of.grid, of.starts
-    return {
-        "x": grid.x,
-        "wanted_before": grid.wanted_before,
-        "wanted_through": grid.wanted_through,
-        "bar_x": grid.bar_x,
-        "bar_length": grid.bar_length,
-        "room": grid.room,
+def tables(of: Follower) -> dict[str, Table]:
+    """What a kernel is to know of a song."""
+    grid = of.grid
+    cost, position, _, _, ratio = of.starts
+    start = {"cost": cost, "ratio": ratio, "position": position, "loose": of.starts_loose}
+    bar = {
+        "x": grid.bar_x,
+        "length": grid.bar_length,
         "onward_room": of.onward_room,
         "wanted_by_end": of.wanted_by_end,
-        "start_cost": cost,
-        "start_ratio": ratio,
+        "opens": of.opens,
+    }
+    return {
+        "x": grid.x,
+        "places": _table(PLACE, grid, {}),
+        "bars": _table(BAR, grid, bar),
+        "starts": _table(START, grid, start),
+        "near": plain.NEAR.astype(np.int32),
+        "close": plain.CLOSE.astype(np.int32),
         "tempo_bounds": plain.TEMPO_BOUNDS,
         "turns": plain.TURNS,
         "section_turns": plain.SECTION_TURNS,
     }
 
 
-def _wholes(of: Follower) -> dict[str, Whole]:
-    grid = of.grid
-    tables = {
-        "bar": grid.bar,
-        "harmony": grid.harmony,
-        "kind": grid.kind,
-        "span": grid.span,
-        "ahead": grid.ahead,
-        "first": grid.first,
-        "rest_after": grid.rest_after,
-        "entry": grid.entry,
-        "opens": of.opens,
-        "start_position": of.starts[1],
-        "start_loose": of.starts_loose,
-        "near": plain.NEAR,
-        "close": plain.CLOSE,
-    }
-    return {name: np.ascontiguousarray(table, np.int32) for name, table in tables.items()}
+def _table(of: np.dtype[np.void], grid: Grid, columns: dict[str, Table]) -> Table:
+    """A table of columns that are given, or else the grid's of the same name."""
+    count = len(next(iter(columns.values()))) if columns else len(grid.x)
+    table = np.empty(count, of)
+    for name in of.names or ():
+        table[name] = columns[name] if name in columns else getattr(grid, name)
+    return table
 
 
-def _numbers(of: Follower) -> dict[str, float]:
+def numbers(of: Follower) -> dict[str, float]:
+    """Prices and bounds by the names that the kernel has for them."""
     costs = of.costs
     return {
         "beam": costs.beam,

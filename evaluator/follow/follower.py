@@ -19,6 +19,7 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -58,6 +59,8 @@ APIECE = 0.16
 """Seconds within which strikes may be pieces of one: hands apart, a chord that is rolled."""
 PULLING = 0.15
 """Seconds of lateness beyond which a strike moves the beat no further."""
+REMEMBERED = 4096
+"""Bars from which the prices of form are kept."""
 BREATH = 1.0
 """Seconds of silence that part what is played about a song from the song."""
 LONGEST_WAIT = 4.0
@@ -140,6 +143,8 @@ class Follower:
         """(N,) bars before and after which one may play freely as well, at no price."""
         self.starts_loose = self.loose[grid.bar[self.starts[1]]].astype(np.intp)
         """The same of each beginning."""
+        self._leaving = lru_cache(maxsize=REMEMBERED)(self.form.leaving)
+        self._restarting = lru_cache(maxsize=REMEMBERED)(self.form.restarting)
         self._cells = _no_cells()
         self._in_breath = 0
         self._register = BOTH
@@ -313,7 +318,7 @@ class Follower:
         source = source[_first_few(bar[source].tolist(), LEAVING)]
         if not len(source):
             return []
-        price = np.array([self.form.leaving(b) for b in bar[source].tolist()])
+        price = np.array([self._leaving(b) for b in bar[source].tolist()])
         price += base[source][:, None]
         row, to = (price < limit).nonzero()
         straight = np.abs(grid.bar_x[to] - self._bar_end[bar[source[row]]]) < 1e-6
@@ -345,9 +350,9 @@ class Follower:
             behind = self.grid.rest_after[bar]
         return bar
 
-    def _restarting(self, bar: int) -> Floats:
+    def restarting(self, bar: int) -> Floats:
         """(N,) price of taking up at the beginning of each bar after having been in this one."""
-        return self.form.heard_again(bar) if self._deaf else self.form.restarting(bar)
+        return self.form.heard_again(bar) if self._deaf else self._restarting(bar)
 
     def _restarts(self, time: float) -> list[Ways]:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
@@ -360,7 +365,7 @@ class Follower:
             return []
         leaders = _first_few(grid.bar[cells.position[:LEADERS]].tolist(), 1)
         bars = grid.bar[cells.position[leaders]].tolist()
-        price = np.array([self._restarting(bar) for bar in bars])
+        price = np.array([self.restarting(bar) for bar in bars])
         price += cells.cost[leaders][:, None]
         row = price.argmin(axis=0)
         price, source = price.min(axis=0), np.array(leaders)[row]
@@ -378,7 +383,7 @@ class Follower:
             bar, cost = int(grid.bar[cells.position[place]]), float(cells.cost[place])
             if not EARLIEST_LEAP <= due[place] - grid.bar_x[bar] < grid.bar_length[bar] - ASTRAY:
                 continue
-            following = np.flatnonzero(self.form.leaving(bar) == 0.0).tolist()
+            following = np.flatnonzero(self._leaving(bar) == 0.0).tolist()
             into = [(to, SHORT, costs.short) for to in following]
             for to, kind, price in (*into, (bar, RESTART, costs.unhalted)):
                 for target in dict.fromkeys((int(grid.first[to]), int(grid.entry[to]))):

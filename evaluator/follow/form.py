@@ -8,7 +8,6 @@ witnesses, whole lines and sections are lost as easily as single bars.
 """
 
 from collections.abc import Callable
-from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,9 +44,18 @@ class Form:
         several = [len(graph.successors[bar]) > 1 for bar in graph.written]
         self._forks = np.cumsum([False, *several])
         self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
-        self.leaving = lru_cache(maxsize=4096)(partial(self._from, self._leaving))
-        self.restarting = lru_cache(maxsize=4096)(partial(self._from, self._restarting))
-        self.heard_again = lru_cache(maxsize=64)(partial(self._from, self._heard_again))
+
+    def leaving(self, laid: int) -> Floats:
+        """(N,) price from the end of a bar, at the bar line, to each bar."""
+        return self._from(self._leaving, laid)
+
+    def restarting(self, laid: int) -> Floats:
+        """(N,) price from anywhere in a bar, after a halt, to the beginning of each."""
+        return self._from(self._restarting, laid)
+
+    def heard_again(self, laid: int) -> Floats:
+        """(N,) the same where nothing could be heard in between."""
+        return self._from(self._heard_again, laid)
 
     def _from(self, prices: Callable[[int, bool], Floats], laid: int) -> Floats:
         """(N,) prices from a bar as laid, to the bars of every manner."""

@@ -1,37 +1,34 @@
-"""`kernel.c` and `step.c`, compiled; see `compiled`."""
+"""`kernel.pyx`, compiled; see `compiled`."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
+from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
+from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Floats, Whole
 
 class Kernel:
-    """The step of one song."""
+    """The step of one take through one song."""
 
     def __init__(
         self,
-        floats: Mapping[str, Floats],
-        wholes: Mapping[str, Whole],
         numbers: Mapping[str, float],
-        leaving: Callable[[int], tuple[Whole, Floats]],
-        restarting: Callable[[int], Floats],
+        tables: Mapping[str, NDArray[Any]],
+        slots: NDArray[np.int32],
     ) -> None: ...
     def step(
         self,
+        of: Follower,
         time: float,
         since: float,
         outside: float,
         suits: float,
         heard: Floats,
-        place: Floats,
-        position: Whole,
-        cost: Floats,
-        beat_time: Floats,
-        ratio: Floats,
-        doubt: Floats,
-        amiss: Floats,
-        /,
-    ) -> tuple[bytes, ...]:
-        """The cells after a strike, of those before it: a block of bytes for each field."""
+        placed: Floats,
+    ) -> bytes:
+        """The cells after a strike: so many rows of `CELL`."""
 
-def ancestors(count: int, backs: list[Whole], /) -> bytes:
-    """The cell from which each comes, two bytes each; back pointers from the latest strike."""
+def go_back(cells: Whole, backs: Sequence[Whole]) -> None:
+    """From cells to those from which they come, in place; both two bytes each."""

@@ -1,0 +1,582 @@
+# distutils: language = c++
+# cython: boundscheck=False, wraparound=False, cdivision=True, initializedcheck=False
+"""One step of the follower, compiled: every hypothesis carried over one more strike.
+
+The same recursion as `Follower` in follower.py, which says what it means; this only says it
+to a compiler. The order of the ways and of every sum is kept, so that both find the same
+hypotheses. Prices and tables come from Python (`compiled.py`): tables of the song and
+numbers when a kernel is made, gains with each strike, and prices of form from the follower
+when they are first needed. Indices are looked at when a kernel is made, and then trusted.
+
+A way that is dearer than one known already to the same position and tempo, or than the
+cheapest of all by the beam, is dropped as soon as it is found.
+"""
+
+cimport cython
+from cpython.buffer cimport PyBUF_ND, PyBUF_STRIDES, PyBuffer_Release, PyObject_GetBuffer
+from libc.limits cimport INT_MAX
+from libc.math cimport INFINITY, fabs, log
+from libcpp.algorithm cimport lower_bound, sort, upper_bound
+from libcpp.pair cimport pair
+from libcpp.vector cimport vector
+
+cdef enum:
+    START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE
+
+cdef enum:
+    AHEAD = 4
+
+cdef struct Numbers:
+    double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
+    double pull, tempo_jump, tempo_section, again, missed, ornament, echo, wrong, beside
+    double hasty_price, short_bar, unhalted
+    double earliest_leap, halting, halt, astray, pulling, hasty, apiece, longest_wait
+    double start_doubt, slowest, fastest, bridgeable
+    int cells, leaving, leaders
+
+cdef struct Place:
+    double wanted_before, wanted_through
+    int bar, harmony, kind, span
+    int ahead[AHEAD]
+
+cdef struct Bar:
+    double x, length, room, onward_room, wanted_by_end
+    int first, entry, rest_after, opens
+
+cdef struct Start:
+    double cost, ratio
+    int position, loose
+
+cdef struct Cell:
+    double cost, beat_time, ratio, doubt, amiss
+    int position
+    short back
+    signed char kind
+
+cdef struct Now:  # what a cell comes to at the strike
+    double elapsed, due, spread, base
+    int bucket
+
+cdef struct Way:
+    double cost, late  # late: seconds; at a start the ratio of played to written time
+    int position, source, bucket, kind
+
+
+cdef inline double at_least_0(double value) noexcept:
+    return value if value > 0.0 else 0.0
+
+
+cdef inline double within(double value, double low, double high) noexcept:
+    value = value if value > low else low
+    return value if value < high else high
+
+
+cdef const void *table(array, Py_ssize_t size, int *count) except NULL:
+    """Where the rows of an array lie, and how many there are, as long as somebody keeps it."""
+    cdef Py_buffer view
+    PyObject_GetBuffer(array, &view, PyBUF_ND)
+    cdef const void *rows = view.buf
+    cdef bint fits = view.itemsize == size and 0 < view.len < size * INT_MAX
+    count[0] = <int>(view.len // size)
+    PyBuffer_Release(&view)
+    if not fits:
+        raise ValueError("a table of the kernel is empty, or not of its type")
+    return rows
+
+
+@cython.final
+cdef class Kernel:
+    """The step of one take through one song."""
+
+    cdef Numbers n
+    # Tables of the song, and how long they are; `kept` keeps them.
+    cdef list kept
+    cdef const double *x
+    cdef const double *tempo_bounds
+    cdef const double *turns
+    cdef const double *section_turns
+    cdef const int *near
+    cdef const int *close
+    cdef const Place *places
+    cdef const Bar *bars
+    cdef const Start *starts
+    cdef int *slot  # of each position, tempo and whether an ornament: the way from 1, or 0
+    cdef int positions, many_bars, many_starts, buckets, many_turns, many_section_turns
+    cdef int many_near, many_close, harmonies, kinds
+    cdef bint any_loose
+    cdef vector[Cell] cells, after
+    # At one strike.
+    cdef double time, since, suits, limit, cheapest
+    cdef const double *heard
+    cdef const double *placed
+    cdef vector[double] lacking, first_heard  # of each harmony, under a new sign
+    cdef vector[Now] now  # of each cell
+    cdef vector[Way] ways
+    cdef vector[pair[double, int]] order
+    # Of each bar.
+    cdef vector[vector[int]] out_bars
+    cdef vector[vector[double]] out_prices
+    cdef vector[int] asked, seen, leader
+    cdef vector[double] best
+    cdef vector[int] leaders
+
+    def __init__(self, numbers, tables, slots):
+        cdef int positions, many_slots
+        self.n, self.kept = numbers, [tables, slots]
+        self.x = <const double *>table(tables["x"], sizeof(double), &self.positions)
+        self.places = <const Place *>table(tables["places"], sizeof(Place), &positions)
+        self.bars = <const Bar *>table(tables["bars"], sizeof(Bar), &self.many_bars)
+        self.starts = <const Start *>table(tables["starts"], sizeof(Start), &self.many_starts)
+        self.near = <const int *>table(tables["near"], sizeof(int), &self.many_near)
+        self.close = <const int *>table(tables["close"], sizeof(int), &self.many_close)
+        self.tempo_bounds = <const double *>table(
+            tables["tempo_bounds"], sizeof(double), &self.buckets)
+        self.turns = <const double *>table(tables["turns"], sizeof(double), &self.many_turns)
+        self.section_turns = <const double *>table(
+            tables["section_turns"], sizeof(double), &self.many_section_turns)
+        self.slot = <int *>table(slots, sizeof(int), &many_slots)
+        if positions != self.positions or many_slots != 2 * positions * self.buckets:
+            raise ValueError("the tables of the kernel are not of one song")
+        self.check()
+        self.lacking.resize(self.harmonies)
+        self.first_heard.resize(self.harmonies)
+        self.out_bars.resize(self.many_bars)
+        self.out_prices.resize(self.many_bars)
+        self.asked.resize(self.many_bars)
+        self.seen.resize(self.many_bars)
+        self.leader.resize(self.many_bars)
+        self.best.resize(self.many_bars)
+
+    cdef int check(self) except -1:
+        """Whatever an index of one table points to is there."""
+        cdef int i, n
+        cdef bint fits = 0 < self.n.cells < 32_000
+        for i in range(self.positions):
+            place = self.places[i]
+            fits = fits and 0 <= place.bar < self.many_bars
+            fits = fits and 0 <= place.harmony and 0 <= place.kind
+            for n in range(AHEAD):
+                fits = fits and 0 <= place.ahead[n] < self.positions
+            self.harmonies = max(self.harmonies, place.harmony + 1)
+            self.kinds = max(self.kinds, place.kind + 1)
+        for i in range(self.many_bars):
+            bar = self.bars[i]
+            fits = fits and 0 <= bar.first < self.positions and 0 <= bar.entry < self.positions
+            fits = fits and 0 <= bar.rest_after < self.many_bars
+        for i in range(self.many_starts):
+            fits = fits and 0 <= self.starts[i].position < self.positions
+            self.any_loose = self.any_loose or self.starts[i].loose
+        if not fits:
+            raise ValueError("an index in the kernel's tables points beyond them")
+
+    def step(self, of, double time, double since, double outside, double suits,
+             heard, placed):
+        """The cells after a strike, as the bytes of so many `Cell`.
+
+        `of`: the follower, which is asked for prices of form; `since`: seconds since the strike
+        before; `outside`: the price of beginning with this one, for those before; `suits`,
+        `heard`, `placed`: its gains on every way, under each harmony and at each kind of place.
+        """
+        cdef int i, harmonies, kinds
+        self.heard = <const double *>table(heard, sizeof(double), &harmonies)
+        self.placed = <const double *>table(placed, sizeof(double), &kinds)
+        if harmonies < self.harmonies or kinds < self.kinds:
+            raise ValueError("a strike has not as many gains as its song wants")
+        self.time, self.since, self.suits = time, since, suits
+        for i in range(self.harmonies):
+            self.lacking[i] = at_least_0(-self.heard[i])
+            self.first_heard[i] = self.heard[i] + self.beyond(self.lacking[i])
+        self.cheapest = INFINITY
+        try:
+            self.all_ways(of, outside)
+            self.choose()
+        finally:
+            for i in range(<int>self.ways.size()):
+                self.slot[self.slot_of(&self.ways[i])] = 0
+            self.ways.clear()
+        self.cells.swap(self.after)
+        return (<char *>self.cells.data())[:self.cells.size() * sizeof(Cell)]
+
+    # -- every way to place a strike -----------------------------------------------------
+
+    cdef int all_ways(self, of, double outside) except -1:
+        if self.cells.empty():
+            return self.starting(0.0)
+        self.limit = self.cells[0].cost + self.n.beam
+        self.look()
+        self.onward()
+        self.staying(ORNAMENT, self.n.ornament)
+        self.staying(BESIDE, self.n.beside)
+        self.halted()
+        self.leaps(of)
+        self.find_leaders()
+        self.restarts(of)
+        self.bar_lines(of)
+        return self.starting(outside)
+
+    cdef int look(self) except -1:
+        """What each cell comes to at the strike."""
+        cdef Now now
+        self.now.clear()
+        for cell in self.cells:
+            now.elapsed = self.time - cell.beat_time
+            now.due = self.x[cell.position] + now.elapsed / cell.ratio
+            now.spread = self.n.scatter_variance + (cell.doubt + self.n.drift_variance) * (
+                now.elapsed * now.elapsed)
+            now.base = cell.cost + 0.5 * log(now.spread / self.n.scatter_variance) - (
+                self.n.on_time)
+            now.bucket = self.bucket_of(cell.ratio)
+            self.now.push_back(now)
+
+    cdef int starting(self, double outside) except -1:
+        """To every beginning."""
+        cdef int i
+        cdef double before
+        cdef const Start *start
+        if not self.cells.empty() and not self.limit > (0.0 if self.any_loose else outside):
+            return 0
+        for i in range(self.many_starts):
+            start = &self.starts[i]
+            before = 0.0 if start.loose else outside
+            if self.cells.empty() or self.limit > before:
+                self.add(START, start.cost + before, start.ratio, start.position, -1,
+                         self.bucket_of(start.ratio))
+
+    cdef int onward(self) except -1:
+        """To the positions that are due about now."""
+        cdef int i, n, here, due, target
+        cdef double late, cost, scale
+        for i in range(<int>self.cells.size()):
+            here, now = self.cells[i].position, &self.now[i]
+            due, scale = self.due_at(here, now.due), 0.5 / now.spread
+            for n in range(self.many_near):
+                target = max(min(due + self.near[n], self.positions - 1), here)
+                late = now.elapsed - (self.x[target] - self.x[here]) * self.cells[i].ratio
+                if not fabs(late) < self.n.astray:
+                    continue
+                cost = min(late * late * scale, self.n.astray_price) + now.base
+                cost += self.between(here, target) * self.n.missed
+                if target == here:
+                    cost += self.n.again
+                elif self.since < self.n.hasty:
+                    cost += self.n.hasty_price
+                self.add(ONWARD, cost, late, target, i, now.bucket)
+
+    cdef int staying(self, int kind, double price) except -1:
+        """Everything stays: the strike is an ornament, or a piece of the last one."""
+        cdef int i
+        cdef bint piece
+        for i in range(<int>self.cells.size()):
+            piece = self.now[i].elapsed < self.n.apiece or self.since < self.n.hasty
+            if (piece or kind == ORNAMENT) and self.cells[i].cost + price < self.limit:
+                self.add(kind, self.cells[i].cost + price, 0.0, self.cells[i].position, i,
+                         self.now[i].bucket)
+
+    cdef int halted(self) except -1:
+        """Over a halt to the next natural positions."""
+        cdef int i, n, here, target
+        cdef double distance, cost
+        for i in range(<int>self.cells.size()):
+            if i and not self.cells[i].cost < self.cells[0].cost + self.n.halting:
+                break
+            here = self.cells[i].position
+            for n in range(AHEAD):
+                target = self.places[here].ahead[n]
+                distance = self.x[target] - self.x[here]
+                if (self.now[i].elapsed - distance * self.cells[i].ratio > self.n.halt
+                        and distance < self.n.bridgeable):
+                    cost = self.now[i].base + self.n.pause
+                    cost += self.between(here, target) * self.n.missed
+                    self.add(PAUSE, cost, 0.0, target, i, self.now[i].bucket)
+
+    cdef int leaps(self, of) except -1:
+        """At a bar line, in time, along any way of the form but straight on: from the first few
+        cells of each bar that are at its end."""
+        cdef int i, bar
+        cdef double over
+        self.seen.assign(self.seen.size(), 0)
+        for i in range(<int>self.cells.size()):
+            bar = self.bar_left(i)
+            over = self.now[i].due - self.end(bar)
+            if -self.n.earliest_leap < over < self.bars[bar].onward_room:
+                self.seen[bar] += 1
+                if self.seen[bar] <= self.n.leaving:
+                    self.ask_leaving(of, bar)
+                    self.leaps_from(i, bar, over)
+
+    cdef int leaps_from(self, int i, int bar, double over) except -1:
+        cdef int n, to
+        cdef double price
+        for n in range(<int>self.out_bars[bar].size()):
+            to, price = self.out_bars[bar][n], self.out_prices[bar][n] + self.now[i].base
+            if price < self.limit and not fabs(self.bars[to].x - self.end(bar)) < 1e-6:
+                self.leap_to(i, bar, to, over, price)
+
+    cdef int leap_to(self, int i, int bar, int to, double over, double price) except -1:
+        """From one cell at the end of a bar to another than the next."""
+        cdef int n, target, due = self.due_at(self.bars[to].first, self.bars[to].x + over)
+        cdef int first = self.bars[to].first
+        cdef double into, late, cost, skipped, scale = 0.5 / self.now[i].spread
+        cdef double unplayed = self.bars[bar].wanted_by_end - (
+            self.places[self.cells[i].position].wanted_through)
+        for n in range(self.many_close):
+            target = max(min(due + self.close[n], self.positions - 1), 0)
+            into = self.x[target] - self.bars[to].x
+            late = (over - into) * self.cells[i].ratio
+            if not (0 <= into < self.bars[to].room and fabs(late) < self.n.astray):
+                continue
+            cost = min(late * late * scale, self.n.astray_price)
+            skipped = self.places[target].wanted_before - self.places[first].wanted_before
+            cost += price + self.n.missed * at_least_0(unplayed + skipped)
+            if cost < self.limit + self.n.on_time:
+                self.add(LEAP, cost, late, target, i, self.now[i].bucket)
+
+    cdef int restarts(self, of) except -1:
+        """Breaking off and taking up again at the beginning of a bar, after any time."""
+        cdef int i, bar, entry, here = self.cells[0].position
+        cdef double price, wait = self.x[self.places[here].ahead[0]] - self.x[here]
+        cdef const double *prices
+        wait = min(wait * self.cells[0].ratio, self.n.longest_wait)
+        if self.now[0].elapsed - wait < self.n.halt:
+            return 0
+        self.best.assign(self.best.size(), INFINITY)
+        for i in self.leaders:
+            answer = of.restarting(self.bar_of(i))
+            prices = self.of_each_bar(answer)
+            for bar in range(self.many_bars):
+                price = prices[bar] + self.cells[i].cost
+                if price < self.best[bar]:
+                    self.best[bar], self.leader[bar] = price, i
+        for entry in range(2):
+            for bar in range(self.many_bars):
+                if not entry or self.bars[bar].entry != self.bars[bar].first:
+                    i = self.leader[bar]
+                    self.add(RESTART, self.best[bar], 0.0,
+                             self.bars[bar].entry if entry else self.bars[bar].first, i,
+                             self.now[i].bucket)
+
+    cdef int bar_lines(self, of) except -1:
+        """A bar line before its time: the bar is cut short, or begun again without a halt."""
+        cdef int i, n, bar
+        cdef double into
+        for i in self.leaders:
+            bar = self.bar_of(i)
+            into = self.now[i].due - self.bars[bar].x
+            if self.n.earliest_leap <= into < self.bars[bar].length - self.n.astray:
+                self.ask_leaving(of, bar)
+                for n in range(<int>self.out_bars[bar].size()):
+                    if self.out_prices[bar][n] == 0.0:
+                        self.begin_early(SHORT, i, self.out_bars[bar][n], self.n.short_bar)
+                self.begin_early(RESTART, i, bar, self.n.unhalted)
+
+    cdef int begin_early(self, int kind, int i, int to, double price) except -1:
+        cdef double cost = self.cells[i].cost + price
+        self.add(kind, cost, 0.0, self.bars[to].first, i, self.now[i].bucket)
+        if self.bars[to].entry != self.bars[to].first:
+            self.add(kind, cost, 0.0, self.bars[to].entry, i, self.now[i].bucket)
+
+    cdef int find_leaders(self) except -1:
+        """The cheapest cells, one of each bar."""
+        cdef int i
+        self.leaders.clear()
+        self.seen.assign(self.seen.size(), 0)
+        for i in range(min(self.n.leaders, <int>self.cells.size())):
+            if not self.seen[self.bar_of(i)]:
+                self.seen[self.bar_of(i)] = 1
+                self.leaders.push_back(i)
+
+    cdef int ask_leaving(self, of, int bar) except -1:
+        """Know the ways out of a bar that may be cheap enough, in the order of their bars."""
+        cdef int to
+        cdef const double *prices
+        if self.asked[bar]:
+            return 0
+        answer = of.form.leaving(bar)
+        prices = self.of_each_bar(answer)
+        for to in range(self.many_bars):
+            # A little more, so that no rounding leaves out what is just within it.
+            if prices[to] < self.n.beam + self.n.on_time + 1e-6:
+                self.out_bars[bar].push_back(to)
+                self.out_prices[bar].push_back(prices[to])
+        self.asked[bar] = 1
+
+    cdef const double *of_each_bar(self, prices) except NULL:
+        cdef int count
+        cdef const double *found = <const double *>table(prices, sizeof(double), &count)
+        if count != self.many_bars:
+            raise ValueError("not a price for each bar")
+        return found
+
+    # -- what a way costs, and the cheapest -----------------------------------------------
+
+    cdef inline int add(self, int kind, double cost, double late, int position, int source,
+                        int bucket) except -1:
+        """A way, less what the strike's notes and place speak for it, if it is the cheapest."""
+        cdef Way way
+        cdef int *known
+        cdef int harmony = self.places[position].harmony
+        cdef double heard
+        if kind != ORNAMENT:
+            heard = self.first_heard[harmony]
+            if self.same_sign(kind, source, position):
+                heard = self.n.echo * self.heard[harmony] + (
+                    self.beyond(self.amiss_after(source, harmony))
+                    - self.beyond(self.cells[source].amiss))
+            # A tone of the chord that is a piece of it is not alone.
+            if kind == BESIDE and self.heard[harmony] >= 0.0:
+                heard += at_least_0(self.suits)
+            else:
+                heard += self.suits
+            if kind != BESIDE:
+                heard += self.placed[self.places[position].kind]
+            cost -= heard
+        if not cost < self.cheapest + self.n.beam:
+            return 0
+        way = Way(cost, late, position, source, bucket, kind)
+        known = &self.slot[self.slot_of(&way)]
+        if known[0]:
+            if not cost < self.ways[known[0] - 1].cost:
+                return 0
+            self.ways[known[0] - 1].cost = INFINITY
+        self.ways.push_back(way)
+        known[0] = <int>self.ways.size()
+        self.cheapest = min(self.cheapest, cost)
+
+    cdef inline Py_ssize_t slot_of(self, const Way *way) noexcept:
+        cdef Py_ssize_t place = way.position
+        return (place * self.buckets + way.bucket) * 2 + (way.kind == ORNAMENT)
+
+    cdef int choose(self) except -1:
+        """The cells after the strike: of the cheapest way to each position and tempo."""
+        cdef int i
+        self.order.clear()
+        self.after.clear()
+        for i in range(<int>self.ways.size()):
+            if self.ways[i].cost < self.cheapest + self.n.beam:
+                self.order.push_back(pair[double, int](self.ways[i].cost, i))
+        sort(self.order.begin(), self.order.end())
+        for i in range(min(self.n.cells, <int>self.order.size())):
+            self.after.push_back(self.carried(&self.ways[self.order[i].second]))
+        self.other_tempi()
+
+    cdef Cell carried(self, const Way *way) noexcept:
+        """Beat and tempo of a hypothesis after this way."""
+        cdef Cell cell
+        cdef const Cell *before
+        cdef double late, span, strength
+        cdef bint moved = way.kind == ONWARD or way.kind == LEAP
+        cdef int harmony = self.places[way.position].harmony
+        cell.cost, cell.position = way.cost, way.position
+        cell.back, cell.kind = way.source, way.kind
+        cell.amiss = self.lacking[harmony]
+        if way.kind == START:
+            cell.beat_time, cell.doubt, cell.ratio = self.time, self.n.start_doubt, way.late
+            if not self.cells.empty():
+                cell.ratio = within(way.late, self.n.slowest, self.n.fastest)
+            return cell
+        before = &self.cells[way.source]
+        if way.kind == ORNAMENT:
+            cell.amiss = before.amiss
+        elif self.same_sign(way.kind, way.source, way.position):
+            cell.amiss = self.amiss_after(way.source, harmony)
+        late = within(way.late, -self.n.pulling, self.n.pulling) if moved else 0.0
+        span = max(self.time - late - before.beat_time, 1e-3)
+        strength = before.doubt * span * span
+        strength /= strength + 2 * self.n.scatter_variance
+        cell.ratio = within(before.ratio * (1 + strength * late / span), self.n.slowest,
+                            self.n.fastest)
+        cell.doubt = before.doubt
+        if moved:
+            cell.doubt = before.doubt * (1 - strength) + self.n.bend_variance * span
+        if way.kind == ORNAMENT or way.kind == BESIDE:
+            cell.beat_time = before.beat_time
+        else:
+            cell.beat_time = self.time - (1 - self.n.pull) * late
+        return cell
+
+    cdef int other_tempi(self) except -1:
+        """The best hypothesis on a bar line again at other tempi."""
+        cdef Cell best, other
+        cdef const Bar *bar
+        cdef const double *turns
+        cdef int n
+        if self.after.empty():
+            return 0
+        best = other = self.after[0]
+        bar = &self.bars[self.places[best.position].bar]
+        if best.kind != ONWARD or best.position != bar.first:
+            return 0
+        other.cost += self.n.tempo_section if bar.opens else self.n.tempo_jump
+        turns = self.section_turns if bar.opens else self.turns
+        for n in range(self.many_section_turns if bar.opens else self.many_turns):
+            other.ratio = best.ratio * turns[n]
+            if self.n.slowest < other.ratio < self.n.fastest:
+                self.after.push_back(other)
+
+    # -- small questions ------------------------------------------------------------------
+
+    cdef inline bint same_sign(self, int kind, int source, int position) noexcept:
+        """Whether the strike sounds under the sign of the chart under which the last one did."""
+        return (kind == ONWARD or kind == PAUSE or kind == BESIDE) and (
+            self.places[self.cells[source].position].span == self.places[position].span)
+
+    cdef inline double amiss_after(self, int source, int harmony) noexcept:
+        """What the strikes under the same sign lack after one more."""
+        return self.cells[source].amiss + self.n.echo * self.lacking[harmony]
+
+    cdef inline double beyond(self, double amiss) noexcept:
+        """What that is beyond one mistake."""
+        return at_least_0(amiss - self.n.wrong)
+
+    cdef inline double between(self, int here, int target) noexcept:
+        """Expected strikes that are passed over."""
+        return at_least_0(self.places[target].wanted_before - self.places[here].wanted_through)
+
+    cdef inline int bar_of(self, int i) noexcept:
+        return self.places[self.cells[i].position].bar
+
+    cdef inline double end(self, int bar) noexcept:
+        return self.bars[bar].x + self.bars[bar].length
+
+    cdef inline int bar_left(self, int i) noexcept:
+        """The bar at whose end a cell is now: bars of rest pass without a strike."""
+        cdef int bar = self.bar_of(i), behind = self.bars[bar].rest_after
+        while behind != bar and self.now[i].due - self.end(behind) > -self.n.earliest_leap:
+            bar, behind = behind, self.bars[behind].rest_after
+        return bar
+
+    cdef inline int due_at(self, int start, double x) noexcept:
+        """The first position not before a place on the line, which is likely soon after one."""
+        cdef int soon = min(start + 8, self.positions)
+        cdef const double *line = self.x
+        if not line[start] < x:
+            return <int>(lower_bound(line, line + start, x) - line)
+        while start < soon and line[start] < x:
+            start += 1
+        if start < soon:
+            return start
+        return <int>(lower_bound(line + start, line + self.positions, x) - line)
+
+    cdef inline int bucket_of(self, double ratio) noexcept:
+        """The step of tempo to which a ratio belongs: the last whose bound is not above it."""
+        cdef const double *bounds = self.tempo_bounds
+        return max(<int>(upper_bound(bounds, bounds + self.buckets, ratio) - bounds) - 1, 0)
+
+
+def go_back(cells, backs):
+    """From so many cells to those from which they come, -1 if none, in place: the back pointers
+    of the latest strike first."""
+    cdef Py_buffer view
+    cdef int i, count
+    cdef short *cell = <short *>table(cells, sizeof(short), &count)
+    cdef bint fits = True
+    for back in backs:
+        PyObject_GetBuffer(back, &view, PyBUF_STRIDES)
+        fits = fits and view.ndim == 1 and view.itemsize == sizeof(short)
+        for i in range(count):
+            fits = fits and cell[i] < view.shape[0]
+            if fits and cell[i] >= 0:
+                cell[i] = (<const short *>(<char *>view.buf + cell[i] * view.strides[0]))[0]
+        PyBuffer_Release(&view)
+    if not fits:
+        raise ValueError("a cell beyond those of its strike, or not of its type")
