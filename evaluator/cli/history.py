@@ -17,7 +17,7 @@ from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
     from evaluator.history.entry import Entry
-    from evaluator.history.store import Reading
+    from evaluator.history.reading import Reading
 
 EXAMPLE: Final = """\
 examples:
@@ -41,7 +41,7 @@ def run(words: Sequence[str]) -> int:
         raise UsageError("--all goes with --forget.")
     from evaluator.history.entry import hash_of
     from evaluator.history.place import history_file
-    from evaluator.history.store import read
+    from evaluator.history.reading import read
 
     chart = None if text is None else hash_of(text.encode("utf-8"))
     file = history_file()

@@ -44,7 +44,8 @@ class Memory:
             return
         # The database comes in only now, when there is something to keep.
         from evaluator.history.place import history_file
-        from evaluator.history.store import HistoryError, opened
+        from evaluator.history.store import opened
+        from evaluator.history.trouble import HistoryError
 
         try:
             if self._history is None:

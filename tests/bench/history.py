@@ -22,7 +22,8 @@ from pathlib import Path
 from typing import Final
 
 from evaluator.history.entry import PARTS, Entry
-from evaluator.history.store import entries, opened
+from evaluator.history.reading import entries
+from evaluator.history.store import opened
 from tests.history.kept import keep_all
 
 EACH: Final = 100

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from evaluator.history.store import entries
+from evaluator.history.reading import entries
 from tests.cli.commands import CHART, take
 from tests.playing import WrongBass
 

@@ -4,13 +4,19 @@ program; what SQLite reads of a damaged file: its own documentation of result co
 import os
 import sqlite3
 import sys
+from dataclasses import replace
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 
+from evaluator.history import layout
 from evaluator.history.entry import Entry
-from evaluator.history.store import Forgotten, HistoryError, entries, opened, read
-from tests.history.kept import entry, keep_all
+from evaluator.history.layout import MIGRATIONS
+from evaluator.history.reading import entries, read
+from evaluator.history.store import Forgotten, opened
+from evaluator.history.trouble import HistoryError
+from tests.history.kept import entry, keep_all, practised
 
 MANY = [entry(f"take-{n}", day=n, student="Wilhelmina" if n % 2 else "Bo") for n in range(90)]
 
@@ -83,7 +89,8 @@ def test_wherever_it_is_damaged_a_take_is_kept_and_all_can_be_forgotten(
     for page in range(pages(sound)):
         file.write_bytes(sound)
         damage(file, page)
-        before = 0 if page == 0 else len(entries(file))
+        before = len(entries(file))
+        assert before == len(MANY) or page
         assert keep_all(file, [entry("new")])[0] == 1
         assert len(entries(file)) == before + 1
         assert "new" in {one.take for one in entries(file)}
@@ -133,6 +140,115 @@ def test_a_number_of_the_version_that_none_ever_had_costs_nothing(file: Path) ->
         assert history.aside is not None
         history.keep(entry("new"))
     assert len(entries(file)) == 91
+
+
+@pytest.mark.parametrize(
+    ("good", "bad"),
+    [
+        (b" chord REAL", b" chorX REAL"),  # it reads, and nothing can be kept in it
+        (b" chord REAL", b" chord REA\xff"),  # no text, and SQLite takes it all the same
+        (b" chord REAL", b" chord TEXT"),  # numbers would come back as words
+        (b"ON DELETE CASCADE", b"ON DELETE RESTRIC"),
+        (b"UNIQUE (chart, take", b"UNIQUE (chart, part"),  # takes would push each other out
+        (b"CREATE TABLE grade", b"CREATE TABLE gradX"),
+        (b"CREATE TABLE grade", b"CREATE TABLE \xff\xf9\xf9\xf9("),  # the complaint is no text
+        (b"CREATE TABLE grade", b"CREATX TABLE grade"),
+        (b"CREATE TABLE chart", b"\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0"),
+    ],
+)
+def test_a_damaged_list_of_tables_costs_no_entry(
+    file: Path, sound: bytes, good: bytes, bad: bytes
+) -> None:
+    damaged = sound.replace(good, bad, 1)
+    assert damaged != sound
+    file.write_bytes(damaged)
+    reading = read(file)
+    assert (reading.entries, reading.damaged) == (tuple(MANY), True)
+    assert file.read_bytes() == damaged  # who reads writes nothing
+    assert len(entries(file, student="Bo")) == 45
+    assert entries(file, student="Nobody") == ()
+    kept, aside = keep_all(file, [entry("new"), MANY[3]])
+    assert kept == 1
+    assert aside is not None
+    assert aside.read_bytes() == damaged
+    assert set(map(repr, entries(file))) == set(map(repr, [*MANY, entry("new")]))
+    assert not read(file).damaged
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_an_older_number_than_the_tables_have_costs_no_entry(file: Path, number: int) -> None:
+    change(file, f"PRAGMA user_version = {number}")
+    assert entries(file) == tuple(MANY)
+    assert keep_all(file, [entry("new")])[0] == 1
+    assert len(entries(file)) == 91
+
+
+def test_what_stands_in_the_log_alone_is_saved_with_a_damaged_list(tmp_path: Path) -> None:
+    file, copy = tmp_path / "history.db", tmp_path / "kept" / "history.db"
+    copy.parent.mkdir()
+    with opened(file) as history:
+        for one in MANY[:8]:
+            history.keep(one)
+        history._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        history.keep(MANY[8])
+        for ending in ("", "-wal"):  # as after a power cut
+            beside = copy.with_name(copy.name + ending)
+            beside.write_bytes(file.with_name(file.name + ending).read_bytes())
+    copy.write_bytes(copy.read_bytes().replace(b" chord REAL", b" chorX REAL"))
+    assert entries(copy) == tuple(MANY[:9])
+    assert keep_all(copy, MANY[9:10])[0] == 1
+    assert entries(copy) == tuple(MANY[:10])
+
+
+@pytest.mark.parametrize("migrated", [False, True])
+@pytest.mark.parametrize("head", [b" chorX REAL", b"\xff" * 4096])
+def test_what_was_practised_is_saved_wherever_its_table_begins(
+    tmp_path: Path, head: bytes, migrated: bool
+) -> None:
+    file = tmp_path / "history.db"
+    if migrated:  # its table comes behind the takes
+        with patch.object(layout, "MIGRATIONS", MIGRATIONS[:2]), sqlite3.connect(file) as older:
+            older.isolation_level = None
+            layout.migrate(older)
+            columns = "chart, take, take_file, student, part, rubric, scoring, played_at"
+            columns += ", graded_at, complete, bpm, bars, findings"
+            older.execute("INSERT INTO chart VALUES (1, 'c', 'Kettle Lane', 'k.txt', 8)")
+            for number in range(90):
+                row = "1, ?, '', 'Wilhelmina', '', '', 1, 1.0, 2.0, 1, 90.0, '{}', ''"
+                older.execute(f"INSERT INTO grade ({columns}) VALUES ({row})", (f"t-{number}",))
+        older.close()
+    else:
+        keep_all(file, MANY)
+    rounds = tuple(practised(day=day, student="Bo") for day in range(60))
+    with opened(file) as history:
+        for one in rounds:
+            history.keep_round(one)
+    settle(file)
+    raw = file.read_bytes()
+    begins = raw.index(b" chord REAL") if len(head) < 99 else 0
+    file.write_bytes(raw[:begins] + head + raw[begins + len(head) :])
+    found = read(file)
+    assert (len(found.entries), found.practised, found.odd) == (90, rounds, 0)
+    with opened(file) as history:
+        assert history.aside is not None
+    assert read(file) == replace(found, damaged=False)
+
+
+def test_tables_of_an_older_file_that_are_damaged_cost_no_entry(tmp_path: Path) -> None:
+    file = tmp_path / "history.db"
+    with sqlite3.connect(file) as connection:
+        for statement in MIGRATIONS[0]:
+            connection.execute(statement)
+        connection.execute("PRAGMA user_version = 1")
+        connection.execute("INSERT INTO chart VALUES (1, 'c', 'Kettle Lane', 'k.txt', 8)")
+        values = "(1, 1, 't', 'o.mid', 'Bo', '', 'steady', 1, 1.0, 2.0, 1, 90.0, 7, 7, 7, 7, 7"
+        connection.execute(f"INSERT INTO grade VALUES {values}, '{{}}', '')")
+    connection.close()
+    file.write_bytes(file.read_bytes().replace(b" chord REAL", b" chorX REAL"))
+    for _ in range(2):
+        (old,) = entries(file)
+        assert (old.student, old.marks["chord"], old.marks["touch"]) == ("Bo", 7.0, None)
+        keep_all(file, [old])
 
 
 def asides(file: Path) -> list[str]:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from evaluator.history.progress import practising
-from evaluator.history.store import opened, read
+from evaluator.history.reading import read
+from evaluator.history.store import opened
 from evaluator.history.telling import page, to_json
 from evaluator.show.page import Sheet
 from tests.history.kept import ROUND, entry, keep_all, practised

@@ -8,7 +8,8 @@ import pytest
 from evaluator.history import remember, remembering
 from evaluator.history.entry import Entry
 from evaluator.history.place import history_file
-from evaluator.history.store import History, entries
+from evaluator.history.reading import entries
+from evaluator.history.store import History
 from tests.history.kept import ENTRY, entry
 
 

@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.history import store
+from evaluator.history import layout, reading
 from evaluator.history.entry import bars_from, bars_text
-from evaluator.history.store import MIGRATIONS, Forgotten, HistoryError, entries, opened
+from evaluator.history.layout import MIGRATIONS
+from evaluator.history.reading import entries
+from evaluator.history.store import Forgotten, opened
+from evaluator.history.trouble import HistoryError
 from tests.history.kept import ENTRY, entry, keep_all
 
 
@@ -63,14 +66,14 @@ def test_a_file_of_a_newer_version_is_left_alone(file: Path) -> None:
 def test_an_older_file_is_brought_up_in_one_go(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     keep_all(file, [ENTRY])
     newer = (*MIGRATIONS, ("ALTER TABLE grade ADD COLUMN mood TEXT",))
-    monkeypatch.setattr(store, "MIGRATIONS", newer)
+    monkeypatch.setattr(layout, "MIGRATIONS", newer)
     assert keep_all(file, [ENTRY])[0] == 0
     assert entries(file) == (ENTRY,)
     broken = (*newer, ("ALTER TABLE grade ADD COLUMN light TEXT", "NO SUCH STATEMENT"))
-    monkeypatch.setattr(store, "MIGRATIONS", broken)
+    monkeypatch.setattr(layout, "MIGRATIONS", broken)
     with pytest.raises(HistoryError):
         keep_all(file, [entry("u")])
-    monkeypatch.setattr(store, "MIGRATIONS", newer)
+    monkeypatch.setattr(layout, "MIGRATIONS", newer)
     assert entries(file) == (ENTRY,)  # the half-done step was taken back
     with sqlite3.connect(file) as connection:
         assert connection.execute("PRAGMA user_version").fetchone() == (len(newer),)
@@ -168,7 +171,7 @@ def test_a_writer_waits_for_another(file: Path) -> None:
 
 def test_a_writer_that_waits_too_long_says_so(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     keep_all(file, [ENTRY])
-    monkeypatch.setattr(store, "WAIT_SECONDS", 0.05)
+    monkeypatch.setattr(reading, "WAIT_SECONDS", 0.05)
     other = sqlite3.connect(file, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     with pytest.raises(HistoryError, match="has been writing to it for too long"):
