@@ -31,10 +31,10 @@ CORE: Final = (
     "practise",
 )
 EDGE: Final = ("show", "notation", "live", "history", "batch", "cli")
-LAYERS: Final = ("errors", *CORE, "grading", *EDGE, "__init__", "__main__")
+LAYERS: Final = ("errors", "parts", *CORE, "grading", *EDGE, "__init__", "__main__")
 """From the ground up. Modules beside the folders are layers of their own: everybody may
-raise the errors, and `grading` puts the core together."""
-PURE: Final = frozenset({"errors", *CORE, "grading"})
+raise the errors and name the parts of a mark, and `grading` puts the core together."""
+PURE: Final = frozenset({"errors", "parts", *CORE, "grading"})
 ALLOWED: Final[dict[str, frozenset[str]]] = {
     layer: frozenset(LAYERS[:place]) for place, layer in enumerate(LAYERS)
 } | {

@@ -13,7 +13,7 @@ import pytest
 
 from evaluator.judge import bass, chord, form, rhythm, written
 from evaluator.judge.marks import form_mark, give_marks, leaves
-from evaluator.judge.rubric import PARTS, STEADY, Part, Rubric
+from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.rubric_text import read_rubric
 from evaluator.judge.touch import pulse
 from evaluator.judge.touch.curves import (
@@ -34,6 +34,7 @@ from evaluator.judge.verdict import (
     RhythmVerdict,
     TouchAspect,
 )
+from evaluator.parts import PARTS, Part
 from evaluator.report.reckoning import EVIDENCE
 from evaluator.take import strike
 from evaluator.theory.symbol import parse_chord
@@ -294,5 +295,5 @@ def test_what_one_mistake_costs_in_a_song_of_forty_bars(
     timed = [(one, 4.0) for one in bars]
     marks = give_marks(timed, [finding] if finding else [], touch=100.0, extent=extent)
     told, whole = table("For example")[mistake]
-    assert told == f"{part} {getattr(marks, part):g}"
+    assert told == f"{part} {marks[part]:g}"
     assert whole == f"{marks.overall:g}"

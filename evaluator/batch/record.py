@@ -21,7 +21,6 @@ PLAIN: Final = tuple(
     one.name for one in fields(ClassTake) if one.name not in ("marks", "notes", "heard", "stumbles")
 )
 """Fields that JSON knows as they are."""
-MARKS: Final = tuple(one.name for one in fields(Marks))
 
 
 def line(key: str, outcome: Outcome) -> bytes:
@@ -32,7 +31,7 @@ def line(key: str, outcome: Outcome) -> bytes:
     found["heard"] = sorted(take.heard)
     found["stumbles"] = [(s.bar, s.kind, s.cost, s.case, s.words) for s in take.stumbles]
     if take.marks is not None:
-        found["marks"] = [getattr(take.marks, name) for name in MARKS]
+        found["marks"] = [take.marks.overall, dict(take.marks.parts)]
     packed = (
         b85encode(zlib.compress(outcome.document.encode())).decode() if outcome.document else ""
     )

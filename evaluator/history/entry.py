@@ -17,7 +17,6 @@ if TYPE_CHECKING:  # the history is shown without what grades
 SCORING: Final = 3
 """Raised whenever verdicts or marks of the same take change, so that old marks are told
 from new ones. 2: the touch counts. 3: the scale by which teachers rate."""
-PARTS: Final = ("overall", "chord", "bass", "rhythm", "form", "touch")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +56,7 @@ class Entry:
     complete: bool
     bpm: float
     marks: Mapping[str, float | None]
-    """By the names in `PARTS`, 0 to 100."""
+    """By the names of their columns, 0 to 100."""
     bars: Mapping[int, str]
     """Of each bar that was judged what was wrong with it, kinds with a space between; empty
     for a bar that was right. A bar that was played several times as it was the last time."""
@@ -106,7 +105,6 @@ def entry_of(
     for section in report.layout:
         for line in section.lines:
             bars |= {bar.number: "missing" for bar in line.bars if bar.state == "missing"}
-    marks = {name: getattr(report.marks, name) for name in PARTS}
     return Entry(
         chart=hash_of(chart.encode("utf-8")),
         title=report.chart.title,
@@ -122,7 +120,7 @@ def entry_of(
         graded_at=times[1],
         complete=report.take.complete,
         bpm=report.tempo.median,
-        marks=marks,
+        marks=report.marks.by_name,
         bars=bars,
         findings=tuple(finding.kind for finding in held),
         loops=tuple(KeptLoop(*loop.bars, loop.bpm, loop.why) for loop in report.practise),

@@ -12,8 +12,9 @@ from statistics import fmean
 from typing import Final
 
 from evaluator.history.due import Course, courses
-from evaluator.history.entry import PARTS, Entry
+from evaluator.history.entry import Entry
 from evaluator.history.practised import Practised
+from evaluator.parts import NAMES
 
 LAST: Final = 3
 """Takes in a row that decide about a bar; common practice among teachers, no source."""
@@ -28,7 +29,7 @@ class Day:
     day: date
     takes: int
     marks: dict[str, float | None]
-    """Means of the day, by the names in `PARTS`."""
+    """Means of the day, by the names of their columns."""
     best: float
     bpm: float
 
@@ -139,7 +140,7 @@ def _day(day: date, takes: Sequence[Entry]) -> Day:
     return Day(
         day=day,
         takes=len(takes),
-        marks={name: _mean(takes, name) for name in PARTS},
+        marks={name: _mean(takes, name) for name in NAMES},
         best=max(entry.marks["overall"] or 0.0 for entry in takes),
         bpm=fmean(entry.bpm for entry in takes),
     )

@@ -9,11 +9,12 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import Final
 
-from evaluator.history.entry import PARTS, Entry, bars_from, can_be_dated, loops_from
+from evaluator.history.entry import Entry, bars_from, can_be_dated, loops_from
+from evaluator.parts import NAMES
 
 COLUMNS: Final = (
     *("chart", "take", "take_file", "student", "part", "rubric", "scoring"),
-    *("played_at", "graded_at", "complete", "bpm", *PARTS, "bars", "findings", "loops"),
+    *("played_at", "graded_at", "complete", "bpm", *NAMES, "bars", "findings", "loops"),
 )
 """Of the table `grade`."""
 FIELDS: Final = ("chart", "title", "chart_file", "chart_bars", *COLUMNS[1:])
@@ -24,7 +25,7 @@ TEXTS: Final = ("chart", "title", "chart_file", "take", "take_file", "student", 
 def entry_from(row: Sequence[object]) -> Entry | None:
     """The entry of a row; None if it is none."""
     kept = dict(zip(FIELDS, row, strict=True))
-    marks = {name: kept.pop(name) for name in PARTS}
+    marks = {name: kept.pop(name) for name in NAMES}
     if not (
         all(isinstance(kept[name], str) for name in (*TEXTS, "bars", "findings"))
         and all(isinstance(kept[name], int) for name in ("chart_bars", "scoring", "complete"))

@@ -20,13 +20,14 @@ from typing import Final, TypeVar
 
 from evaluator.history import practised, reading
 from evaluator.history.aside import delete_asides, put_aside
-from evaluator.history.entry import PARTS, Entry, bars_text, loops_text
+from evaluator.history.entry import Entry, bars_text, loops_text
 from evaluator.history.layout import is_ours, migrate, transaction
 from evaluator.history.practised import Practised
 from evaluator.history.reading import check_version, chosen, read
 from evaluator.history.rows import COLUMNS
 from evaluator.history.trouble import COMPLAINTS, DamagedError, HistoryError, is_broken, told
 from evaluator.live.rights import PRIVATE, private
+from evaluator.parts import NAMES
 
 Done = TypeVar("Done")
 
@@ -81,7 +82,7 @@ class History:
         values = (
             *(chart, entry.take, entry.take_file, entry.student, entry.part, entry.rubric),
             *(entry.scoring, entry.played_at, entry.graded_at, entry.complete, entry.bpm),
-            *(entry.marks[name] for name in PARTS),
+            *(entry.marks[name] for name in NAMES),
             *(bars_text(entry.bars), " ".join(entry.findings), loops_text(entry.loops)),
         )
         added = self._connection.execute(

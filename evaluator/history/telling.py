@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
 from evaluator.history.due import Course
-from evaluator.history.entry import PARTS, Entry
+from evaluator.history.entry import Entry
 from evaluator.history.progress import Day, Piano, Progress, Stubborn
+from evaluator.parts import NAMES
 from evaluator.report.places import amount, bar_numbers, listed
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Sheet, paragraph
@@ -126,7 +127,7 @@ def _fields(one: Progress) -> dict[str, Any]:
             {
                 "day": day.day.isoformat(),
                 "takes": day.takes,
-                "scores": {name: _rounded(day.marks[name]) for name in PARTS},
+                "scores": {name: _rounded(day.marks[name]) for name in NAMES},
                 "best": _rounded(day.best),
                 "bpm": _rounded(day.bpm),
             }
@@ -172,7 +173,7 @@ def to_csv(entries: Iterable[Entry]) -> str:
             "chart",
             "take",
             "rubric",
-            *PARTS,
+            *NAMES,
             "bpm",
             "wrong_bars",
         )
@@ -187,7 +188,7 @@ def to_csv(entries: Iterable[Entry]) -> str:
                 cell_text(entry.chart_file),
                 cell_text(entry.take_file),
                 cell_text(entry.rubric),
-                *(_rounded(entry.marks[name]) for name in PARTS),
+                *(_rounded(entry.marks[name]) for name in NAMES),
                 _rounded(entry.bpm),
                 " ".join(str(number) for number, kinds in sorted(entry.bars.items()) if kinds),
             )

@@ -17,7 +17,7 @@ from dataclasses import replace
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge.extent import extent_of
-from evaluator.judge.rubric import STEADY, Countable, Part, Rubric
+from evaluator.judge.rubric import STEADY, Countable, Rubric
 from evaluator.judge.verdict import (
     BarVerdict,
     Extent,
@@ -27,6 +27,7 @@ from evaluator.judge.verdict import (
     Marks,
     PartVerdict,
 )
+from evaluator.parts import PARTS, Part
 
 FORM_RULES: dict[FormKind, Countable] = {
     "missing": "missing_bar",
@@ -72,29 +73,21 @@ def give_marks(
     from the numbers as they are told, so that anybody can check it on paper.
     """
     judged = [(bar, length) for bar, length in bars if bar.judged]
-    marks: dict[Part, float | None] = {
+    counted = [finding for finding in form if is_counted(finding, rubric)]
+    found: dict[Part, float | None] = {
         "chord": _mean([(_kept(bar.chord), length) for bar, length in judged]),
         "bass": _mean([(_kept(bar.bass), length) for bar, length in judged]),
         "rhythm": _mean([(bar.rhythm.score, length) for bar, length in judged]),
+        "form": form_mark(counted, len(bars), extent),
+        "touch": touch,
     }
-    given = {part: round(mark, 1) for part, mark in marks.items() if mark is not None}
-    overall = 0.0  # stays so if nothing was judged but the order of the bars
-    counted = [finding for finding in form if is_counted(finding, rubric)]
-    given_form = round(form_mark(counted, len(bars), extent), 1)
-    if given:
-        given["form"] = given_form
-        if touch is not None:
-            given["touch"] = round(touch, 1)
-        left = leaves(given, rubric)
-        overall = 100.0 * math.prod(left.values()) if left else 0.0
-    return Marks(
-        overall=round(overall, 1),
-        chord=given.get("chord"),
-        bass=given.get("bass"),
-        rhythm=given.get("rhythm"),
-        form=given_form,
-        touch=given.get("touch"),
-    )
+    known = {part: round(mark, 1) for part, mark in found.items() if mark is not None}
+    if not any(PARTS[part].by_bars for part in known):
+        # Nothing was judged but the order of the bars.
+        return Marks(0.0, {**dict.fromkeys(PARTS), "form": known["form"]})
+    left = leaves(known, rubric)
+    overall = 100.0 * math.prod(left.values()) if left else 0.0
+    return Marks(round(overall, 1), {part: known.get(part) for part in PARTS})
 
 
 def marked(graph: BarGraph, path: Path, judgement: Judgement) -> Judgement:
@@ -132,9 +125,7 @@ def leaves(marks: Mapping[Part, float], rubric: Rubric) -> dict[Part, float]:
 def mean_mark(marks: Marks, rubric: Rubric) -> float:
     """The mean of the parts, each by its weight: how much of it was right, strictness aside."""
     known = [
-        (mark, share)
-        for part, share in rubric.shares.items()
-        if (mark := getattr(marks, part)) is not None
+        (mark, share) for part, share in rubric.shares.items() if (mark := marks[part]) is not None
     ]
     total = sum(share for _, share in known)
     return sum(mark * share for mark, share in known) / total if total else 0.0

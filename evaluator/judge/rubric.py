@@ -16,11 +16,11 @@ than a tenth of the song spoiled: what is lost in the parts tells four times ove
 (`tests.bench.rated`).
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Final, Literal, get_args
 
-Part = Literal["chord", "rhythm", "form", "bass", "touch"]
-PARTS: Final[tuple[Part, ...]] = get_args(Part)
+from evaluator.parts import AS_RECKONED, PARTS, Part
 
 Countable = Literal[
     "incomplete_chord",
@@ -71,11 +71,10 @@ class Rubric:
     """So many times over what is lost in the parts tells in the whole."""
     least_played: float = 80.0
     """Percent of the song that must be played for a take to pass as the song."""
-    chord: float = 32.0  # what the song is made of, and what the lesson is about
-    rhythm: float = 10.0  # the pattern is learnt once and then goes by itself
-    form: float = 22.0  # a lost bar throws out everyone who plays along
-    bass: float = 16.0  # one finger, but it decides how the chord sounds
-    touch: float = 20.0  # whether it went on in time
+    weights: Mapping[Part, float] = field(
+        default_factory=lambda: {part: row.weight for part, row in PARTS.items()}
+    )
+    """What each part weighs against the others."""
     strike_ms: float = USUAL_STRIKE_MS
     """A strike may be so far off before it is called early or late; in slow music more, and
     the grade of what lies within it is as much wider or narrower."""
@@ -87,15 +86,13 @@ class Rubric:
 
     @property
     def shares(self) -> dict[Part, float]:
-        """Part of each in the overall mark; together 1. Touch is among them where it counts."""
-        weights: dict[Part, float] = {
-            "chord": self.chord,
-            "rhythm": self.rhythm,
-            "form": self.form,
-            "bass": self.bass,
+        """Part of each in the overall mark; together 1. A part that a rubric need not name is
+        among them where it weighs anything."""
+        weights = {
+            part: weight
+            for part in AS_RECKONED
+            if (weight := self.weights[part]) or not PARTS[part].by_choice
         }
-        if self.touch:
-            weights["touch"] = self.touch
         total = sum(weights.values())
         return {part: weight / total for part, weight in weights.items()}
 

@@ -14,7 +14,8 @@ from typing import Any, Final
 
 from evaluator.errors import RubricError, UsageError
 from evaluator.errors.mistake import Mistake
-from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY, Part, Rubric
+from evaluator.judge.rubric import COUNTABLE, STEADY, Rubric
+from evaluator.parts import AS_RECKONED, PARTS
 
 BUILT_IN: Final = ("first-steps", "steady", "concert-ready")
 """The rubrics that come with the program, in the order of learning."""
@@ -49,7 +50,7 @@ TEXT: Final = Kind("a text in quotation marks", _is_text)
 YES_OR_NO: Final = Kind("true or false", lambda value: isinstance(value, bool))
 
 TABLES: Final[Mapping[str, Mapping[str, Kind]]] = {
-    "weights": dict.fromkeys(PARTS, _number(0, 100)),
+    "weights": dict.fromkeys(AS_RECKONED, _number(0, 100)),
     "tolerances": {
         "strike_ms": _number(20, 300),
         "halt_beats": _number(0.5, 8),
@@ -59,8 +60,6 @@ TABLES: Final[Mapping[str, Mapping[str, Kind]]] = {
 }
 """Tolerances: nobody hears less than 20 ms as a fault, and at 300 ms a strike belongs to
 another place of the bar; within half a beat a halt cannot be told from lateness."""
-BY_CHOICE: Final[Part] = "touch"
-"""A rubric that names the weights of the other parts alone gives this one none."""
 TOP: Final[Mapping[str, Kind]] = {
     "name": TEXT,
     "about": TEXT,
@@ -126,10 +125,7 @@ def read_rubric(text: str, *, file: str = "") -> Rubric:
 def _rubric(document: Mapping[str, Any], file: str) -> Rubric:
     stem = re.split(r"[/\\]", file)[-1].removesuffix(".toml")
     counts = document.get("counts", {})
-    weights = document.get("weights", {})
-    if weights:
-        weights = {BY_CHOICE: 0.0, **weights}
-    numbers = {**weights, **document.get("tolerances", {})}
+    weights = document.get("weights") or STEADY.weights
     return Rubric(
         name=document.get("name", stem or "a rubric of its own").strip(),
         about=document.get("about", "").strip(),
@@ -137,7 +133,8 @@ def _rubric(document: Mapping[str, Any], file: str) -> Rubric:
         least_played=float(document.get("least_played", STEADY.least_played)),
         strictness=float(document.get("strictness", STEADY.strictness)),
         counts=frozenset(one for one in COUNTABLE if counts.get(one, True)),
-        **{key: float(number) for key, number in numbers.items()},
+        weights={part: float(weights.get(part, 0.0)) for part in PARTS},
+        **{key: float(number) for key, number in document.get("tolerances", {}).items()},
     )
 
 
@@ -164,10 +161,11 @@ def _wrong_table(table: str, value: Any) -> Iterator[tuple[tuple[str, str], str,
             yield (table, key), f"`{key}` must be {known[key].wanted}", ""
     if table != "weights":
         return
-    left_out = [part for part in PARTS if part not in value and part != BY_CHOICE]
+    left_out = [
+        f"`{part}`" for part in AS_RECKONED if part not in value and not PARTS[part].by_choice
+    ]
     if left_out:
-        names = ", ".join(f"`{part}`" for part in left_out)
-        yield ("", table), f"[weights] names all four parts; not there: {names}", ""
+        yield ("", table), f"[weights] must also name {', '.join(left_out)}", ""
     elif all(value.get(part, 0) == 0 for part in PARTS):
         yield ("", table), "in [weights] something must weigh more than 0", ""
 

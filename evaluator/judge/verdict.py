@@ -5,11 +5,13 @@ nothing is judged), marks 0 to 100, times seconds of the take, beats from 0 with
 bar (a report adds 1, as musicians count).
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from evaluator.chart.graph import Hand
 from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.parts import PARTS, WHOLE, Part
 
 Word = Literal["right", "put right", "incomplete", "wrong", "not played", "not judged"]
 FaultKind = Literal["missed", "added", "early", "late"]
@@ -235,17 +237,22 @@ class Touch:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Each 0 to 100; None where the chart or the take gives nothing to judge."""
+    """Each 0 to 100."""
 
     overall: float
-    chord: float | None
-    bass: float | None
-    rhythm: float | None
-    form: float
-    touch: float | None = None
+    parts: Mapping[Part, float | None]
+    """Of every part; None where the chart or the take gives nothing to judge."""
+
+    def __getitem__(self, part: Part) -> float | None:
+        return self.parts[part]
+
+    @property
+    def by_name(self) -> dict[str, float | None]:
+        """The whole and the parts, in the order of their columns."""
+        return {WHOLE: self.overall, **{part: self.parts[part] for part in PARTS}}
 
 
-UNMARKED: Final = Marks(overall=0.0, chord=None, bass=None, rhythm=None, form=100.0)
+UNMARKED: Final = Marks(0.0, {**dict.fromkeys(PARTS), "form": 100.0})
 """Of a take in which nothing was judged."""
 
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from evaluator.chart.graph import Bar, Span
-from evaluator.judge.rubric import Part
 from evaluator.judge.verdict import BarVerdict, FormFinding
+from evaluator.parts import Part
 from evaluator.report.model import LoopKind
 
 Sort = Literal["into", "move", "place", "section place", "section", "pattern", "bar", "count"]

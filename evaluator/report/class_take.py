@@ -104,7 +104,7 @@ def _notes(report: Report) -> tuple[str, ...]:
 def _is_sure(judgement: Judgement) -> bool:
     """Whether a take can show what to teach: most of it was followed, and on the whole it went
     through this song. What is wrong throughout is another piece, or was followed wrongly."""
-    bars, chord = judgement.bars, judgement.marks.chord
+    bars, chord = judgement.bars, judgement.marks["chord"]
     followed = sum(bar.judged for bar in bars) >= FOLLOWED * len(bars)
     astray = sum(finding.kind in ASTRAY for finding in judgement.form)
     on_the_way = astray < max(FEW_ASTRAY, ASTRAY_SHARE * len(bars))

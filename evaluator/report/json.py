@@ -105,15 +105,7 @@ def _scores(report: Report) -> Fields:
 
 
 def _marks(marks: Marks) -> Fields:
-    named = {
-        "overall": marks.overall,
-        "chord": marks.chord,
-        "bass": marks.bass,
-        "rhythm": marks.rhythm,
-        "form": marks.form,
-        "touch": marks.touch,
-    }
-    return {name: _rounded(mark, 1) for name, mark in named.items()}
+    return {name: _rounded(mark, 1) for name, mark in marks.by_name.items()}
 
 
 def _rubric(report: Report) -> Fields:

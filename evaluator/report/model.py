@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from evaluator.chart.graph import Hand
-from evaluator.judge.rubric import Part
 from evaluator.judge.verdict import (
     BarVerdict,
     Extent,
@@ -22,6 +21,7 @@ from evaluator.judge.verdict import (
     TouchAspect,
     TouchVerdict,
 )
+from evaluator.parts import Part
 
 BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "otherwise", "slip"]
 """What can be the matter with a played bar

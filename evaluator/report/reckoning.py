@@ -11,8 +11,9 @@ gets its mark for the bars that were played, and does not pass as the song.
 from typing import Final
 
 from evaluator.judge.marks import leaves
-from evaluator.judge.rubric import PARTS, Rubric
+from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import Extent, Judgement
+from evaluator.parts import AS_RECKONED, PARTS
 from evaluator.report.model import Reckoning, Term
 from evaluator.report.places import amount
 
@@ -24,8 +25,8 @@ is held against nobody, and speaks for nobody either."""
 def reckon(judgement: Judgement) -> Reckoning:
     """The reckoning of an overall mark; without terms for a take that is not marked."""
     marks, rubric = judgement.marks, judgement.rubric
-    known = {part: mark for part in PARTS if (mark := getattr(marks, part)) is not None}
-    if not judgement.matches or set(known) <= {"form", "touch"}:
+    known = {part: mark for part in AS_RECKONED if (mark := marks[part]) is not None}
+    if not judgement.matches or not any(PARTS[part].by_bars for part in known):
         known = {}  # not marked, or nothing was judged but the order of the bars
     left = leaves(known, rubric)
     extent = judgement.extent

@@ -11,7 +11,6 @@ from evaluator.report.places import listed
 from evaluator.show.class_table import notes, summary
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Sheet
-from evaluator.show.terminal import MARK_NAMES
 
 
 def spoken_class(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
@@ -49,9 +48,7 @@ def _student(student: Student) -> Iterator[str]:
 def _take(take: ClassTake) -> Iterator[str]:
     if take.marks is not None:
         marks = [
-            f"{name} {mark:.0f}"
-            for name in MARK_NAMES
-            if (mark := getattr(take.marks, name)) is not None
+            f"{name} {mark:.0f}" for name, mark in take.marks.by_name.items() if mark is not None
         ]
         passed = "passed" if take.passed else "not passed"
         yield f"{take.marks.overall:.1f} of 100, {passed}, {', '.join(marks)}."

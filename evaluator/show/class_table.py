@@ -7,9 +7,11 @@ fit into the width of the terminal is left out from the right, never the name or
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from statistics import median
 from typing import Final
 
+from evaluator.parts import PARTS, Part
 from evaluator.report.class_report import ClassReport, ClassTake, Student
 from evaluator.report.places import amount, listed
 from evaluator.show.class_song import class_song
@@ -30,23 +32,24 @@ class Column:
     of: Callable[[ClassTake], str]
 
 
-def _mark(part: str) -> Callable[[ClassTake], str]:
-    def of(take: ClassTake) -> str:
-        mark = getattr(take.marks, part, None)
-        return "" if mark is None else f"{mark:.0f}"
+def _marks(*, by_choice: bool) -> Iterator[Column]:
+    """A column for each part of the mark."""
+    for part, row in PARTS.items():
+        if row.by_choice == by_choice:
+            yield Column(part.capitalize(), partial(_mark, part))
 
-    return of
+
+def _mark(part: Part, take: ClassTake) -> str:
+    mark = take.marks[part] if take.marks else None
+    return "" if mark is None else f"{mark:.0f}"
 
 
 COLUMNS: Final = (
     Column("Mark", lambda take: f"{take.marks.overall:.1f}" if take.marks else ""),
     Column("Bars", lambda take: _bars(take)),
-    Column("Chord", _mark("chord")),
-    Column("Bass", _mark("bass")),
-    Column("Rhythm", _mark("rhythm")),
-    Column("Form", _mark("form")),
+    *_marks(by_choice=False),
     Column("Min", lambda take: f"{take.minutes:.1f}"),
-    Column("Touch", _mark("touch")),
+    *_marks(by_choice=True),
 )
 """In the order in which they are kept when the terminal is narrow."""
 BARS_WIDTH: Final = 7

@@ -9,21 +9,22 @@ import io
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
+from evaluator.parts import NAMES
 from evaluator.report.class_report import ClassReport, ClassTake, Student
 from evaluator.show.spreadsheet import cell_text
 
 Cell = str | float | int | None
 
+
+def _mark(name: str) -> Callable[[ClassTake], Cell]:
+    return lambda take: take.marks.by_name[name] if take.marks else None
+
+
 COLUMNS: Final[dict[str, Callable[[ClassTake], Cell]]] = {
     "file": lambda take: take.file,
     "student": lambda take: take.student,
     "status": lambda take: take.status,
-    "overall": lambda take: take.marks.overall if take.marks else None,
-    "chord": lambda take: take.marks.chord if take.marks else None,
-    "bass": lambda take: take.marks.bass if take.marks else None,
-    "rhythm": lambda take: take.marks.rhythm if take.marks else None,
-    "form": lambda take: take.marks.form if take.marks else None,
-    "touch": lambda take: take.marks.touch if take.marks else None,
+    **{name: _mark(name) for name in NAMES},
     "passed": lambda take: _yes(take.passed) if take.marks else None,
     "bars missing": lambda take: take.missing if take.marks else None,
     "bars extra": lambda take: take.extra if take.marks else None,

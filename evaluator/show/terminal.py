@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
 PROSE: Final = 100
 """Cells beyond which sentences are hard to read."""
-MARK_NAMES: Final = ("overall", "chord", "bass", "rhythm", "form", "touch")
 
 
 def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None:

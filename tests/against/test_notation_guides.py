@@ -31,8 +31,8 @@ def graded(song: Song, order: list[int], *, by: str = "guide") -> Graded:
 def test_what_is_played_as_written_is_worth_a_hundred(song: Song, by: str) -> None:
     found = graded(song, list(song.graph.written), by=by).judgement
     marks = found.marks
-    assert {marks.overall, marks.chord, marks.bass, marks.form} == {100.0}
-    assert marks.rhythm in (None, 100.0)
+    assert {marks.overall, marks["chord"], marks["bass"], marks["form"]} == {100.0}
+    assert marks["rhythm"] in (None, 100.0)
     assert found.form == ()
 
 

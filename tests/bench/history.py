@@ -21,9 +21,10 @@ from collections import Counter
 from pathlib import Path
 from typing import Final
 
-from evaluator.history.entry import PARTS, Entry
+from evaluator.history.entry import Entry
 from evaluator.history.reading import entries
 from evaluator.history.store import opened
+from evaluator.parts import NAMES
 from tests.history.kept import keep_all
 
 EACH: Final = 100
@@ -47,7 +48,7 @@ def entry(number: int, writer: str = "") -> Entry:
         graded_at=2_000_000.0,
         complete=True,
         bpm=92.0,
-        marks=dict.fromkeys(PARTS, 80.0),
+        marks=dict.fromkeys(NAMES, 80.0),
         bars=dict.fromkeys(range(1, 61), "chord bass"),
         findings=("missing",),
     )

@@ -38,9 +38,10 @@ from scipy.stats import spearmanr
 from evaluator.excerpt.song import Song
 from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.judge.marks import leaves
-from evaluator.judge.rubric import PARTS, STEADY
+from evaluator.judge.rubric import STEADY
 from evaluator.judge.touch.curves import HALVING, Halving
 from evaluator.notation import import_score
+from evaluator.parts import AS_RECKONED
 from tests.bench.remarks import confirmed, first_things
 
 TEACHERS = 4
@@ -110,9 +111,10 @@ def grade_all(songs: Mapping[str, Song], takes: Sequence[Rated]) -> list[Graded]
 def mark(graded: Graded, parameters: Parameters) -> float:
     """The overall mark with other weights and another curve of the touch."""
     bass, rhythm, form, touch, half_at = parameters
-    rubric = replace(STEADY, bass=bass, rhythm=rhythm, form=form, touch=touch)
+    weights = {"bass": bass, "rhythm": rhythm, "form": form, "touch": touch}
+    rubric = replace(STEADY, weights={**STEADY.weights, **weights})
     marks = graded.judgement.marks
-    known = {part: value for part in PARTS if (value := getattr(marks, part)) is not None}
+    known = {part: value for part in AS_RECKONED if (value := marks[part]) is not None}
     if "touch" in known:
         astray = HALVING.width * (100.0 / known["touch"] - 1.0)
         known["touch"] = Halving(half_at).mark(astray)
@@ -168,8 +170,8 @@ def main(folder: Path, *, misses: bool) -> None:
     _row("mean of the single teachers", [fmean(column) for column in zip(*single, strict=True)])
     ours = np.array([one.judgement.marks.overall for one in graded])
     _row("our mark", agreement(ours, theirs, pieces))
-    for part in PARTS:
-        alone = [getattr(one.judgement.marks, part) for one in graded]
+    for part in AS_RECKONED:
+        alone = [one.judgement.marks[part] for one in graded]
         known = np.array([100.0 if one is None else one for one in alone])
         _row(f"  {part} alone", agreement(known, theirs, pieces))
     _left_out(graded, theirs, pieces)

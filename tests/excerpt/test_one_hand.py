@@ -36,16 +36,16 @@ def test_a_take_of_one_hand_is_recognised_and_judged_on_that_hand_only(hand: Han
 def test_what_one_hand_does_wrong_is_found_all_the_same() -> None:
     left = graded(one_hand("left", WrongBass(2, "A")), "left")
     assert [f.say for b in left.bars for f in b.faults] == ["bass A where C# is wanted"]
-    assert left.marks.chord is None
+    assert left.marks["chord"] is None
     right = graded(one_hand("right", WrongChord(3, "G")), "right")
     assert [f.kind for b in right.bars for f in b.faults] == ["chord"]
-    assert right.marks.bass is None
+    assert right.marks["bass"] is None
 
 
 def test_the_bass_line_alone_tells_the_transpose_button() -> None:
     report = graded(one_hand("left", semitones=3), "left")
     assert (report.take.transposed, report.take.hand) == (3, "left")
-    assert report.marks.bass == 100.0
+    assert report.marks["bass"] == 100.0
 
 
 def test_the_one_that_was_asked_for_is_said_too() -> None:

@@ -29,7 +29,7 @@ def test_every_time_through_gets_its_own_marks() -> None:
 
 def test_the_pause_between_two_times_is_nobodys_fault() -> None:
     report = graded([*LINE] * 2, Pause(5, 0.0, 2.5))
-    assert [one.marks.form for one in report.passes] == [100.0, 100.0]
+    assert [one.marks["form"] for one in report.passes] == [100.0, 100.0]
     assert report.form == ()
 
 
@@ -75,4 +75,4 @@ def test_an_excerpt_keeps_or_lines_and_ranges_and_may_go_back_from_its_end() -> 
 def test_how_it_was_played_counts_in_the_marks_of_all_times() -> None:
     report = graded([*LINE] * 3, Pause(2, 2.0, 1.5))
     assert report.touch.mark is not None
-    assert report.marks.touch == round(report.touch.mark, 1) < 99.0
+    assert report.marks["touch"] == round(report.touch.mark, 1) < 99.0

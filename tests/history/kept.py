@@ -5,9 +5,10 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from evaluator.history.entry import PARTS, Entry
+from evaluator.history.entry import Entry
 from evaluator.history.practised import Practised
 from evaluator.history.store import opened
+from evaluator.parts import NAMES
 
 MONDAY = datetime(2026, 11, 2, 17, 0)
 
@@ -26,7 +27,7 @@ ENTRY = Entry(
     graded_at=MONDAY.timestamp() + 3600,
     complete=True,
     bpm=92.0,
-    marks=dict.fromkeys(PARTS, 80.0),
+    marks=dict.fromkeys(NAMES, 80.0),
     bars={1: "", 2: "bass"},
     findings=("missing",),
 )
@@ -34,7 +35,7 @@ ENTRY = Entry(
 
 def entry(take: str = "t", *, day: int = 0, overall: float = 80.0, **fields: object) -> Entry:
     """A take of that many days after a Monday; other fields by name."""
-    fields.setdefault("marks", dict.fromkeys(PARTS, overall))
+    fields.setdefault("marks", dict.fromkeys(NAMES, overall))
     at = MONDAY.timestamp() + day * 86_400
     return replace(ENTRY, take=take, played_at=at, **fields)  # type: ignore[arg-type]
 

@@ -36,7 +36,7 @@ def test_another_bass_is_wrong_and_the_chord_above_it_stays_right() -> None:
 
 
 def test_the_octave_is_free() -> None:
-    assert take(octaves=1.0).marks.bass == 100.0
+    assert take(octaves=1.0).marks["bass"] == 100.0
 
 
 def test_the_bass_follows_the_chord_within_the_bar() -> None:
@@ -47,7 +47,7 @@ def test_the_bass_follows_the_chord_within_the_bar() -> None:
 def test_a_silent_left_hand_plays_no_bass() -> None:
     verdict = without_left()
     assert {bar.bass.word for bar in verdict.bars} == {"not played"}
-    assert verdict.marks.bass == 0.0
+    assert verdict.marks["bass"] == 0.0
     assert {fault.kind for bar in verdict.bars for fault in bar.rhythm.faults} == {"missed"}
 
 

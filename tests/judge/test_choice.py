@@ -29,17 +29,17 @@ def graded(heading: str, played: str) -> Report:
 @pytest.mark.parametrize("played", ["pattern stroll", "pattern still"])
 def test_either_pattern_is_right(played: str) -> None:
     report = graded("pattern stroll or still", played)
-    assert report.marks.rhythm is not None
-    assert report.marks.rhythm >= 97
+    assert report.marks["rhythm"] is not None
+    assert report.marks["rhythm"] >= 97
     assert not any(bar.verdict.rhythm.faults for bar in report.bars)
 
 
 def test_a_pattern_that_is_none_of_them_is_not() -> None:
     right = graded("pattern stroll or still", "pattern still")
     wrong = graded("pattern stroll or still", "pattern shuffle")
-    assert wrong.marks.rhythm is not None
-    assert right.marks.rhythm is not None
-    assert wrong.marks.rhythm < right.marks.rhythm - 5
+    assert wrong.marks["rhythm"] is not None
+    assert right.marks["rhythm"] is not None
+    assert wrong.marks["rhythm"] < right.marks["rhythm"] - 5
 
 
 @pytest.mark.parametrize("played", ["pattern stroll", "pattern still", "pattern shuffle"])

@@ -37,7 +37,7 @@ def test_these_are_not_mistakes(manner: dict[str, float]) -> None:
     verdict = take(**manner, seed=3)
     assert {bar.chord.word for bar in verdict.bars} == {"right"}
     assert {bar.bass.word for bar in verdict.bars} == {"right"}
-    assert verdict.marks.chord == 100.0
+    assert verdict.marks["chord"] == 100.0
 
 
 def test_a_colour_may_be_used_and_is_named() -> None:
@@ -184,5 +184,5 @@ def test_without_a_pattern_passing_notes_do_not_make_a_chord_wrong() -> None:
     )
     verdict = judged(song(plain), replace(performance, notes=performance.notes + passing))
     assert {bar.chord.word for bar in verdict.bars} == {"right"}
-    assert verdict.marks.rhythm is None
+    assert verdict.marks["rhythm"] is None
     assert take(WrongChord(2, "Bb"), graph=song(plain)).bars[1].chord.word == "wrong"

@@ -61,7 +61,7 @@ def test_what_does_not_count_costs_nothing_and_is_still_found(
     finding: Countable, part: str, fault: Fault
 ) -> None:
     strict, lenient = judged(fault), judged(fault, rubric=without(finding))
-    assert getattr(strict.marks, part) < getattr(lenient.marks, part) == 100.0
+    assert strict.marks[part] < lenient.marks[part] == 100.0
     assert lenient.marks.overall == 100.0
     assert words(strict) == words(lenient)
 
@@ -98,15 +98,15 @@ def test_findings_of_the_form_that_do_not_count(finding: Countable) -> None:
     strict = judged(fault, bars=bars)
     lenient = judged(fault, bars=bars, rubric=without(finding))
     assert strict.form == lenient.form != ()
-    assert strict.marks.form < lenient.marks.form == 100.0
+    assert strict.marks["form"] < lenient.marks["form"] == 100.0
 
 
 def test_a_wrong_chord_counts_by_every_rubric() -> None:
-    assert judged(WrongChord(3, "F"), rubric=without(*COUNTABLE)).marks.chord < 100.0
+    assert judged(WrongChord(3, "F"), rubric=without(*COUNTABLE)).marks["chord"] < 100.0
 
 
 def test_another_bass_than_the_root_counts_although_the_root_does_not() -> None:
-    assert judged(WrongBass(2, "F"), rubric=without("root_for_bass")).marks.bass < 100.0
+    assert judged(WrongBass(2, "F"), rubric=without("root_for_bass")).marks["bass"] < 100.0
 
 
 def test_a_chord_of_which_nothing_was_played_is_not_merely_incomplete() -> None:
@@ -121,7 +121,7 @@ def test_a_wider_tolerance_calls_less_late_and_grades_it_better() -> None:
     usual, wide = judged(fault), judged(fault, rubric=replace(STEADY, strike_ms=150.0))
     assert [one.kind for one in usual.bars[2].rhythm.faults] == ["late"]
     assert wide.bars[2].rhythm.faults == ()
-    assert wide.marks.rhythm > usual.marks.rhythm
+    assert wide.marks["rhythm"] > usual.marks["rhythm"]
 
 
 def test_a_narrower_tolerance_calls_more_late() -> None:
@@ -139,10 +139,12 @@ def test_a_patient_rubric_hears_a_hesitation_where_others_hear_a_halt() -> None:
 
 
 def test_weights_decide_what_a_mistake_costs() -> None:
-    chords = replace(STEADY, chord=90.0, rhythm=4.0, form=3.0, bass=3.0)
+    chords = replace(
+        STEADY, weights={"chord": 90.0, "rhythm": 4.0, "form": 3.0, "bass": 3.0, "touch": 20.0}
+    )
     fault = WrongChord(3, "F")
     assert judged(fault, rubric=chords).marks.overall < judged(fault).marks.overall
-    assert judged(fault, rubric=chords).marks.chord == judged(fault).marks.chord
+    assert judged(fault, rubric=chords).marks["chord"] == judged(fault).marks["chord"]
 
 
 def test_whether_it_is_this_song_does_not_depend_on_the_rubric() -> None:

@@ -8,6 +8,7 @@ from evaluator.follow.likeness import STRANGE
 from evaluator.judge import judge
 from evaluator.judge.marks import form_mark, leaves
 from evaluator.judge.rubric import STEADY
+from evaluator.parts import PARTS
 from evaluator.take.strike import strikes
 from tests.judge.songs import followed, order, song, take
 from tests.judge.truth_path import take_of, truth_path
@@ -44,15 +45,15 @@ def with_confidence(confidence: float, *, misfit: float = 0.0):
 
 def test_an_exact_take_has_full_marks() -> None:
     marks = take().marks
-    assert (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form) == (100.0,) * 5
+    assert {marks.overall, *(marks[part] for part in PARTS if part != "touch")} == {100.0}
 
 
 def test_each_mistake_costs_its_own_mark_only() -> None:
-    assert take(WrongChord(3, "F")).marks.bass == 100.0
-    assert take(WrongChord(3, "F")).marks.chord < 100.0
-    assert take(WrongBass(3, "F")).marks.chord == 100.0
-    assert take(Missed(3, 2.5, "right")).marks.rhythm < 100.0
-    assert take(Missed(3, 2.5, "right")).marks.form == 100.0
+    assert take(WrongChord(3, "F")).marks["bass"] == 100.0
+    assert take(WrongChord(3, "F")).marks["chord"] < 100.0
+    assert take(WrongBass(3, "F")).marks["chord"] == 100.0
+    assert take(Missed(3, 2.5, "right")).marks["rhythm"] < 100.0
+    assert take(Missed(3, 2.5, "right")).marks["form"] == 100.0
 
 
 def test_more_mistakes_cost_more() -> None:
@@ -67,16 +68,16 @@ def test_a_slip_hardly_costs() -> None:
 
 def test_a_lost_bar_costs_more_than_a_break() -> None:
     graph = song()
-    lost = take(graph=graph, bars=order(graph, 1, 2, *range(4, 28))).marks.form
-    halted = take(Pause(3, 2.0, 1.5)).marks.form
-    again = take(Restart(3, 2.0, 2.0), bars=order(graph, 1, 2, 3, 3, *range(4, 28))).marks.form
+    lost = take(graph=graph, bars=order(graph, 1, 2, *range(4, 28))).marks["form"]
+    halted = take(Pause(3, 2.0, 1.5)).marks["form"]
+    again = take(Restart(3, 2.0, 2.0), bars=order(graph, 1, 2, 3, 3, *range(4, 28))).marks["form"]
     assert lost < again < halted < 100.0
 
 
 def test_a_legal_choice_costs_nothing() -> None:
     graph = song()
     marks = take(graph=graph, bars=order(graph, *range(1, 17), *range(21, 28))).marks
-    assert marks.form == 100.0
+    assert marks["form"] == 100.0
 
 
 def test_form_never_falls_below_nothing() -> None:
@@ -90,8 +91,8 @@ def test_what_could_not_be_followed_is_not_held_against_anyone() -> None:
     sure, unsure = with_confidence(1.0), with_confidence(0.1)
     assert sure.bars[2].judged
     assert not unsure.bars[2].judged
-    assert sure.marks.chord < 100.0
-    assert unsure.marks.chord == 100.0
+    assert sure.marks["chord"] < 100.0
+    assert unsure.marks["chord"] == 100.0
 
 
 def test_another_song_does_not_match() -> None:
@@ -113,7 +114,7 @@ def test_nothing_played_is_no_take_of_the_song() -> None:
     path = truth_path(graph, performance, ())
     verdict = judge(graph, recorded, (), path)
     assert not verdict.matches
-    assert (verdict.marks.overall, verdict.marks.chord) == (0.0, None)
+    assert (verdict.marks.overall, verdict.marks["chord"]) == (0.0, None)
 
 
 def test_a_transposed_take_is_judged_in_the_charts_key() -> None:
@@ -128,8 +129,8 @@ def test_a_transposed_take_is_judged_in_the_charts_key() -> None:
 def test_the_touch_has_its_share_where_it_can_be_told() -> None:
     halted = take(Pause(3, 2.0, 1.5))
     marks = halted.marks
-    assert marks.touch == halted.touch.mark
-    left = leaves({part: getattr(marks, part) for part in STEADY.shares}, STEADY)
+    assert marks["touch"] == halted.touch.mark
+    left = leaves({part: marks[part] for part in STEADY.shares}, STEADY)
     assert left["touch"] < 1.0
     assert marks.overall == round(100 * prod(left.values()), 1)
 

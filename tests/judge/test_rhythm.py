@@ -135,7 +135,7 @@ def test_human_unevenness_is_not_held_against_anybody() -> None:
 
 def test_an_uneven_take_is_not_full_of_accusations() -> None:
     assert len(all_faults(jitter_ms=35, seed=3)) <= 2
-    assert take(jitter_ms=35, seed=3).marks.rhythm > 75
+    assert take(jitter_ms=35, seed=3).marks["rhythm"] > 75
 
 
 def test_a_late_strike_is_found_in_an_uneven_take() -> None:
@@ -170,8 +170,8 @@ def test_a_fifth_of_a_second_late_is_late_however_short_the_beats_are() -> None:
 
 
 def test_a_slow_or_a_wandering_tempo_is_no_mistake_of_rhythm() -> None:
-    assert take(tempo=0.6).marks.rhythm == 100.0
-    assert take(tempo=1.4).marks.rhythm == 100.0
+    assert take(tempo=0.6).marks["rhythm"] == 100.0
+    assert take(tempo=1.4).marks["rhythm"] == 100.0
     assert all_faults(wander_pct=4.0, seed=5) == []
 
 
@@ -204,7 +204,7 @@ SWUNG = SONG.replace("tempo: 96", "tempo: 96\nfeel: swing 2:1").replace(
 def test_in_a_swung_chart_the_takes_own_swing_is_the_yardstick(ratio: float) -> None:
     verdict = take(graph=song(SWUNG), swing=ratio, jitter_ms=6, seed=7)
     assert [fault for bar in verdict.bars for fault in bar.rhythm.faults] == []
-    assert verdict.marks.rhythm > 97
+    assert verdict.marks["rhythm"] > 97
 
 
 def test_a_late_off_beat_is_found_in_a_swung_take() -> None:

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from evaluator.errors import RubricError
 from evaluator.judge import rubric as module
-from evaluator.judge.rubric import COUNTABLE, PARTS, STEADY
+from evaluator.judge.rubric import COUNTABLE, STEADY
 from evaluator.judge.rubric_text import TABLES, read_rubric
+from evaluator.parts import PARTS
 from tests.fuzz.promises import check_refusal
 
 BUILT_IN = sorted(Path(module.__file__).with_name("rubrics").glob("*.toml"))
@@ -114,7 +115,7 @@ def test_the_bounds_themselves_are_allowed(number: str) -> None:
 
 def test_weights_are_given_all_or_none() -> None:
     assert refused("[weights]\nchord = 3\nbass = 1\n") == [
-        (1, "[weights] names all four parts; not there: `rhythm`, `form`", "")
+        (1, "[weights] must also name `rhythm`, `form`", "")
     ]
 
 

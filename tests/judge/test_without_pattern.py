@@ -49,7 +49,8 @@ def test_a_plain_take_is_right_and_has_no_rhythm_to_judge() -> None:
     verdict = heard(play(song(PLAIN)))
     assert {bar.chord.word for bar in verdict.bars} == {"right", "not judged"}
     assert [bar.bass.word for bar in verdict.bars].count("not judged") == 1
-    assert (verdict.marks.chord, verdict.marks.bass, verdict.marks.rhythm) == (100.0, 100.0, None)
+    marks = verdict.marks
+    assert (marks["chord"], marks["bass"], marks["rhythm"]) == (100.0, 100.0, None)
 
 
 def test_nothing_is_expected_at_no_chord_and_it_is_called_so() -> None:
@@ -72,7 +73,7 @@ def test_a_left_hand_that_rests_in_a_bar_is_not_judged_there() -> None:
     found = bass(verdict, 3)
     assert (found.expected, found.played, found.word) == ("G", "", "not judged")
     assert found.beat == 0.0
-    assert verdict.marks.bass == 100.0
+    assert verdict.marks["bass"] == 100.0
 
 
 def test_a_left_hand_that_is_never_heard_plays_no_bass() -> None:
@@ -80,7 +81,7 @@ def test_a_left_hand_that_is_never_heard_plays_no_bass() -> None:
     found = bass(verdict, 2)
     assert (found.beat, found.expected, found.played) == (0.0, "A", "")
     assert (found.word, found.score) == ("not played", 0.0)
-    assert verdict.marks.bass == 0.0
+    assert verdict.marks["bass"] == 0.0
 
 
 def test_a_bass_that_is_the_lowest_of_its_span_may_come_after_another_note() -> None:

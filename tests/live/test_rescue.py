@@ -54,7 +54,7 @@ def test_a_take_on_which_the_program_fails_is_reported_as_far_as_it_goes(
     report, trouble = graded_as_far_as_possible(SONG, saved(), take_file="monday.mid")
     assert report is not None
     assert 0.6 * notes < report.take.notes < 0.75 * notes
-    assert report.marks.chord == report.marks.bass == 100.0
+    assert report.marks["chord"] == report.marks["bass"] == 100.0
     assert report.take.repairs == ()
     assert "IndexError: list index out of range, test_rescue.py" in trouble
     assert trouble.endswith(f"its first {report.take.seconds:.0f} seconds.")

@@ -7,6 +7,7 @@ wrong and is spoiled at chosen bars. Nothing here follows or judges anything.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import zip_longest
 
 from evaluator.chart.graph import Bar, BarGraph, Meter
 from evaluator.follow.path import Path, PlayedBar
@@ -21,6 +22,7 @@ from evaluator.judge.verdict import (
     StrikeFault,
     Tempo,
 )
+from evaluator.parts import PARTS
 from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
 from evaluator.report.model import Report
@@ -28,7 +30,14 @@ from evaluator.take.model import Repair, Take, make_take
 
 FOUR = Meter(4, 4)
 BAR_SECONDS = 2.5
-PERFECT = Marks(100.0, 100.0, 100.0, 100.0, 100.0)
+
+
+def marks(overall: float, *parts: float | None) -> Marks:
+    """Parts in the order of their columns; those left out could not be judged."""
+    return Marks(overall, dict(zip_longest(PARTS, parts)))
+
+
+PERFECT = marks(100.0, 100.0, 100.0, 100.0, 100.0)
 
 
 @dataclass(frozen=True)
@@ -267,5 +276,5 @@ def student_take() -> tuple[BarGraph, Judgement]:
         by_number[24].played: lost(by_number[24]),
     }
     form = [finding("missing", [32], graph, run=(29, 32), at=80.2)]
-    marks = Marks(91.2, 96.9, 89.1, 95.0, 93.8)
-    return graph, judgement(graph, order, spoiled=spoiled, form=form, marks=marks)
+    given = marks(91.2, 96.9, 89.1, 95.0, 93.8)
+    return graph, judgement(graph, order, spoiled=spoiled, form=form, marks=given)

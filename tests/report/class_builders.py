@@ -13,7 +13,7 @@ SONG = song()
 
 
 def marks(overall: float, touch: float | None = None) -> Marks:
-    return replace(PERFECT, overall=overall, touch=touch)
+    return replace(PERFECT, overall=overall, parts={**PERFECT.parts, "touch": touch})
 
 
 def take(

@@ -102,7 +102,7 @@ def test_a_take_that_goes_astray_or_has_other_chords_is_no_lesson() -> None:
     jumps = [finding("missing", [number], SONG) for number in (5, 9, 13, 17)]
     assert take("Anna", form=jumps[:3]).sure
     assert not take("Anna", form=[*jumps, finding("extra", [25], SONG)]).sure
-    other = replace(PERFECT, chord=40.0)
+    other = replace(PERFECT, parts={**PERFECT.parts, "chord": 40.0})
     judged = replace(judgement(SONG), marks=other)
     assert not class_take(SONG, judged, report(judged, SONG), student="Anna", file="a.mid").sure
 

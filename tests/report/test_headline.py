@@ -1,9 +1,10 @@
 """The sentence at the top, and what must be known to read the marks."""
 
-from evaluator.judge.verdict import Marks, StrikeFault
+from evaluator.judge.verdict import StrikeFault
 from tests.report.builders import (
     finding,
     judgement,
+    marks,
     off_beat,
     report,
     right_bar,
@@ -12,7 +13,7 @@ from tests.report.builders import (
     wrong_chord,
 )
 
-NEARLY = Marks(96.0, 98.0, 98.0, 97.0, 90.0)
+NEARLY = marks(96.0, 98.0, 98.0, 97.0, 90.0)
 
 
 def test_a_faultless_take_is_praised() -> None:
@@ -55,7 +56,7 @@ def test_many_things_about_the_form_are_counted() -> None:
 def test_a_poor_take_is_met_kindly_and_exactly() -> None:
     graph = song()
     spoiled = {n: wrong_chord(right_bar(graph, n - 1, n), "F") for n in range(1, 5)}
-    judged = judgement(graph, range(8), spoiled=spoiled, marks=Marks(40.0, 50.0, 100.0, None, 50.0))
+    judged = judgement(graph, range(8), spoiled=spoiled, marks=marks(40.0, 50.0, 100.0, None, 50.0))
     assert report(judged, graph).headline == "A start is made: 4 of 8 bars right."
 
 

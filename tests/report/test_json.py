@@ -8,12 +8,13 @@ from typing import Any
 import jsonschema
 import pytest
 
-from evaluator.judge.verdict import Marks, StrikeFault
+from evaluator.judge.verdict import StrikeFault
 from evaluator.report import json as report_json
 from evaluator.report.json import json_list, to_json, unread_to_json
 from tests.report.builders import (
     finding,
     judgement,
+    marks,
     off_beat,
     report,
     right_bar,
@@ -149,7 +150,7 @@ def test_what_is_not_judged_is_null() -> None:
     bar = written()["bars"][23]
     assert (bar["judged"], bar["chord"]["score"], bar["rhythm"]["score"]) == (False, None, None)
     graph, judged = student_take()
-    no_pattern = replace(judged, marks=Marks(91.0, 97.0, 89.0, None, 94.0))
+    no_pattern = replace(judged, marks=marks(91.0, 97.0, 89.0, None, 94.0))
     assert json.loads(to_json(report(no_pattern, graph)))["scores"]["rhythm"] is None
 
 

@@ -10,16 +10,17 @@ from hypothesis import strategies as st
 from evaluator.judge.marks import give_marks
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import Extent, Judgement, Marks, Tempo
+from evaluator.parts import PARTS
 from evaluator.report.reckoning import marked_words, reckon, reckoning_words, verdict_words
-from tests.report.builders import right_bar, song
+from tests.report.builders import marks, right_bar, song
 
-MARKS = Marks(overall=91.7, chord=97.3, bass=89.1, rhythm=81.6, form=97.0)
+MARKS = marks(91.7, 97.3, 89.1, 81.6, 97.0)
 WHOLE = Extent(first=1, last=28, bars=28, unreached=0, played=28, judged=28)
 
 
-def judged(marks: Marks = MARKS, rubric: Rubric = STEADY, **others: object) -> Judgement:
+def judged(given: Marks = MARKS, rubric: Rubric = STEADY, **others: object) -> Judgement:
     facts = {"matches": True, "extent": WHOLE, **others}
-    return Judgement((), (), Tempo(96.0, 96.0, 0.0), marks=marks, rubric=rubric, **facts)
+    return Judgement((), (), Tempo(96.0, 96.0, 0.0), marks=given, rubric=rubric, **facts)
 
 
 def test_every_part_stands_with_what_it_leaves() -> None:
@@ -30,18 +31,19 @@ def test_every_part_stands_with_what_it_leaves() -> None:
 
 
 def test_a_part_without_loss_is_left_out_of_the_words() -> None:
-    words = reckoning_words(reckon(judged(replace(MARKS, form=100.0))))
+    words = reckoning_words(reckon(judged(marks(91.7, 97.3, 89.1, 81.6, 100.0))))
     assert "form" not in words
 
 
 def test_a_part_that_cannot_be_judged_takes_nothing_and_makes_nothing_dearer() -> None:
     known = reckon(judged()).terms
-    terms = reckon(judged(replace(MARKS, rhythm=None))).terms
+    terms = reckon(judged(marks(91.7, 97.3, 89.1, None, 97.0))).terms
     assert terms == tuple(term for term in known if term.part != "rhythm")
 
 
 def test_a_part_without_weight_is_left_out() -> None:
-    words = reckoning_words(reckon(judged(rubric=replace(STEADY, bass=0.0))))
+    rubric = replace(STEADY, weights={**STEADY.weights, "bass": 0.0})
+    words = reckoning_words(reckon(judged(rubric=rubric)))
     assert "bass" not in words
 
 
@@ -96,7 +98,7 @@ def test_the_product_as_it_is_told_is_the_mark(
     rubric = Rubric(
         "own",
         "",
-        **dict(zip(("chord", "rhythm", "form", "bass"), map(float, weights), strict=True)),
+        weights={**dict(zip(PARTS, map(float, weights), strict=False)), "touch": 20.0},
     )
     bar = right_bar(song(), 4, 1)
     chord, bass, rhythm = scores
@@ -106,8 +108,8 @@ def test_the_product_as_it_is_told_is_the_mark(
         bass=replace(bar.bass, score=bass),
         rhythm=replace(bar.rhythm, score=rhythm if has_rhythm else None),
     )
-    marks = give_marks([(bar, 1.0)], (), rubric)
-    terms = reckon(judged(marks, rubric)).terms
+    whole = give_marks([(bar, 1.0)], (), rubric)
+    terms = reckon(judged(whole, rubric)).terms
     left = prod(term.left for term in terms)
-    assert 100 * left == pytest.approx(marks.overall, abs=0.0501)
+    assert 100 * left == pytest.approx(whole.overall, abs=0.0501)
     assert sum(term.share for term in terms) <= 1.0 + 1e-9

@@ -10,7 +10,8 @@ from dataclasses import replace
 
 import pytest
 
-from evaluator.judge.rubric import PARTS, STEADY
+from evaluator.judge.rubric import STEADY
+from evaluator.parts import PARTS
 from evaluator.report.class_build import build_class
 from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import unread_take

@@ -10,7 +10,7 @@ from statistics import median
 from typing import Final
 from urllib.parse import quote
 
-from evaluator.judge.verdict import Marks
+from evaluator.parts import PARTS
 from evaluator.report.class_heat import heat_told
 from evaluator.report.class_report import (
     ClassReport,
@@ -69,7 +69,7 @@ class TakeRow:
     which: str
     """`best`, `latest`, both or neither, where there are several."""
     marks: tuple[float | None, ...] | None
-    """Overall, chord, bass, rhythm, form, touch; None where nothing is marked."""
+    """The whole and each part; None where nothing is marked."""
     passed: bool
     notes: str
 
@@ -96,6 +96,7 @@ def class_page(report: ClassReport) -> str:
         summary=_summary(report),
         sections=sections,
         legend=sorted(used, key=lambda one: one.means),
+        parts=tuple(PARTS),
         rows=rows,
         fallen=any(row.marks and not row.passed for _, takes in rows for row in takes),
         listed=listed,
@@ -158,16 +159,10 @@ def _rows(student: Student, folder: str) -> Iterator[TakeRow]:
             file=take.file.removeprefix(folder),
             href=f"./{quote(take.page, safe='')}" if take.page else "",
             which=listed(which),
-            marks=_six(take.marks),
+            marks=tuple(take.marks.by_name.values()) if take.marks else None,
             passed=take.passed,
             notes="; ".join(_notes(take, folder)),
         )
-
-
-def _six(marks: Marks | None) -> tuple[float | None, ...] | None:
-    if marks is None:
-        return None
-    return (marks.overall, marks.chord, marks.bass, marks.rhythm, marks.form, marks.touch)
 
 
 def _notes(take: ClassTake, folder: str) -> Iterator[str]:

@@ -4,10 +4,8 @@ One page: the headline and the mark with its sum, what to put right first, the s
 its marks, what was wrong tone by tone, the form, the picture of time, what to practise.
 """
 
-from typing import Final
-
 from evaluator.grading import Graded
-from evaluator.judge.rubric import Part
+from evaluator.parts import PARTS
 from evaluator.report.reckoning import verdict_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL
 from evaluator.show.pages.render import island, render
@@ -16,15 +14,6 @@ from evaluator.show.pages.sound import sounds
 from evaluator.show.pages.strips import bar_times, strips
 from evaluator.show.pages.tempo import tempo_picture
 from evaluator.show.pages.wrong import what_was_wrong
-
-ABOUT: Final[dict[Part, str]] = {
-    "chord": "the right chords",
-    "rhythm": "the pattern, in time",
-    "form": "every bar, no fewer and no more",
-    "bass": "the right bass notes",
-    "touch": "how it was played",
-}
-"""What each part of the mark asks."""
 
 
 def take_page(graded: Graded, *, student: str = "") -> str:
@@ -41,7 +30,7 @@ def take_page(graded: Graded, *, student: str = "") -> str:
         script="take.js",
         report=report,
         student=student,
-        about=ABOUT,
+        about={part: row.asks for part, row in PARTS.items()},
         at_ease=AT_EASE,
         cannot_tell=CANNOT_TELL,
         verdict=verdict_words(report.reckoning, report.marks.overall),

@@ -6,12 +6,12 @@ from dataclasses import replace
 import pytest
 
 from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.judge.verdict import Marks
 from evaluator.report.class_build import build_class
 from evaluator.report.class_report import ClassReport, ClassTake
 from evaluator.report.class_take import class_take, unread_take
 from evaluator.show.pages import class_page
 from tests.playing import Fault, WrongBass, WrongChord
+from tests.report.builders import marks
 from tests.show.pages.takes import graded
 from tests.show.pages.test_take import text
 
@@ -88,7 +88,7 @@ def test_files_without_a_take_and_absent_students_are_told(takes: list[ClassTake
 
 
 def test_every_part_of_the_mark_has_its_column(takes: list[ClassTake]) -> None:
-    page = class_page(report([replace(takes[0], marks=Marks(91.3, 96, 95, 94, 93, 82))]))
+    page = class_page(report([replace(takes[0], marks=marks(91.3, 96, 95, 94, 93, 82))]))
     (roll,) = re.findall(r'<table class="roll">(.*?)</table>', page, flags=re.S)
     assert "Student Mark Chord Bass Rhythm Form Touch Ada Brook 91.3 96 95 94 93 82" in text(roll)
 
