@@ -10,11 +10,13 @@ that was left out, each at its price, so that a sheet need not spell out the for
 Viterbi, "Error bounds for convolutional codes ...", IEEE Trans. Inf. Theory 13(2), 1967.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from evaluator.draft.heard import Heard
+from evaluator.draft.roles import RoleHabits
 
 _NEVER = -1e9
 NO_WAY = -1e8
@@ -23,11 +25,7 @@ _AT_BAR, _MIDDLE, _ELSEWHERE, _BEFORE_BAR = 0.62, 0.2, 0.03, 0.05
 """How likely a chord of the sheet gives way to the next at a place of the bar."""
 _BASS_AT_BAR, _BASS_IN_MIDDLE, _BASS_ELSEWHERE = 0.85, 0.5, 0.3
 """How likely the bass is struck there."""
-_HABIT = 0.35
-"""Strikes of one bar are no independent witnesses of where its line is."""
-_FEW, _SEVERAL = 2.0, 6.0
-"""Bars that what was thought before counts for: of the song, of a section."""
-_SHORT_BAR = -7.0
+_SHORT_BAR = -9.0
 _LINE_WITHIN_BAR = -3.0
 _BARE_CHANGE = -2.0
 """A chord that begins without a bass note."""
@@ -58,6 +56,13 @@ class Route:
         lengths = [end - start for start, end in zip(self.lines, ends, strict=True)]
         return np.asarray(np.repeat(np.array(self.sections), lengths))
 
+    def twins(self) -> list[tuple[int, int]]:
+        """For each chord its place in its section, alike for all sections of one name."""
+        owners = self.owners()
+        begins = np.array([int(np.argmax(owners == owner)) for owner in owners])
+        offsets = np.arange(len(owners)) - begins
+        return list(zip(np.array(self.alike)[owners].tolist(), offsets.tolist(), strict=True))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Alignment:
@@ -72,25 +77,36 @@ class Alignment:
 
 def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment:
     """The likeliest way, in bars of `bar` beats; `likely` as `fits` gives it."""
-    unknown = np.broadcast_to(bass_gains(heard, bar), (len(route.alike), heard.count, bar))
+    halves, bass = likely[0::2] + likely[1::2], bass_gains(heard, bar)
+    chords = np.array(route.chords)
+
+    def fit(beat: int) -> np.ndarray:
+        return np.asarray(halves[beat, chords, None] + bass[beat])
+
     short = np.full(len(route.chords), _SHORT_BAR)
-    return _Aligner(heard, likely, route, unknown, short).way()
+    return _Aligner(heard, likely, route, (fit, bar), short).way()
 
 
 def align_again(
-    heard: Heard, likely: np.ndarray, route: Route, first: Alignment, bar: int
+    heard: Heard,
+    likely: np.ndarray,
+    route: Route,
+    first: Alignment,
+    usual: RoleHabits,
 ) -> Alignment:
     """The way looked for once more, by the habits of the hands that the first way shows."""
-    habits = habit_gains(heard, first, route, bar)
-    return _Aligner(heard, likely, route, habits, _short_bars(first, route, bar)).way()
+    chords, owners = np.array(route.chords), np.array(route.alike)[route.owners()]
+
+    def fit(beat: int) -> np.ndarray:
+        return np.asarray(usual.likely(beat)[owners, chords])
+
+    short = _short_bars(first, route, usual.bar)
+    return _Aligner(heard, likely, route, (fit, usual.bar), short).way()
 
 
 def _short_bars(way: Alignment, route: Route, bar: int) -> np.ndarray:
     """(chords,) what a short bar costs that ends on each chord of the route."""
-    owners = route.owners()
-    begins = np.array([int(np.argmax(owners == owner)) for owner in owners])
-    offsets = (np.arange(len(owners)) - begins).tolist()
-    twins = list(zip(np.array(route.alike)[owners].tolist(), offsets, strict=True))
+    twins = route.twins()
     ends = (way.in_bar[1:] == 0) & (way.in_bar[:-1] != bar - 1)
     known = {twins[place] for place in way.places[:-1][ends].tolist()}
     return np.array([_SHORT_BAR_KNOWN if twin in known else _SHORT_BAR for twin in twins])
@@ -116,51 +132,22 @@ def bass_gains(heard: Heard, bar: int) -> np.ndarray:
     return np.asarray(np.where(struck, np.log(chances), np.log(1 - chances)))
 
 
-def habit_gains(heard: Heard, way: Alignment, route: Route, bar: int) -> np.ndarray:
-    """(sections, n, bar) log likelihood of what is struck when, by what the hands usually do.
-
-    For each half beat of the bar, how often a bass note and how often anything is struck
-    there in that section; of a short section as in the whole song.
-    """
-    struck = np.stack([heard.deep, heard.tones.any(axis=1)], axis=1)
-    halves = struck.reshape(heard.count, 2, 2).reshape(heard.count, 4).astype(np.float64)
-    alike = np.array(route.alike)
-    owners = alike[route.owners()[way.places]]
-    usual = _shares(halves, way.in_bar, bar, np.full((bar, 4), 0.5), _FEW)
-    gains = []
-    for section in route.alike:
-        mine = owners == section
-        share = _shares(halves[mine], way.in_bar[mine], bar, usual, _SEVERAL)
-        gains.append(halves @ np.log(share).T + (1 - halves) @ np.log(1 - share).T)
-    return np.asarray(_HABIT * np.array(gains))
-
-
-def _shares(
-    halves: np.ndarray, in_bar: np.ndarray, bar: int, before: np.ndarray, weight: float
-) -> np.ndarray:
-    """(bar, 4) how often each thing is struck, with what was thought before counted in."""
-    sums = np.zeros((bar, 4))
-    np.add.at(sums, in_bar, halves)
-    counts = np.bincount(in_bar, minlength=bar)[:, None]
-    return np.asarray((sums + weight * before) / (counts + weight))
-
-
 class _Aligner:
     def __init__(
         self,
         heard: Heard,
         likely: np.ndarray,
         route: Route,
-        habits: np.ndarray,
+        fit: tuple[Callable[[int], np.ndarray], int],
         short: np.ndarray,
     ) -> None:
         self.short = short
         on_beat, before = heard.left[0::2], np.append(False, heard.left[1:-1:2])
         self.bare = np.where(on_beat | before, 0.0, _BARE_CHANGE)
-        self.bar, self.count = habits.shape[2], habits.shape[1]
+        self.emitted, self.bar = fit
+        self.count = heard.count
         chords = np.array(route.chords)
-        self.first, self.second = likely[0::2][:, chords], likely[1::2][:, chords]
-        self.habits, self.owners = habits, route.owners()
+        self.second = likely[1::2][:, chords]
         chances = change_chances(self.bar)
         self.change, self.stay = np.log(chances), np.log(1 - chances)
         self.starts = np.array(route.lines)
@@ -169,10 +156,10 @@ class _Aligner:
         self.back = np.zeros((self.count, len(chords), self.bar), dtype=np.int32)
 
     def way(self) -> Alignment:
-        values = np.full((len(self.first[0]), self.bar), _NEVER)
+        values = np.full((len(self.second[0]), self.bar), _NEVER)
         values[self.starts[0]] = _UPBEAT
         values[self.starts[0], 0] = 0.0
-        values += self._emitted(0)
+        values += self.emitted(0)
         for beat in range(1, self.count):
             values = self._step(values, beat)
         place, at = len(values) - 1, int(values[-1].argmax())
@@ -199,12 +186,7 @@ class _Aligner:
         moves = moves + self.change + self.bare[beat]
         takes = moves > stays
         self.back[beat] = np.where(takes, moved, came)
-        return np.asarray(np.where(takes, moves, stays) + self._emitted(beat))
-
-    def _emitted(self, beat: int) -> np.ndarray:
-        """How well each state accounts for what is struck in a beat."""
-        fit = self.first[beat] + self.second[beat]
-        return np.asarray(fit[:, None] + self.habits[self.owners, beat])
+        return np.asarray(np.where(takes, moves, stays) + self.emitted(beat))
 
     def _in_bar(self, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """The next beat of the bar, or of a new one after a short bar; and the beat before."""

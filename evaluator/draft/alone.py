@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from evaluator.draft.align import Alignment, Route, align_again
-from evaluator.draft.heard import fits
+from evaluator.draft.heard import Habits, fits
 from evaluator.draft.key import key_of
 from evaluator.draft.metre import Counted, count_through
 from evaluator.draft.model import Draft
 from evaluator.draft.plain import Asked
 from evaluator.draft.played import compose, struck_enough
-from evaluator.draft.recognise import Vocabulary, recognise, vocabulary
+from evaluator.draft.recognise import Vocabulary, recognise, recognise_again, vocabulary
+from evaluator.draft.roles import FirstWay, role_habits
 from evaluator.draft.route import sheet_route
 from evaluator.draft.sections import find_sections
 from evaluator.draft.sheet import Sheet, SheetLine, SheetSection
@@ -51,8 +52,9 @@ def hear_chords(struck: Sequence[Strike], asked: Asked) -> Recognised:
     key = key_of(*_named(words, counted.way))
     if key is not None:
         words = words.in_key(key)
-        way = recognise(counted.heard, words, counted.meter.beats)
-        counted = replace(counted, way=way)
+    way = recognise(counted.heard, words, counted.meter.beats)
+    way = recognise_again(counted.heard, words, counted.meter.beats, way)
+    counted = replace(counted, way=way)
     counted = _with_short_bars(counted, words)
     return Recognised(counted, tuple(_named(words, counted.way)[0]), key)
 
@@ -63,7 +65,9 @@ def _with_short_bars(counted: Counted, words: Vocabulary) -> Counted:
     new = np.append(True, np.diff(found) != 0)
     route = Route(tuple(found[new].tolist()), (0,), (0,), (0,))
     way = replace(counted.way, places=np.cumsum(new) - 1)
-    way = align_again(counted.heard, fits(counted.heard, words.chords), route, way, bar)
+    first = FirstWay(found, np.zeros_like(found), counted.way.in_bar)
+    usual = role_habits(counted.heard, words.chords, first, Habits(), (1, bar))
+    way = align_again(counted.heard, fits(counted.heard, words.chords), route, way, usual)
     return replace(counted, way=replace(way, places=np.array(route.chords)[way.places]))
 
 

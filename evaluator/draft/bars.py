@@ -47,7 +47,7 @@ class PlayedBar:
 
 def played_bars(way: Alignment, sheet: SheetRoute, bar: int) -> list[PlayedBar]:
     """Every bar of the take; the last one is full, whatever was heard of it."""
-    places = _settled(way, sheet, bar)
+    places = _settled(way, sheet)
     visits = _visits(places, sheet)
     lines = [sheet.line_of(place) for place in places]
     starts = [0, *(np.flatnonzero(way.in_bar[1:] == 0) + 1).tolist()]
@@ -74,7 +74,7 @@ def _spans(chords: Sequence[ChordSymbol | None], start: int, beats: int) -> tupl
     return tuple(found)
 
 
-def _settled(way: Alignment, sheet: SheetRoute, bar: int) -> list[int]:
+def _settled(way: Alignment, sheet: SheetRoute) -> list[int]:
     """Places by beat, with the seams between lines on one chord where a bar begins."""
     places: list[int] = way.places.tolist()
     starts = set(sheet.route.lines)
@@ -86,15 +86,32 @@ def _settled(way: Alignment, sheet: SheetRoute, bar: int) -> list[int]:
         and sheet.chord_at(before) == sheet.chord_at(after)
         and not _alone(sheet, after)
     ]
+    usual = _usual_lengths(places, seams, sheet)
+    twins = sheet.route.twins()
     for beat in seams:
         end = next((k for k in range(beat, len(places)) if places[k] != places[beat]), len(places))
         begin = next((k for k in range(beat - 1, -1, -1) if places[k] != places[beat - 1]), -1) + 1
-        seam = max(begin + 1, end - bar)
+        seam = max(begin + 1, end - usual.get(twins[places[beat]], 1))
         while seam > begin + 1 and way.in_bar[seam] != 0:
             seam -= 1
         if way.in_bar[seam] == 0:
             places[begin:end] = [places[begin]] * (seam - begin) + [places[beat]] * (end - seam)
     return places
+
+
+def _usual_lengths(
+    places: Sequence[int], seams: Sequence[int], sheet: SheetRoute
+) -> dict[tuple[int, int], int]:
+    """Beats of the first chord of a line, from its playings after another chord."""
+    starts, twins = set(sheet.route.lines), sheet.route.twins()
+    found: dict[tuple[int, int], int] = {}
+    at = 0
+    for place, group in groupby(places):
+        length = len(list(group))
+        if place in starts and at not in seams:
+            found.setdefault(twins[place], length)
+        at += length
+    return found
 
 
 def _alone(sheet: SheetRoute, place: int) -> bool:

@@ -25,9 +25,9 @@ NONE = 127
 OCTAVE = 12
 
 _BASS_WEIGHT = 0.7
-_DEPENDENT, _TIDY = 0.35, 0.965
-"""Strikes of one chord are no independent witnesses, chosen on twenty annotated songs; where
-more of them than usual belong to the chords, they are the better ones."""
+DEPENDENT = 0.25
+"""Weight of one strike beside another: those of one chord are no independent witnesses.
+Chosen on twenty annotated songs."""
 _NO_CHORD_TONE = -2.5
 _MOSTLY = 0.6
 _USUAL_TONES, _USUAL_BASSES = 20.0, 10.0
@@ -46,11 +46,6 @@ class Habits:
     """Share of bass notes that are another of its tones."""
     basses: Mapping[ChordSymbol, int] = field(default_factory=dict)
     """Pitch class of the bass under chords that mostly stand on another than their own."""
-
-    @property
-    def independence(self) -> float:
-        """Weight of one strike beside another."""
-        return _DEPENDENT + (1 - _DEPENDENT) * max(0.0, (self.inside - _TIDY) / (1 - _TIDY))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,7 +114,7 @@ def fits(
         low[habits.basses.get(chord, chord.bass_pc)] = np.log(habits.bass)
         low[12] = 0.0
         found[:, column] = heard.tones @ tone + _BASS_WEIGHT * low[bass]
-    return habits.independence * found
+    return DEPENDENT * found
 
 
 def habits_in(heard: Heard, chords: Sequence[ChordSymbol | None]) -> Habits:

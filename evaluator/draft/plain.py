@@ -64,14 +64,41 @@ def draft_sheet(sheet: Sheet, asked: Asked) -> Draft:
 
 
 def _line(line: SheetLine, meter: Meter) -> DraftLine:
-    bars = [bar for group in line.bars for bar in _bars(group, meter, barred=line.barred)]
+    bars: list[DraftBar] = []
+    for group in _bars_of(line, meter):
+        beats = [beats for _, beats in group]
+        if sum(beats) == meter.beats and max(beats) > 1:
+            bars.append(DraftBar(meter, tuple(DraftSpan(*one) for one in group)))
+        else:
+            bars += _shared([chord for chord, _ in group], meter, barred=line.barred)
     return DraftLine(tuple(bars), line.words, line.count, line.remarks)
 
 
-def _bars(
+_Group = Sequence[tuple[ChordSymbol | None, int]]
+
+
+def _bars_of(line: SheetLine, meter: Meter) -> list[_Group]:
+    """Chords and beats by bar; where slashes count the beats they make bars by themselves."""
+    beats = line.beats or tuple((1,) * len(bar) for bar in line.bars)
+    groups: list[_Group] = [
+        list(zip(bar, counts, strict=True)) for bar, counts in zip(line.bars, beats, strict=True)
+    ]
+    if line.barred:
+        return groups
+    full: list[list[tuple[ChordSymbol | None, int]]] = [[]]
+    for one in (one for group in groups for one in group):
+        if sum(count for _, count in full[-1]) >= meter.beats:
+            full.append([])
+        full[-1].append(one)
+    fits = all(sum(count for _, count in bar) == meter.beats for bar in full)
+    counted = any(count > 1 for bar in beats for count in bar)
+    return [*full] if fits and counted else groups
+
+
+def _shared(
     chords: Sequence[ChordSymbol | None], meter: Meter, *, barred: bool
 ) -> Iterator[DraftBar]:
-    """Chords between two bar lines; more than a bar has beats go on in another one."""
+    """Chords that share a bar; more of them than a bar has beats go on in another one."""
     for place in range(0, len(chords), meter.beats):
         part = chords[place : place + meter.beats]
         each, rest = divmod(meter.beats, len(part))

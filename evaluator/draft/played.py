@@ -19,12 +19,13 @@ from evaluator.draft.basses import with_basses
 from evaluator.draft.colours import colour_of
 from evaluator.draft.doubts import Doubter, share_inside
 from evaluator.draft.hands import Played, in_beats
-from evaluator.draft.heard import fits, habits_in
+from evaluator.draft.heard import Habits, fits, habits_in
 from evaluator.draft.key import key_of
 from evaluator.draft.metre import Counted, count_through
 from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftSection, DraftSpan
 from evaluator.draft.plain import Asked
 from evaluator.draft.rhythm import find_rhythm
+from evaluator.draft.roles import FirstWay, RoleHabits, role_habits
 from evaluator.draft.route import SheetRoute, sheet_route
 from evaluator.draft.sheet import Sheet, SheetError
 from evaluator.take.model import Take
@@ -86,11 +87,21 @@ def follow_sheet(route: SheetRoute, struck: Sequence[Strike], asked: Asked) -> C
         heard, places = counted.heard, counted.way.places.tolist()
         habits = habits_in(heard, [route.chord_at(place) for place in places])
         likely = fits(heard, route.chords, habits)
-        way = align_again(heard, likely, route.route, counted.way, counted.meter.beats)
+        usual = usual_roles(route, counted, habits)
+        way = align_again(heard, likely, route.route, counted.way, usual)
         before, counted = counted.way, replace(counted, way=way)
         if np.array_equal([way.places, way.in_bar], [before.places, before.in_bar]):
             break
     return counted
+
+
+def usual_roles(route: SheetRoute, counted: Counted, habits: Habits) -> RoleHabits:
+    """What the hands do at each place of the bar on the way that was found."""
+    way, row = counted.way, route.route
+    sections = np.array(row.alike)[row.owners()][way.places]
+    first = FirstWay(np.array(row.chords)[way.places], sections, way.in_bar)
+    shape = (len(row.alike), counted.meter.beats)
+    return role_habits(counted.heard, route.chords, first, habits, shape)
 
 
 def _check_belongs(route: SheetRoute, counted: Counted) -> None:

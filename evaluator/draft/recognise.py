@@ -3,31 +3,34 @@
 Every common chord on every root is rated by what is struck in each half beat; the likeliest
 way from chord to chord is found by dynamic programming over beats (Viterbi; Sheh & Ellis,
 "Chord Segmentation and Recognition using EM-Trained Hidden Markov Models", ISMIR 2003, with
-templates in the place of what they train). Chords change at bar lines, less often elsewhere.
+templates in the place of what they train), and once more by the habits of the hands that it
+shows (`roles.py`). Chords change at bar lines, less often elsewhere.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from evaluator.draft.align import Alignment, bass_gains, change_chances
-from evaluator.draft.heard import Heard, fits
+from evaluator.draft.heard import Habits, Heard, fits
 from evaluator.draft.key import scale_of
+from evaluator.draft.roles import FirstWay, role_habits
 from evaluator.theory.pitch import Key, note_text
 from evaluator.theory.symbol import ChordSymbol, parse_chord
 
 _QUALITIES = {
     **{"": 0.0, "m": 0.0, "m7": -1.5, "7": -2.0, "maj7": -2.0},
-    **{"dim": -4.0, "m7b5": -4.0, "sus4": -4.0},
+    **{"dim": -4.0, "m7b5": -4.0, "sus4": -4.0, "sus2": -4.0},
 }
 """Chords that are looked for, and how much less likely than a plain one each is to begin."""
 _OUTSIDE_KEY = -1.0
 """For each tone that the key has not."""
-_OTHER = -1.8
-"""To any one other chord where a chord changes. This and the weights above and below were
+_OTHER, _OTHER_BY_HABIT = -1.8, -3.0
+"""To any one other chord where a chord changes. These and the weights above and below were
 chosen on twenty annotated songs."""
-_WITNESS = 2.0
+_WITNESS, _WITNESS_BY_HABIT = 2.0, 0.7
 """Strikes count for more where no sheet gives the order of the chords."""
+_LOOKS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,26 +62,43 @@ def vocabulary() -> Vocabulary:
 def recognise(heard: Heard, words: Vocabulary, bar: int) -> Alignment:
     """The likeliest chords, as numbers of the vocabulary, in bars of `bar` beats."""
     halves = _WITNESS * fits(heard, words.chords)
-    first, second = halves[0::2], halves[1::2]
-    bass, chances = bass_gains(heard, bar), change_chances(bar)
-    likely = np.array(words.likely)[:, None]
-    changes, stays = np.log(chances) + _OTHER + likely, np.log(1 - chances)
-    values = np.full((len(words.chords), bar), -3.0) + likely
+    likely = (halves[0::2] + halves[1::2])[:, :, None] + bass_gains(heard, bar)[:, None, :]
+    return _likeliest(likely, words, _OTHER)
+
+
+def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -> Alignment:
+    """The chords by what the hands do at each place of the bar on the way found before."""
+    for _ in range(_LOOKS):
+        first = FirstWay(way.places, np.zeros_like(way.places), way.in_bar)
+        usual = role_habits(heard, words.chords, first, Habits(), (1, bar))
+        usual = replace(usual, weight=_WITNESS_BY_HABIT)
+        likely = np.stack([usual.likely(beat)[0] for beat in range(heard.count)])
+        way = _likeliest(likely, words, _OTHER_BY_HABIT)
+    return way
+
+
+def _likeliest(likely: np.ndarray, words: Vocabulary, other: float) -> Alignment:
+    """The best way; `likely` is (beats, chords, bar)."""
+    count, _, bar = likely.shape
+    chances = change_chances(bar)
+    rare = np.array(words.likely)[:, None]
+    changes, stays = np.log(chances) + other + rare, np.log(1 - chances)
+    values = np.full((len(words.chords), bar), -3.0) + rare
     values[:, 0] += 3.0
-    values += (first[0] + second[0])[:, None] + bass[0]
-    back = np.zeros((heard.count, *values.shape), dtype=np.int16)
+    values += likely[0]
+    back = np.zeros((count, *values.shape), dtype=np.int16)
     rows = np.arange(len(words.chords))[:, None]
-    for beat in range(1, heard.count):
+    for beat in range(1, count):
         onward = np.roll(values, 1, axis=1)
         best = onward.argmax(axis=0)
         moves = onward[best, np.arange(bar)] + changes
         stay = onward + stays
         back[beat] = np.where(moves > stay, best, rows)
-        values = np.maximum(moves, stay) + (first[beat] + second[beat])[:, None] + bass[beat]
+        values = np.maximum(moves, stay) + likely[beat]
     chord, at = (int(place) for place in np.unravel_index(int(values.argmax()), values.shape))
     score = float(values[chord, at])
     chords, in_bar = [chord], [at]
-    for beat in range(heard.count - 1, 0, -1):
+    for beat in range(count - 1, 0, -1):
         chord, at = int(back[beat, chord, at]), (at - 1) % bar
         chords.append(chord)
         in_bar.append(at)

@@ -28,6 +28,8 @@ class SheetLine:
     count: int = 1
     remarks: tuple[str, ...] = ()
     """Sentences on what had to be assumed."""
+    beats: tuple[tuple[int, ...], ...] = ()
+    """For each chord of `bars` one more than the slashes behind it."""
 
     @property
     def chords(self) -> tuple[ChordSymbol | None, ...]:

@@ -8,67 +8,60 @@ from any editor: UTF-8, UTF-16, or one byte a sign as Western European systems w
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from evaluator.draft.chord_row import (
+    TABLATURE,
+    ChordRow,
+    has_german_notes,
+    is_chord,
+    read_chords,
+    with_times,
+)
 from evaluator.draft.sheet import SheetError
-from evaluator.theory.symbol import ChordSymbol, ChordSymbolError, parse_chord
 
-Kind = Literal["blank", "chords", "words", "heading", "again", "fact", "unclear"]
+Kind = Literal["blank", "chords", "words", "heading", "again", "ending", "facts", "unclear"]
 
 TAB = 8
 LONGEST = 2_000
 """Lines of a sheet; a song takes a hundred."""
 WIDEST = 2_000
 """Signs of a line."""
-MOST_TIMES = 64
-"""Of a line or a section again."""
 
 _SECTION_WORDS = (
     r"verse|chorus|refrain|bridge|intro|outro|ending|end|coda|tag|solo|interlude|instrumental|vamp"
     r"|pre-?chorus|turnaround|hook|break|part|strophe|middle|reprise|opening|closing|lead-in"
 )
-_TIMES = re.compile(
-    r"(?:^|\s+|\s*[(\[])\s*(?:x\s?(\d{1,2})|(\d{1,2})\s?x|(\d{1,2}) times|(twice))\s*[)\]]?$", re.I
-)
+_WHICH = r"final|last|first|second|third|fourth|double|half|short|quiet|guitar|piano"
+_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:{_SECTION_WORDS})\b(?:[\s.]*(?:\d+|[ivx]+))?"
+_NAME = re.compile(rf"{_NAMED}(?:[\s.]*[a-d])?", re.I)
 _BRACKETED = re.compile(r"\[([^\]]*)\](.*)")
 _COLON = re.compile(r"([^:|]{1,40}):(?!/)(.*)")
-_FACT = re.compile(
-    r"(title|song|by|artist|words and music|key|tempo|bpm|time|meter|time signature|capo)"
-    r"\s*[:=]\s*(.*)",
+_NAME_AND_CHORDS = re.compile(rf"({_NAMED})(?:\s*[-–—=]\s+|\s+)(.+)", re.I)
+_LIKE = re.compile(
+    rf"(.+?)\s*[-–—,:(]?\s*\b(?:same(?: chords)? as|over|chords of|as in|as|like)\s+(?:the\s+)?"
+    rf"({_NAMED})(?:\s+chords|\s+changes)?\s*\)?\.?",
     re.I,
 )
-_REPEAT = re.compile(r"[(\[]?\s*(?:repeat|again)\b\s*([^)\]]*?)\s*[)\]]?\.?", re.I)
-_NAMED = re.compile(rf"(?:{_SECTION_WORDS})\b[\s.]*(?:\d+|[ivx]+|[a-d])?", re.I)
-_BARS = frozenset("|‖│¦")
-_FILLER = frozenset({"-", "–", "—", "/", "%", ".", ",", "...", "…", "~", "*", "->", "→"})
-_NO_CHORD = frozenset({"n.c.", "n.c", "nc", "(n.c.)"})
-_TABLATURE = re.compile(r"^[A-Ga-g]?\s*\|[-\d|hpbs/\\~x]*-[-\d|hpbs/\\~x]*$")
-_LOOKS_LIKE_CHORD = re.compile(r"[A-H][#b♯♭]?(?:m|M|maj|min|dim|aug|sus|add|dom|[\^°øΔ\d/+(-])\S*")
-_MOST_CHORDS = 0.6
-"""Of the signs of a line, for it to be one of chords although some cannot be read."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChordSign:
-    """What stands where a chord should: read, or read as something near it."""
-
-    chord: ChordSymbol | None
-    text: str
-    read: bool
-    """Whether the text is a chord as it stands."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChordRow:
-    """A line of chords."""
-
-    bars: tuple[tuple[ChordSign, ...], ...]
-    """In groups where the line has bar lines, else one by one."""
-    barred: bool
-    count: int
-    unread: tuple[str, ...]
-    """Signs that are no chords and were left out."""
+_REPEAT = re.compile(r"[(\[]?\s*(?:repeat|again|back to)\b\s*([^)\]]*?)\s*[)\]]?\.?", re.I)
+_COMES_AGAIN = re.compile(r"\s*[(\[]?\b(?:repeat(?:ed)?|again|as before)\s*[)\]]?\.?$", re.I)
+_ENDING = re.compile(r"\(?(?:end|ends|finish)\s+(?:on|with)\s+(?:an?\s+)?(\S+?)[.)]*", re.I)
+_FACTS = (
+    (r"(title|song|artist|key|tempo|bpm|time signature|time|meter|capo)\s*[:=]\s*(.*)", None),
+    (r"(?:(?:words|lyrics|music|song|written|and|&)\s+)*(by)\s*:?\s+(.+)", "by"),
+    (r"(?:words|lyrics|music)(?:\s*(?:and|&|\+)\s*(?:words|lyrics|music))?\s*:\s*(.+)", "by"),
+    (r"capo\s+(?:on\s+|at\s+)?(\d.*|[ivx]+)", "capo"),
+    (r"(?:in\s+)?(?:the\s+)?key\s+(?:of\s+)?([A-H][#b♯♭]?(?:\s*(?:m|minor|major))?)", "key"),
+    (r"(?:time|meter|time signature)?\s*(\d{1,2}/\d{1,2})(?:\s+time)?", "time"),
+    (r"(?:tempo|[♩♪𝅘𝅥]\.?)\s*=?\s*(\d{2,3})", "tempo"),
+    (r"(?:about\s+|ca?\.\s*)?(\d{2,3})\s*bpm", "tempo"),
+)
+"""Facts of a song as they are written, with the name where the line does not say it."""
+_FACT_PATTERNS = tuple((re.compile(pattern, re.I), name) for pattern, name in _FACTS)
+_FACT_NAMES = {"song": "title", "artist": "by", "bpm": "tempo", "time": "meter"}
+_FACT_NAMES |= {"time signature": "meter"}
+_BETWEEN_FACTS = re.compile(r"\s{2,}|\s*[,;|]\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +71,16 @@ class SheetText:
     kind: Kind
     text: str
     name: str = ""
-    """Of a heading, of what is to be repeated, of a fact."""
+    """Of a heading, of what is to be repeated; the chord of an ending."""
     value: str = ""
-    """What stands behind a heading or a fact's name."""
+    """What stands behind a heading."""
+    like: str = ""
+    """The section whose chords a heading asks for."""
     row: ChordRow | None = None
     times: int = 1
     number: int = 0
+    facts: tuple[tuple[str, str], ...] = ()
+    """Names and values."""
 
 
 def decode_sheet(raw: bytes) -> str:
@@ -113,13 +110,8 @@ def split_sheet(text: str) -> list[SheetText]:
     rows = [_plain(row) for row in re.split(r"\r\n|[\n\r\x0b\x0c\x85\u2028\u2029]", text)]
     if len(rows) > LONGEST or any(len(row) > WIDEST for row in rows):
         raise SheetError("This text is longer than a song sheet; give the sheet of one song.")
-    german = any(_is_german(row) for row in rows)
+    german = has_german_notes(rows)
     return [_line(number, row, german) for number, row in enumerate(rows, 1)]
-
-
-def has_german_notes(text: str) -> bool:
-    """Whether the chords are named in German, H for B and B for B flat."""
-    return any(_is_german(_plain(row)) for row in text.splitlines())
 
 
 def _plain(row: str) -> str:
@@ -135,10 +127,19 @@ def _line(number: int, row: str, german: bool) -> SheetText:
     text = row.strip()
     if not text:
         return SheetText("blank", text, number=number)
-    for reader in (_fact, _again, _heading):
-        found = reader(text)
-        if found is not None:
-            return SheetText(found[0], text, found[1], found[2], times=found[3], number=number)
+    facts = read_facts(text)
+    if facts:
+        return SheetText("facts", text, number=number, facts=facts)
+    ending = _ENDING.fullmatch(text)
+    if ending and is_chord(ending[1]):
+        return SheetText("ending", text, ending[1], number=number)
+    again = _REPEAT.fullmatch(text)
+    if again:
+        name, times = with_times(again[1])
+        return SheetText("again", text, name, times=times, number=number)
+    heading = _heading(text, german)
+    if heading is not None:
+        return replace(heading, number=number)
     row_of_chords = read_chords(text, german)
     if row_of_chords is not None:
         return SheetText("chords", text, row=row_of_chords, number=number)
@@ -146,139 +147,70 @@ def _line(number: int, row: str, german: bool) -> SheetText:
     return SheetText(kind, text, number=number)
 
 
-_Found = tuple[Kind, str, str, int]
+def read_facts(text: str) -> tuple[tuple[str, str], ...]:
+    """What a line says of the song, by name; nothing for a line that says anything else."""
+    text = text.removeprefix("#").strip()
+    parts = [part for part in _BETWEEN_FACTS.split(text) if part]
+    for part in (parts, [text]):
+        facts = [_fact(one) for one in part]
+        if facts and all(facts):
+            return tuple(fact for fact in facts if fact)
+    return ()
 
 
-def _fact(text: str) -> _Found | None:
-    found = _FACT.fullmatch(text.removeprefix("#").strip())
-    return ("fact", found[1].casefold(), found[2].strip(), 1) if found else None
+def _fact(text: str) -> tuple[str, str] | None:
+    for pattern, name in _FACT_PATTERNS:
+        found = pattern.fullmatch(text)
+        if found:
+            named = (name or found[1]).casefold()
+            return _FACT_NAMES.get(named, named), found[found.lastindex or 0].strip()
+    return None
 
 
-def _again(text: str) -> _Found | None:
-    found = _REPEAT.fullmatch(text)
-    if not found:
-        return None
-    name, times = _with_times(found[1])
-    return "again", name, "", times
-
-
-def _heading(text: str) -> _Found | None:
+def _heading(text: str, german: bool) -> SheetText | None:
+    like = _LIKE.fullmatch(text)
+    if like and (named := _name_alone(like[1])):
+        return SheetText("heading", text, named, like=like[2])
     bracketed = _BRACKETED.fullmatch(text)
-    if bracketed and not _is_chord(bracketed[1]):
+    if bracketed and not is_chord(bracketed[1]):
         name, rest = bracketed[1], bracketed[2].strip()
-    elif (found := _COLON.fullmatch(text)) and (not found[2].strip() or _NAMED.fullmatch(found[1])):
+    elif (found := _COLON.fullmatch(text)) and (not found[2].strip() or _NAME.fullmatch(found[1])):
         name, rest = found[1], found[2].strip()
+    elif (found := _NAME_AND_CHORDS.fullmatch(text)) and read_chords(found[2], german):
+        name, rest = found[1], found[2]
     else:
-        name, times = _with_times(text.strip("()<>{}=-* "))
-        return ("heading", name, "", times) if _NAMED.fullmatch(name) else None
-    name, inside = _with_times(name)
-    rest, after = _with_times(rest)
-    if (again := _again(rest)) is not None and rest:
-        rest, after = "", again[3]
+        name, times = with_times(_COMES_AGAIN.sub("", text).strip("()<>{}=-* "))
+        return SheetText("heading", text, name, times=times) if _NAME.fullmatch(name) else None
+    return _with_rest(text, name, rest)
+
+
+def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
+    """A heading with what stands behind it."""
+    name, inside = with_times(_COMES_AGAIN.sub("", name))
+    if _REPEAT.fullmatch(rest):
+        rest = ""
+    behind, after = with_times(rest)
+    if not behind:
+        rest = ""
     if not name or read_chords(name, german=False):
         return None
-    if rest and read_chords(rest, german=False) is None and not _NAMED.match(name):
+    chords = read_chords(rest, german=False) if rest else None
+    if rest and chords is None and not _NAME.match(name):
         return None
-    return "heading", " ".join(name.split()), rest, max(inside, after)
+    times = inside if chords else max(inside, after)
+    return SheetText("heading", text, " ".join(name.split()), rest, times=times)
 
 
-def _with_times(text: str) -> tuple[str, int]:
-    """A text without the `x2` at its end, and the number."""
-    text = text.strip()
-    found = _TIMES.search(text)
-    return (text[: found.start()].strip(), _times(found)) if found else (text, 1)
-
-
-def _times(found: re.Match[str]) -> int:
-    number = found[1] or found[2] or found[3]
-    return min(MOST_TIMES, max(1, int(number))) if number else 2
-
-
-def read_chords(text: str, german: bool) -> ChordRow | None:
-    """A line of chords, or None if it is none."""
-    if _TABLATURE.match(text):
-        return None
-    text, count = _with_times(text)
-    groups: list[list[ChordSign]] = [[]]
-    unread: list[str] = []
-    barred = False
-    for sign in _signs(text):
-        if sign in _BARS:
-            barred = True
-            groups.append([])
-        elif _again(sign) is not None:
-            count = 2 if count == 1 else count
-        elif sign not in _FILLER and not _slash_run(sign):
-            chord = _chord_sign(sign, german)
-            if chord is None:
-                unread.append(sign)
-            else:
-                groups[-1].append(chord)
-    chords = [chord for group in groups for chord in group]
-    read = sum(chord.read for chord in chords)
-    like = read + sum(bool(_LOOKS_LIKE_CHORD.fullmatch(c.text)) for c in chords if not c.read)
-    if not read or like < _MOST_CHORDS * (len(chords) + len(unread)):
-        return None
-    bars = [group for group in groups if group] if barred else [[chord] for chord in chords]
-    return ChordRow(tuple(map(tuple, bars)), barred, count, tuple(unread))
-
-
-def _signs(text: str) -> list[str]:
-    for bar in _BARS:
-        text = text.replace(bar, " | ")
-    text = re.sub(r"[|]\s*:|:\s*[|]", " | ", text)
-    return re.findall(r"\((?:repeat|again)[^)]*\)|\S+", text, re.I)
-
-
-def _slash_run(sign: str) -> bool:
-    return not sign.strip("/.-–—:")
-
-
-def _is_german(row: str) -> bool:
-    return (
-        bool(re.search(r"(?:^|\s)H(?:m|7|m7|\s|$)", row))
-        and read_chords(row.strip(), True) is not None
-    )
-
-
-def _is_chord(text: str) -> bool:
-    sign = _chord_sign(text.strip(), german=False)
-    return sign is not None and sign.read
-
-
-def _chord_sign(text: str, german: bool) -> ChordSign | None:
-    if text.casefold() in _NO_CHORD:
-        return ChordSign(None, text, True)
-    bare = text.strip(",;:*'\"")
-    if bare.startswith("(") and bare.endswith(")"):
-        bare = bare[1:-1]
-    if german:
-        bare = _from_german(bare)
-    try:
-        return ChordSign(parse_chord(bare), text, True)
-    except ChordSymbolError as error:
-        if error.suggestion is None or len(bare) > len(error.suggestion) + 3:
-            return None
-        return ChordSign(parse_chord(error.suggestion), text, False)
-
-
-def _from_german(text: str) -> str:
-    """H is B, and B is B flat: of the root and of the bass."""
-    names = {"H": "B", "B": "Bb"}
-    parts = text.split("/")
-    return "/".join(
-        names.get(part[:1], part[:1]) + part[1:] if part[1:2] not in ("b", "#") else part
-        for part in parts
-    )
+def _name_alone(text: str) -> str:
+    """The name in a heading with nothing behind it, or nothing."""
+    name = text.strip("()[]<>{}=-*: ")
+    return name if _NAME.fullmatch(name) or text.startswith("[") else ""
 
 
 def _is_unclear(text: str) -> bool:
     """Neither chords nor words: rules, tablature, addresses, chords among the words."""
     letters = sum(sign.isalpha() for sign in text)
-    inline = [part for part in re.findall(r"\[([^\]]*)\]", text) if _is_chord(part)]
+    inline = [part for part in re.findall(r"\[([^\]]*)\]", text) if is_chord(part)]
     return bool(
-        letters * 3 < len(text.replace(" ", ""))
-        or "://" in text
-        or _TABLATURE.match(text)
-        or inline
+        letters * 3 < len(text.replace(" ", "")) or "://" in text or TABLATURE.match(text) or inline
     )

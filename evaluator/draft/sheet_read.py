@@ -14,23 +14,22 @@ from itertools import takewhile
 from evaluator.chart import values
 from evaluator.chart.graph import Meter
 from evaluator.chart.values import RefusedError
+from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords
 from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
-from evaluator.draft.sheet_lines import (
-    ChordRow,
-    SheetText,
-    decode_sheet,
-    has_german_notes,
-    read_chords,
-    split_sheet,
-)
+from evaluator.draft.sheet_lines import SheetText, decode_sheet, read_facts, split_sheet
 from evaluator.theory.pitch import Key, parse_key
+from evaluator.theory.symbol import ChordSymbol
 
 MOST_CHORDS = 1_000
 """Chords of a song with everything that comes again."""
 UNNAMED = "Song"
-_TITLES = frozenset({"title", "song"})
-_AUTHORS = frozenset({"by", "artist", "words and music"})
-_METERS = frozenset({"meter", "time", "time signature"})
+_NUMBERED = re.compile(r"\d{1,3}[.)]\s+(?=\S)")
+_BY = re.compile(
+    r"(.+?)(?:\s+[-–—,(]+\s*|\s{2,})(?:(?:words|music|and|&)\s+)*by\s+([^)]+)\)?", re.I
+)
+_IN_BRACKETS = re.compile(r"(.+?)\s*\(([^()]+)\)")
+_NOTE = re.compile(r"[A-G][#b♯♭]?(?:m|\s+(?:minor|major))?")
+_WHICH = re.compile(r"^(?:final|last|first|second|third|double|half|short|quiet)\s+")
 
 
 @dataclass(slots=True)
@@ -48,6 +47,10 @@ class _Section:
     lines: list[_Line] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     named: bool = True
+    like: str = ""
+    """The section whose chords it asks for."""
+    ends_on: bool = False
+    """A last chord, unless what came before has come to it already."""
 
     @property
     def has_chords(self) -> bool:
@@ -61,7 +64,7 @@ def read_sheet(raw: bytes, *, name: str) -> Sheet:
         SheetError: for a text in which no line consists of chords, and for one far too long.
     """
     text = decode_sheet(raw)
-    reader = _Reader(has_german_notes(text))
+    reader = _Reader(has_german_notes(text.splitlines()))
     for line in split_sheet(text):
         reader.take(line)
     if not any(section.has_chords for section in reader.sections):
@@ -105,27 +108,29 @@ class _Reader:
     def _blank(self, line: SheetText) -> None:
         """Parts nothing that headings and chords do not part."""
 
-    def _fact(self, line: SheetText) -> None:
-        name = line.name
-        for group in (_TITLES, _AUTHORS, _METERS, frozenset({"tempo", "bpm"})):
-            if name in group:
-                name = min(group)
-        self.facts.setdefault(_FACT_NAMES.get(name, name), line.value)
+    def _facts(self, line: SheetText) -> None:
+        for name, value in line.facts:
+            self.facts.setdefault(name, value)
 
     def _heading(self, line: SheetText) -> None:
-        self.sections.append(_Section(line.name or UNNAMED, line.times))
+        self.sections.append(_Section(line.name or UNNAMED, line.times, like=line.like))
         if line.value:
             row = read_chords(line.value, self.german)
             if row is not None:
                 self._chords(replace(line, row=row))
             else:
-                self._open.remarks.append(f"not understood: {line.value}")
+                self._open.remarks.append(f"the sheet says: {line.value}")
 
     def _again(self, line: SheetText) -> None:
         if line.name:
             self.sections.append(_Section(line.name, max(1, line.times)))
         elif self._begun():
             self._open.times = max(2, line.times)
+
+    def _ending(self, line: SheetText) -> None:
+        """`End on D`."""
+        self.sections.append(_Section("Ending", ends_on=True))
+        self._chords(replace(line, row=read_chords(line.name, self.german)))
 
     def _chords(self, line: SheetText) -> None:
         assert line.row is not None
@@ -134,6 +139,7 @@ class _Reader:
             if not sign.read and sign.chord is not None:
                 found.remarks.append(f"{sign.text} is read as {sign.chord.text}")
         found.remarks += [f"{sign} is no chord and was left out" for sign in line.row.unread]
+        found.remarks += [f"the sheet says: {note}" for note in line.row.notes]
         self._open.lines.append(found)
 
     def _words(self, line: SheetText) -> None:
@@ -148,13 +154,21 @@ class _Reader:
 
     def _above(self, text: str) -> None:
         """Words above all chords: the title, who wrote it, and what nobody asked for."""
-        by = re.fullmatch(r"by\s+(.+)", text, re.I)
-        if by:
-            self.facts.setdefault("by", by[1])
-        elif not self.title:
-            self.title = text
-        else:
+        if self.title:
             self.remarks.append(f"above the first chords stood: {text}")
+            return
+        text = _NUMBERED.sub("", text)
+        if by := _BY.fullmatch(text):
+            text = by[1]
+            self.facts.setdefault("by", by[2].strip())
+        if bracket := _IN_BRACKETS.fullmatch(text):
+            facts = read_facts(bracket[2])
+            if not facts and _NOTE.fullmatch(bracket[2]):
+                facts = (("key", bracket[2]),)
+            for name, value in facts:
+                self.facts.setdefault(name, value)
+            text = bracket[1] if facts else text
+        self.title = text
 
     def _unclear(self, line: SheetText) -> None:
         if not any(sign.isalnum() for sign in line.text):
@@ -163,9 +177,6 @@ class _Reader:
             f"line {line.number} of the sheet is neither chords nor words; what is it? {line.text}"
         )
         (self._open.remarks if self._begun() else self.remarks).append(remark)
-
-
-_FACT_NAMES = {"song": "title", "artist": "by", "bpm": "tempo"}
 
 
 def _facts(given: dict[str, str], remarks: list[str]) -> Sheet:
@@ -204,17 +215,24 @@ def _resolved(sections: Sequence[_Section], remarks: list[str]) -> list[SheetSec
             remarks += [f"without chords: {word}" for line in section.lines for word in line.words]
             remarks += section.remarks
             continue
+        if section.ends_on and song and _last_chord(song[-1]) == _last_chord(found):
+            continue
         written.setdefault(found.name.casefold(), found)
         written[_stem(found.name)] = found
         song += [found] * section.times
     return song
 
 
+def _last_chord(section: SheetSection) -> ChordSymbol | None:
+    chords = [chord for line in section.lines for chord in line.chords]
+    return chords[-1] if chords else None
+
+
 def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
     known = written.get(section.name.casefold())
     if known is not None and not section.lines:
         return replace(known, remarks=tuple(section.remarks))
-    source = known or written.get(_stem(section.name))
+    source = known or _source(section, written)
     bare = list(takewhile(lambda line: line.row is None, section.lines))
     own = section.lines
     before: list[SheetLine] = []
@@ -229,6 +247,14 @@ def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSe
     elif not section.has_chords:
         return None
     return SheetSection(section.name, (*before, *_lines(own)), tuple(remarks))
+
+
+def _source(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
+    """The section whose chords are taken: the one that is asked for, or one of like name."""
+    wanted = (section.like or section.name).casefold()
+    bare = _WHICH.sub("", wanted)
+    names = (wanted, _stem(wanted), bare, _stem(bare))
+    return next((written[name] for name in names if name in written), None)
 
 
 def _sung_to(source: SheetSection, words: Sequence[str]) -> tuple[list[SheetLine], Sequence[str]]:
@@ -256,9 +282,9 @@ def _lines(lines: Sequence[_Line]) -> list[SheetLine]:
         bars = tuple(tuple(sign.chord for sign in bar) for bar in line.row.bars)
         remarks = (*line.remarks, *(f"without chords above: {word}" for word in before))
         before = []
-        found.append(
-            SheetLine(bars, line.row.barred, " ".join(line.words), line.row.count, remarks)
-        )
+        beats = tuple(tuple(sign.beats for sign in bar) for bar in line.row.bars)
+        words = " ".join(line.words)
+        found.append(SheetLine(bars, line.row.barred, words, line.row.count, remarks, beats))
     return found
 
 

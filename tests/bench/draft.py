@@ -45,7 +45,7 @@ from tests.bench.draft_songs import invent_song
 
 HARTE = {
     **{"": "maj", "m": "min", "7": "7", "m7": "min7", "maj7": "maj7"},
-    **{"dim": "dim", "m7b5": "hdim7", "sus4": "sus4"},
+    **{"dim": "dim", "m7b5": "hdim7", "sus4": "sus4", "sus2": "sus2"},
 }
 """The vocabulary of a take alone in the syntax of Harte et al. (ISMIR 2005)."""
 TUNING = 10_000

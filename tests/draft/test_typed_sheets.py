@@ -1,0 +1,163 @@
+"""Sheets as teachers type them: what stands beside the chords, and how sections are named.
+
+Common practice, no source; the songs are invented.
+"""
+
+import pytest
+
+from evaluator.chart import read_chart
+from evaluator.draft import Asked, draft_sheet, read_sheet, write_draft
+from evaluator.draft.sheet import Sheet
+
+
+def read(text: str) -> Sheet:
+    return read_sheet(text.encode(), name="a sheet")
+
+
+def written(text: str) -> str:
+    chart = write_draft(draft_sheet(read(text), Asked()))
+    read_chart(chart)
+    return chart
+
+
+def names(sheet: Sheet) -> list[str]:
+    return [
+        chord.text if chord else "N.C." for line in sheet.sections[0].lines for chord in line.chords
+    ]
+
+
+@pytest.mark.parametrize(
+    ("line", "note", "count"),
+    [
+        ("G  D  C  (let ring)", "let ring", 1),
+        ("G  D  C  let ring", "let ring", 1),
+        ("G  D  C  rit.", "rit.", 1),
+        ("G  D  C  (x4, fade)", "fade", 4),
+        ("G (hold)  D  C", "hold", 1),
+    ],
+)
+def test_what_is_written_beside_chords_is_told_and_is_no_chord(
+    line: str, note: str, count: int
+) -> None:
+    sheet = read(f"[Verse]\n{line}\nla la\n")
+    assert names(sheet) == ["G", "D", "C"]
+    assert sheet.sections[0].lines[0].remarks == (f"the sheet says: {note}",)
+    assert sheet.sections[0].lines[0].count == count
+
+
+def test_a_chord_alone_with_a_remark_is_a_line_of_chords() -> None:
+    assert names(read("[Outro]\nG (hold)\n")) == ["G"]
+
+
+@pytest.mark.parametrize("line", ["A (long) day in June", "Go (oh!) baby", "E (the note) is flat"])
+def test_words_with_brackets_stay_words(line: str) -> None:
+    assert read(f"[Verse]\nD G\n{line}\n").sections[0].lines[0].words == line
+
+
+@pytest.mark.parametrize("line", ["|: G | D :|", "||: G | D :||", "| G | D :|", "|: G | D :| x2"])
+def test_repeat_signs_play_a_line_twice(line: str) -> None:
+    line_read = read(f"[Verse]\n{line}\nla\n").sections[0].lines[0]
+    assert (line_read.count, len(line_read.bars)) == (2, 2)
+
+
+def test_a_bar_like_the_one_before_is_that_bar_again() -> None:
+    assert "| G | G | D |" in written("Time: 4/4\n[Verse]\n| G | % | D |\nla\n")
+
+
+def test_slashes_are_beats() -> None:
+    text = written("Time: 4/4\n[Verse]\n| G / / D | Em / A / |\nla\n")
+    assert "| G / / D | Em A |" in text
+    assert "share" not in text
+
+
+def test_slashes_make_bars_where_no_bar_lines_stand() -> None:
+    assert "| Em7 | G A7 |" in written("Time: 4/4\n[Verse]\nEm7 / / /  G / A7 /\nla\n")
+
+
+@pytest.mark.parametrize("line", ["Intro   D - A - Bm", "Intro: D A Bm", "Intro - D A Bm"])
+def test_a_section_and_its_chords_on_one_line(line: str) -> None:
+    sheet = read(f"{line}\n\n[Verse]\nD G\nla\n")
+    assert sheet.sections[0].name == "Intro"
+    assert names(sheet) == ["D", "A", "Bm"]
+
+
+def test_how_often_chords_behind_a_heading_come_is_the_lines() -> None:
+    sheet = read("Intro: G D Em C x2\n[Verse]\nD G\nla\n")
+    assert [section.name for section in sheet.sections] == ["Intro", "Verse"]
+    assert sheet.sections[0].lines[0].count == 2
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "Verse 2 (same chords as verse 1)",
+        "Solo over verse chords",
+        "Solo - over the verse 1 chords",
+        "[Solo] same as verse 1",
+        "Final verse",
+        "Last verse:",
+    ],
+)
+def test_a_section_that_asks_for_the_chords_of_another(heading: str) -> None:
+    sheet = read(f"Verse 1\nD G\nla\nChorus\nA E\nlo\n{heading}\n")
+    assert sheet.sections[2].lines[0].chords == sheet.sections[0].lines[0].chords
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["[Chorus] (repeat)", "Chorus again", "Back to chorus", "Repeat chorus", "Chorus (again)"],
+)
+def test_a_section_comes_again_in_any_of_these_words(line: str) -> None:
+    sheet = read(f"[Chorus]\nD G\nla\n[Verse]\nA\nlo\n{line}\n")
+    assert sheet.sections[2].lines == sheet.sections[0].lines
+
+
+def test_end_on_a_chord_adds_it_only_where_the_song_is_not_there_yet() -> None:
+    assert len(read("[Verse]\nG D\nla\nEnd on D\n").sections) == 1
+    assert len(read("[Verse]\nD G\nla\nChorus\nG A\nEnd on D\n").sections) == 3
+
+
+@pytest.mark.parametrize(
+    ("line", "meter", "tempo"),
+    [
+        ("Key: Am   Tempo: 84   Time: 3/4", "3/4", 84),
+        ("3/4, 84 bpm", "3/4", 84),
+        ("Time signature 3/4", "3/4", None),
+        ("♩ = 84", None, 84),
+    ],
+)
+def test_facts_of_a_song_however_they_are_written(
+    line: str, meter: str | None, tempo: float | None
+) -> None:
+    sheet = read(f"Paper Boats\n{line}\n\nAm F\nla\n")
+    assert sheet.title == "Paper Boats"
+    assert (str(sheet.meter) if sheet.meter else None, sheet.tempo) == (meter, tempo)
+
+
+@pytest.mark.parametrize(
+    ("line", "title", "by"),
+    [
+        ("Paper Boats - by Tom Quill", "Paper Boats", "Tom Quill"),
+        ("Paper Boats (by Tom Quill)", "Paper Boats", "Tom Quill"),
+        ("3. Paper Boats", "Paper Boats", ""),
+        ("Down by the River", "Down by the River", ""),
+    ],
+)
+def test_a_title_with_what_else_stands_beside_it(line: str, title: str, by: str) -> None:
+    sheet = read(f"{line}\n\n[Verse]\nAm F\nla\n")
+    assert (sheet.title, sheet.by) == (title, by)
+
+
+@pytest.mark.parametrize("line", ["Capo 2", "capo on 2", "Capo: 2", "CAPO 2nd fret"])
+def test_a_capo_is_asked_about(line: str) -> None:
+    sheet = read(f"Paper Boats\n{line}\n\nAm F\nla\n")
+    assert any(remark.startswith("the sheet says capo 2") for remark in sheet.remarks)
+
+
+def test_key_and_meter_in_brackets_behind_the_title() -> None:
+    sheet = read("Tin Waltz (3/4)\n\nG D\nla\n")
+    assert (sheet.title, str(sheet.meter)) == ("Tin Waltz", "3/4")
+    sheet = read("Sugar Mill (D)\n\nG D\nla\n")
+    assert sheet.title == "Sugar Mill"
+    assert sheet.key is not None
+    assert sheet.key.tonic.text == "D"
