@@ -12,11 +12,14 @@ Shown are
 - placed: of the bars whose first beat is struck, those that we begin within 100 ms of where
   they were played (without `NAME.notes.tsv`: of the downbeats, those at which we begin a bar);
 - accused: bars with a finding of chord, bass or rhythm, over all, and of those in which each
-  note of the score was played and no other;
+  note of the score was played and no other; beside it how many bars truly hold a wrong note,
+  and of the accused ones those that do (of pieces whose notes are aligned);
 - found: of the notes that were truly wrong (left out, or not in the score), those whose bar
   is accused, or told of a brushed key. Ornaments are aside: grace notes, notes under a sign
   of ornament, and what is struck while they last within a fourth of them; so are an octave
-  that is added to a note, and a key that two voices share and that was struck once;
+  that is added to a note, a key that two voices share, or a note and its own grace notes, and
+  that was struck once, and a cadenza at a fermata (C. P. E. Bach, Versuch, 1753, on fermatas;
+  from memory): what is added between it and the next bar;
 - the marks, the findings of the form, and seconds.
 """
 
@@ -48,6 +51,8 @@ NEAR_KEYS = 5
 """Semitones from a note within which its ornament moves."""
 TOGETHER = 0.1
 """Seconds within which an octave is added to a note."""
+LEADS_TO = 0.3
+"""Seconds before and behind a note within which its grace notes and ornaments are struck."""
 ACCUSING = ("incomplete", "wrong", "not played")
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
@@ -62,6 +67,8 @@ class Printed:
     length: float
     key: int
     ornamental: bool
+    held: bool = False
+    """Under a fermata."""
 
 
 @dataclass(slots=True)
@@ -113,8 +120,9 @@ def printed_notes(xml: bytes) -> tuple[dict[str, Printed], list[float]]:
                 if pitch is not None and "id" in element.attrib:
                     adorned = element.find("notations/ornaments") is not None
                     adorned = adorned or element.find("cue") is not None
+                    held = element.find("notations/fermata") is not None
                     notes[element.attrib["id"]] = Printed(
-                        bar, begins, length, _key(pitch), grace or graces or adorned
+                        bar, begins, length, _key(pitch), grace or graces or adorned, held
                     )
                 graces = grace or (graces and chord)
                 at = at if chord else at + length
@@ -187,26 +195,41 @@ def _aligned(
     for place, found in downs.items():
         bars[place].start = median(found)
     times = _Times(bars, lengths)
-    for note, place in deleted:
-        bars[place].deleted += 1
-        if not note.ornamental and (place, note.offset, note.key) not in struck:
-            wrong = f"{note.key} left out at {note.offset:g}"
-            bars[place].wrong.append((times.at(place, note.offset), wrong))
     adorned = [
         (notes[name], onset, times.seconds(place, notes[name].length))
         for (name, place), onset in onsets.items()
         if notes[name].ornamental
     ]
+    for note, place in deleted:
+        bars[place].deleted += 1
+        at = times.at(place, note.offset)
+        # One that is struck and held while its grace notes are touched was struck once.
+        once = any(
+            grace.key == note.key and abs(onset - at) <= LEADS_TO for grace, onset, _ in adorned
+        )
+        if not note.ornamental and not once and (place, note.offset, note.key) not in struck:
+            bars[place].wrong.append((at, f"{note.key} left out at {note.offset:g}"))
     played = [(notes[name], onset) for (name, _), onset in onsets.items()]
+    cadenzas = [
+        (times.at(place, note.offset), times.at(place, lengths[note.bar]))
+        for note in notes.values()
+        if note.held
+        for place in places[note.bar]
+    ]
     for key, onset in inserted:
         place = times.place(onset)
         bars[place].inserted += 1
         doubled = any(
             abs(start - onset) <= TOGETHER and (key - note.key) % 12 == 0 for note, start in played
         )
-        if not doubled and not any(
-            abs(key - note.key) <= NEAR_KEYS and start - 0.3 <= onset <= start + length + 0.3
-            for note, start, length in adorned
+        if (
+            not doubled
+            and not any(
+                abs(key - note.key) <= NEAR_KEYS
+                and start - LEADS_TO <= onset <= start + length + LEADS_TO
+                for note, start, length in adorned
+            )
+            and not any(begins <= onset <= ends for begins, ends in cadenzas)
         ):
             bars[place].wrong.append((onset, f"{key} added"))
     return bars
@@ -270,6 +293,9 @@ COUNTED = (
     "wrong",
     "found",
     "truly",
+    "known",
+    "told",
+    "just",
 )
 
 
@@ -286,7 +312,13 @@ class Tally:
     wrong: int = 0
     found: int = 0
     truly: int = 0
-    """Bars with notes that were truly wrong."""
+    """Bars with notes that were truly wrong,"""
+    known: int = 0
+    """and bars of which that is known."""
+    told: int = 0
+    """Of the latter those that are accused,"""
+    just: int = 0
+    """and in which a note was truly wrong."""
     parts: dict[str, int] = field(default_factory=lambda: dict.fromkeys("cbr", 0))
 
     def add(self, other: "Tally") -> None:
@@ -308,6 +340,7 @@ def count(piece: Piece, *, cases: bool) -> Tally:
         tally.accused += bool(said)
         for part in said:
             tally.parts[part] += 1
+    wrong = [at for bar in piece.bars for at, _ in bar.wrong]
     for bar in piece.bars:
         if bar.start is None:
             continue
@@ -327,17 +360,24 @@ def count(piece: Piece, *, cases: bool) -> Tally:
         if cases and said and not bar.wrong:
             print(f"    bar {bar.printed + 1} at {bar.start:.2f}: {' '.join(told(nearest))}")
         tally.truly += bool(bar.wrong)
-        for at, wrong in bar.wrong:
+        if bar.printed >= 0:
+            tally.known += 1
+            tally.told += bool(said)
+            tally.just += bool(said) and any(_is_in(nearest, at) for at in wrong)
+        for at, what in bar.wrong:
             tally.wrong += 1
-            near = [
-                one for one in piece.graded.judgement.bars
-                if one.start - AT_THE_LINE <= at < one.end + AT_THE_LINE
-                and (accused(one) or brushed(one))
-            ]  # fmt: skip
-            tally.found += bool(near)
+            near = any(
+                _is_in(one, at) and (accused(one) or brushed(one))
+                for one in piece.graded.judgement.bars
+            )
+            tally.found += near
             if cases and not near:
-                print(f"    bar {bar.printed + 1} at {at:.2f}: {wrong}, not found")
+                print(f"    bar {bar.printed + 1} at {at:.2f}: {what}, not found")
     return tally
+
+
+def _is_in(bar: BarVerdict, at: float) -> bool:
+    return bar.start - AT_THE_LINE <= at < bar.end + AT_THE_LINE
 
 
 def told(bar: BarVerdict) -> Iterator[str]:
@@ -358,7 +398,8 @@ def _row(name: str, tally: Tally, rest: str) -> None:
     print(
         f"  {name:<18} placed {share(tally.placed, tally.begun)} of {tally.begun}"
         f"  accused {share(tally.accused, tally.bars)} of {tally.bars} ({parts})"
-        f"  truly {share(tally.truly, tally.begun)}"
+        f"  truly {share(tally.truly, tally.known)}"
+        f"  just {share(tally.just, tally.told)} of {tally.told}"
         f"  of right {share(tally.right_accused, tally.right)} of {tally.right}"
         f"  found {share(tally.found, tally.wrong)} of {tally.wrong}  {rest}"
     )
