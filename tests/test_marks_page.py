@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.judge import bass, chord, form, rhythm, written
+from evaluator.judge import bass, chord, rhythm, written, written_halts
 from evaluator.judge.marks import form_mark, give_marks, leaves
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.rubric_text import read_rubric
@@ -201,8 +201,10 @@ def test_a_short_take_is_marked_as_one_of_sixteen_bars() -> None:
 
 
 def test_how_long_a_hesitation_is() -> None:
-    assert form.BREAK_BEATS == 1.0
-    assert said(f"shorter than {form.BREAK_SECONDS:g} seconds or a beat, whichever is longer")
+    assert written_halts.BREAK_BEATS == 1.0
+    assert said(
+        f"shorter than {written_halts.BREAK_SECONDS:g} seconds or a beat, whichever is longer"
+    )
 
 
 def test_what_the_touch_is_marked_by() -> None:

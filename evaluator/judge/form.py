@@ -24,12 +24,8 @@ from evaluator.judge.again import Again, coming_again
 from evaluator.judge.layout import moving_beat
 from evaluator.judge.song import Song
 from evaluator.judge.verdict import FormFinding, FormKind
-from evaluator.judge.written_halts import held_over, is_music
+from evaluator.judge.written_halts import BREAK_BEATS, BREAK_SECONDS, held_over, is_music
 
-BREAK_SECONDS = 0.7
-"""A halt shorter than this is a hesitation; common practice, no source."""
-BREAK_BEATS = 1.0
-"""The same in beats, for slow songs."""
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
 

@@ -13,6 +13,7 @@ from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow.likeness import is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
+from evaluator.judge.cadenza import cadenzas, outside, unjudged
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
 from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HANDS, HandStrike
@@ -26,8 +27,10 @@ from evaluator.judge.struck import struck_bars
 from evaluator.judge.tempo import judge_tempo, section_tempi
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
+from evaluator.judge.touch.playing import moments, steps
 from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.judge.written import judge_written
+from evaluator.judge.written_halts import led_up_to
 from evaluator.take.model import Seconds, Take
 from evaluator.take.strike import Strike
 
@@ -62,8 +65,9 @@ def judge(
     heard = hear(found, timing)
     ear = get_used_to(timing, played, rubric)
     strict = _bars(graph, take, heard, due, (timing, played, ear))
+    free = cadenzas(graph, path, strict)
+    strict = unjudged(strict, free)
     last_end = max((max(hand.ends) for hand in played), default=0.0)
-    form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
     # Whether it is this song at all does not depend on what the rubric lets pass.
     chords, basses = sounded(list(zip(strict, lengths_played(graph, path), strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
@@ -75,9 +79,15 @@ def judge(
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, timing.hands)
+    form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
+    going = steps(playing, moments(playing))
     judgement = Judgement(
         bars=verdicts,
-        form=form,
+        form=tuple(
+            finding
+            for finding in outside(form, path, free)
+            if not led_up_to(graph, path, finding, going, rubric.halt_beats)
+        ),
         tempo=tempo,
         matches=_matches(graph, path, strict, [one for one in (chords, basses) if one is not None]),
         rubric=rubric,

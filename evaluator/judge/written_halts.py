@@ -1,20 +1,32 @@
 """Which halts in written music are music?
 
-Those at a fermata or in a ritard; a breath between the parts of a piece; and what is awaited
-at its end. What follows a fermata may come so late that the bar behind it seems begun twice.
-Common practice, no source.
+Those at a fermata or in a ritard; a breath between the parts of a piece; what is awaited at its
+end; and what was led up to by slowing down, so that no step stands out by as much as a halt. What
+follows a fermata may come so late that the bar behind it seems begun twice. Common practice, no
+source.
 
 Units: seconds; beats of the bar from 0.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
+from typing import Final
+
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.path import Path
 from evaluator.judge.hands import HANDS
+from evaluator.judge.touch.playing import SLOWED, Step
+from evaluator.judge.verdict import FormFinding
+
+BREAK_SECONDS: Final = 0.7
+"""A halt shorter than this is a hesitation; common practice, no source."""
+BREAK_BEATS: Final = 1.0
+"""The same in beats, for slow songs."""
 
 CLOSING = 2
 """Bars at the end of a piece in which a halt is the closing ritard."""
 BREATH = 2.0
-"""Seconds that a player may wait between two parts."""
+"""Seconds that a player may wait between two parts, or at the end of a slowing down."""
 BEGUN = 1.0
 """Beats of a bar that may be heard in what rings under a fermata before it."""
 
@@ -33,7 +45,26 @@ def held_over(graph: BarGraph, path: Path, index: int) -> bool:
     return again and _ends_waiting(graph.bars[path.bars[index - 2].bar])
 
 
+def led_up_to(
+    graph: BarGraph, path: Path, finding: FormFinding, steps: Sequence[Step], patience: float
+) -> bool:
+    """Whether a halt is the end of a slowing down: held against the step before it, the one that
+    leads over it did not lose the time of a halt."""
+    at = bisect_right([played.start for played in path.bars], finding.at) - 1
+    written = graph.bars[path.bars[max(0, at)].bar].exact == frozenset(HANDS)
+    if finding.kind != "break" or finding.halt > BREATH or not written:
+        return False
+    middle = finding.at + finding.halt / 2
+    over = next((at for at, one in enumerate(steps) if one.after.time >= middle), len(steps))
+    if not 0 < over < len(steps) or not steps[over].goes_on_from(steps[over - 1]):
+        return False
+    step, before = steps[over], steps[over - 1]
+    lost = step.taken - min(max(step.pace, before.own), SLOWED * step.pace) * step.written
+    return lost <= patience * max(BREAK_SECONDS, BREAK_BEATS * step.after.beat_seconds)
+
+
 def _ends_waiting(bar: Bar) -> bool:
+    """Whether the last strike of a bar is under a fermata, or in a ritard."""
     last = max((strike.beat for strike in bar.strikes), default=None)
     return any(strike.waits and strike.beat == last for strike in bar.strikes)
 

@@ -95,6 +95,15 @@ class Step:
     shorter than the pace."""
 
     @property
+    def own(self) -> float:
+        """Seconds that it took for a written second."""
+        return self.taken / self.written
+
+    def goes_on_from(self, other: "Step") -> bool:
+        """Whether it begins where the other ends."""
+        return self.before is other.after
+
+    @property
     def lost_beats(self) -> float:
         return self.lost / self.after.beat_seconds
 
@@ -139,7 +148,13 @@ def steps(playing: Playing, found: Sequence[Moment], *, free: bool = False) -> l
         anew = before.played != after.played and bars[after.played].index in playing.graph.starts
         between = playing.followed[before.played : after.played + 1]
         bent = (before.free or after.free) and not free
-        if all(between) and not (anew or bent) and after.place - before.place >= SHORTEST * beat:
+        # What was struck out of its order, such as another figure of the same keys, tells no time.
+        turned = after.time <= before.time
+        if (
+            all(between)
+            and not (anew or bent or turned)
+            and (after.place - before.place >= SHORTEST * beat)
+        ):
             pairs.append((before, after))
     paces = _paces(pairs, HALF_WINDOW * 60.0 / playing.graph.bpm)
     own = [_pace_of(*pair) for pair in pairs]

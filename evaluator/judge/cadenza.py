@@ -1,0 +1,83 @@
+"""Where did the player play a cadenza at a fermata?
+
+At a fermata in written music a player may play something of his own, as was usual (C. P. E.
+Bach, Versuch, 1753, on fermatas; from memory), and then goes on with the next bar. The follower,
+which knows only the notes of the chart, finds in it bars from before the fermata that come again,
+or are passed over. What tells it from a true restart is that little of these bars is in it. It is
+the player's own, and judged by nobody.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from statistics import fmean
+
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import Path
+from evaluator.judge.hands import HANDS
+from evaluator.judge.song import Song
+from evaluator.judge.verdict import BarVerdict, FormFinding
+
+LITTLE = 0.5
+"""Less than this of its chords and basses is right in a cadenza. A passage that is taken up again
+after a stumble is mostly right."""
+AT_LINE = 0.01
+"""Seconds; bar lines are no more exact than this."""
+
+
+def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[range]:
+    """Indices of the played bars in which cadenzas were heard; `bars` are the verdicts on them."""
+    fermatas = [
+        bar.index
+        for bar in graph.bars
+        if bar.exact == frozenset(HANDS) and any(strike.waits for strike in bar.strikes)
+    ]
+    if not fermatas:
+        return []
+    song = Song(graph)
+    ranks = [song.rank(played.bar) for played in path.bars]
+    found: list[range] = []
+    for held in sorted(map(song.rank, fermatas)):
+        for heard in _returns(path, ranks, held):
+            if (not found or heard.start >= found[-1].stop) and _right(bars, heard) < LITTLE:
+                found.append(heard)
+    return found
+
+
+def _returns(path: Path, ranks: Sequence[int], held: int) -> Iterator[range]:
+    """From each going back at a fermata, or at the bar before it, to where the song goes on."""
+    for index in range(1, len(ranks)):
+        back = path.bars[index].entry in ("restart", "jump") and ranks[index] <= ranks[index - 1]
+        if not back or not held - 1 <= ranks[index - 1] <= held:
+            continue
+        on = next((at for at in range(index, len(ranks)) if ranks[at] > held), None)
+        if on is not None:
+            yield range(index, on)
+
+
+def _right(bars: Sequence[BarVerdict], heard: range) -> float:
+    """How much of the chords and basses of these bars was right."""
+    scores = [
+        part.score
+        for at in heard
+        for part in (bars[at].chord, bars[at].bass)
+        if part.score is not None
+    ]
+    return fmean(scores) if scores else 1.0
+
+
+def unjudged(bars: Sequence[BarVerdict], free: Sequence[range]) -> tuple[BarVerdict, ...]:
+    """The verdicts, with none on the bars of a cadenza."""
+    inside = {at for one in free for at in one}
+    return tuple(replace(bar, judged=False) if at in inside else bar for at, bar in enumerate(bars))
+
+
+def outside(
+    form: Sequence[FormFinding], path: Path, free: Sequence[range]
+) -> tuple[FormFinding, ...]:
+    """The findings of the form that no cadenza has made."""
+    spans = [(path.bars[one.start - 1].end, path.bars[one.stop].start) for one in free]
+    return tuple(
+        finding
+        for finding in form
+        if not any(begins - AT_LINE <= finding.at <= ends + AT_LINE for begins, ends in spans)
+    )

@@ -1,0 +1,105 @@
+"""A cadenza at a fermata is the player's own (C. P. E. Bach, Versuch, 1753, on fermatas; from
+memory), and a halt that was led up to by slowing down is no halt (common practice, no source)."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from evaluator.chart import BarGraph, read_chart
+from evaluator.follow import follow
+from evaluator.judge import Judgement, judge
+from evaluator.take.strike import strikes
+from tests.judge.truth_path import take_of
+from tests.playing import Note, Pause, Performance, play
+
+HEAD = "title: Gilded Wren\nkey: C major\ntempo: 80\n\n[A]\n"
+BEAT = 0.75
+MELODY = (
+    *("C5 D5 E5 G5", "A5 G5 F5 D5", "E5 D5 C5 B4", "C5 E5 G5 C6", "B5 A5 G5 F5"),
+    *("G5{} - - F#5,G5", "A5 F5 D5 C5", "B4 D5 G5 F5", "E5 G5 C6 B5", "A5 F5 D5 B4", "C5 E5 C5 -"),
+)
+BASS = (
+    *("C3 E3 G3 E3", "F3 A3 D3 F3", "C3 G3 E3 G3", "A2 C3 E3 A3", "D3 F3 A3 F3"),
+    *("G2{} - - -", "F2 A2 D3 F3", "G2 B2 D3 G3", "C3 E3 A3 E3", "F3 D3 G3 G2", "C3 G2 C2 -"),
+)
+SIXTH = 5
+"""The bar with the fermata."""
+CADENZA = (72, 71, 74, 72, 76, 74, 77, 76, 79, 77, 81, 79, 83, 81, 80, 78, 79, 76, 73, 75)
+
+
+def song(sign: str = "~hold") -> BarGraph:
+    right, left = (" | ".join(bars).format(sign) for bars in (MELODY, BASS))
+    signs = "        | " + "C | " * len(MELODY) + "\n"
+    return read_chart(f"{HEAD}{signs}  right | {right} |\n  left  | {left} |\n")
+
+
+def judged(graph: BarGraph, performance: Performance) -> Judgement:
+    take = take_of(performance)
+    struck = strikes(take)
+    return judge(graph, take, struck, follow(graph, struck))
+
+
+def with_cadenza(performance: Performance, keys: tuple[int, ...]) -> Performance:
+    """These keys between the fermata and what follows it."""
+    begins = performance.truth.bars[SIXTH].start + 2 * BEAT
+    lasts = len(keys) * 0.15 + 2.0
+    late = [
+        note if note.onset < begins else replace(
+            note, onset=note.onset + lasts, offset=note.offset + lasts
+        )
+        for note in performance.notes
+    ]  # fmt: skip
+    own = [
+        Note(begins + 0.5 + 0.15 * at, begins + 0.62 + 0.15 * at, key, 60, "right")
+        for at, key in enumerate(keys)
+    ]
+    notes = tuple(sorted([*late, *own], key=lambda note: (note.onset, note.pitch)))
+    return replace(performance, notes=notes)
+
+
+def test_a_cadenza_at_a_fermata_is_held_against_nobody() -> None:
+    graph = song()
+    found = judged(graph, with_cadenza(play(graph), CADENZA))
+    assert [one.kind for one in found.form] == []
+    assert found.marks.overall is not None
+    assert found.marks.overall > 90.0  # the first of it may be heard in the bar itself
+
+
+def test_who_takes_up_a_passage_again_at_a_fermata_has_begun_again() -> None:
+    graph = song()
+    once = play(graph)
+    back = once.truth.bars[SIXTH - 1].start
+    until = once.truth.bars[SIXTH].start + BEAT
+    lasts = until - back + 1.5
+    again = [
+        replace(note, onset=note.onset + lasts, offset=note.offset + lasts)
+        for note in once.notes
+        if note.onset >= back - 0.01
+    ]
+    before = [note for note in once.notes if note.onset < until]
+    found = judged(graph, replace(once, notes=(*before, *again)))
+    assert [one.kind for one in found.form] in (["restart"], ["extra"])
+    assert all(bar.judged for bar in found.bars)
+
+
+def bent(performance: Performance, when: Callable[[float], float]) -> Performance:
+    notes = tuple(
+        replace(note, onset=when(note.onset), offset=when(note.offset))
+        for note in performance.notes
+    )
+    return replace(performance, notes=notes)
+
+
+def test_a_halt_that_was_led_up_to_is_a_ritard() -> None:
+    graph = song("")
+    start = play(graph).truth.bars[4].start
+    longer = [0.3, 0.6, 0.9, 1.2]
+
+    def slower(at: float) -> float:
+        beats = (at - start) / BEAT
+        return at + sum(
+            more * BEAT * min(max(beats - place, 0.0), 1.0) for place, more in enumerate(longer)
+        )
+
+    assert [one.kind for one in judged(graph, bent(play(graph), slower)).form] == []
+    halted = judged(graph, play(graph, faults=[Pause(5, 0.0, 1.0)]))
+    assert [one.kind for one in halted.form] == ["break"]
