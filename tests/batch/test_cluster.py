@@ -18,7 +18,7 @@ from evaluator.batch.pool import Craft
 from evaluator.judge.rubric import STEADY
 from tests.batch.crafts import add, die_on_five, fails, lost, prepare, slow
 from tests.batch.dask_cluster import ROOT, Running, children, cluster, end, wait_until
-from tests.cli.commands import CHART, evaluator, refused, take
+from tests.cli.commands import CHART, evaluator, program, refused, take
 from tests.playing import WrongBass
 
 pytest.importorskip("distributed")
@@ -168,7 +168,7 @@ def test_a_client_that_is_killed_goes_on_where_it_stopped(
     wait_until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in workers))
     before = lines(tmp_path)
     assert 5 <= before < 40
-    done = evaluator(tmp_path, *WORDS, *crew)
+    done = program(tmp_path, *WORDS, *crew)
     assert done.returncode == 0, done.stderr
     assert "Going on with a run that was broken off." in done.stderr
     assert [row["file"] for row in rows(tmp_path)] == names
@@ -201,19 +201,19 @@ def test_a_scheduler_that_is_lost_is_told_and_what_is_done_is_kept(tmp_path: Pat
         assert f"The scheduler at {passing.address} was lost while it was at work." in said
         assert "takes are graded and kept; the same command goes on from there." in said
     assert not (folder / "class.csv").exists()
-    done = evaluator(folder, *WORDS)
+    done = program(folder, *WORDS)
     assert done.returncode == 0
     assert [row["file"] for row in rows(folder)] == names
 
 
 def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path) -> None:
     many_takes(tmp_path, 2)
-    said = refused(evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1"), 1)
+    said = refused(program(tmp_path, *WORDS, "--cluster", "127.0.0.1:1"), 1)
     assert said == (
         "evaluator: No Dask scheduler answers at 127.0.0.1:1. One is started with "
         "`dask scheduler`; it says its address.\n"
     )
-    both = evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1", "--jobs", "2")
+    both = program(tmp_path, *WORDS, "--cluster", "127.0.0.1:1", "--jobs", "2")
     assert "not allowed with" in refused(both, 2)
     hidden = tmp_path / "hidden"
     hidden.mkdir()
@@ -226,4 +226,4 @@ def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path)
     )
     words = (*WORDS, "--cluster", "127.0.0.1:1")
     path = os.pathsep.join((str(hidden), str(ROOT)))
-    assert "pip install distributed" in refused(evaluator(tmp_path, *words, PYTHONPATH=path), 2)
+    assert "pip install distributed" in refused(program(tmp_path, *words, PYTHONPATH=path), 2)

@@ -1,11 +1,16 @@
-"""Runs the command as a person does: in a process of its own, in a folder with files."""
+"""Runs the command as a person does, in a folder with files."""
 
+import contextlib
+import io
 import os
 import subprocess
 import sys
+from collections.abc import Mapping
 from pathlib import Path
+from unittest import mock
 
 from evaluator.chart import read_chart
+from evaluator.cli.main import main
 from tests.playing import Fault, play, to_midi
 
 CHART = """\
@@ -42,19 +47,60 @@ def take(*faults: Fault, without: tuple[int, ...] = ()) -> bytes:
 def evaluator(
     folder: Path, *words: str, raw_words: tuple[bytes, ...] = (), **environment: str
 ) -> subprocess.CompletedProcess[str]:
-    """The command, run in a folder; `environment` is added to the usual one."""
-    known = {"PATH": os.environ.get("PATH", ""), "PYTHONIOENCODING": "utf-8", "LC_ALL": "C.UTF-8"}
-    known["EVALUATOR_HISTORY"] = f"{folder}-history"
+    """What a command says when it is run in a folder, in this very process.
+
+    It sees nothing of the surroundings of the tests but the way to programs, and
+    `environment`. `program` is the same in a process of its own, which takes about a second
+    longer; `tests/cli/test_program.py` holds the two to each other for every command.
+    """
+    known = surroundings(folder, environment)
+    encoding = known["PYTHONIOENCODING"]
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding, newline="") for _ in range(2))
+    with (
+        mock.patch.dict(os.environ, known, clear=True),
+        contextlib.chdir(folder),
+        open(os.devnull, encoding="utf-8") as nothing,
+        mock.patch.object(sys, "stdin", nothing),
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+    ):
+        status = main([*words, *map(os.fsdecode, raw_words)])
+    return subprocess.CompletedProcess(words, status, *map(_written, (out, err)))
+
+
+def _written(stream: io.TextIOWrapper) -> str:
+    stream.flush()
+    assert isinstance(stream.buffer, io.BytesIO)
+    # Line ends as text has them, like those of a process that is read as text.
+    return io.TextIOWrapper(io.BytesIO(stream.buffer.getvalue()), stream.encoding).read()
+
+
+def program(
+    folder: Path, *words: str, raw_words: tuple[bytes, ...] = (), **environment: str
+) -> subprocess.CompletedProcess[str]:
+    """The same as a person starts it: a process of its own."""
     arguments: list[str | bytes] = [sys.executable, "-m", "evaluator", *words, *raw_words]
     return subprocess.run(
         arguments,
         cwd=folder,
-        env=known | environment,
+        env=surroundings(folder, environment),
+        stdin=subprocess.DEVNULL,
         capture_output=True,
         encoding="utf-8",
         timeout=60,
         check=False,
     )
+
+
+def surroundings(folder: Path, environment: Mapping[str, str]) -> dict[str, str]:
+    """All that a command sees of them; a history of its own is beside the folder."""
+    return {
+        "PATH": os.environ.get("PATH", ""),
+        "PYTHONIOENCODING": "utf-8",
+        "LC_ALL": "C.UTF-8",
+        "EVALUATOR_HISTORY": f"{folder}-history",
+        **environment,
+    }
 
 
 def refused(done: subprocess.CompletedProcess[str], status: int) -> str:

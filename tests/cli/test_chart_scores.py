@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import evaluator, refused
+from tests.cli.commands import evaluator, program, refused
 from tests.notation.sheets import chord, note, packed, repeat, score
 
 SCORE = score(chord("C") + note(words="1:hey"), chord("G", offset=2) + note())
@@ -97,7 +97,7 @@ def test_a_page_of_it_is_written(folder: Path) -> None:
 
 def test_without_music21_only_scores_fail(folder: Path) -> None:
     (folder / "music21.py").write_text("raise ImportError", encoding="utf-8")
-    done = evaluator(
+    done = program(
         folder, "chart", "export", "row.txt", "-o", "row.musicxml", PYTHONPATH=str(folder)
     )
     assert "pip install" in refused(done, 2)

@@ -5,8 +5,6 @@ run in a page, be a formula of a spreadsheet, be a template, a format or the mar
 library that draws. `END` stands behind each, so that a test sees that it came through.
 """
 
-import contextlib
-import io
 import os
 import unicodedata
 from dataclasses import dataclass
@@ -14,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from evaluator.chart import read_chart
-from evaluator.cli.main import main
+from tests.cli.commands import evaluator
 from tests.playing import Missed, WrongBass, WrongChord, play, to_midi
 from tests.take.build import chunk, end, meta
 
@@ -110,19 +108,8 @@ def _csv(text: str) -> str:
 
 def told(folder: Path, *words: str) -> Said:
     """What a command says when it is run in a folder, in this process."""
-    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(2))
-    before = Path.cwd()
-    os.chdir(folder)
-    try:
-        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-            status = main(words)
-    finally:
-        os.chdir(before)
-    streams = []
-    for stream in (out, err):
-        stream.flush()
-        streams.append(stream.buffer.getvalue().decode())  # type: ignore[attr-defined]
-    return Said(status, *streams)
+    done = evaluator(folder, *words, EVALUATOR_HISTORY=os.environ["EVALUATOR_HISTORY"])
+    return Said(done.returncode, done.stdout, done.stderr)
 
 
 def unseen(text: str) -> set[str]:

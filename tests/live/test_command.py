@@ -14,7 +14,7 @@ from evaluator.errors import UsageError
 from evaluator.live.names import PortName
 from evaluator.take.gaps import gaps_in
 from evaluator.take.sound_file import read_take
-from tests.cli.commands import CHART, evaluator, refused, take
+from tests.cli.commands import CHART, evaluator, program, refused, take
 from tests.live.jack import wait_until
 from tests.playing import WrongBass, WrongChord
 
@@ -298,13 +298,13 @@ def test_what_cannot_be_read_is_told_before_anything_is_played(folder: Path) -> 
 
 def test_without_the_library_it_says_how_to_get_it(folder: Path) -> None:
     (folder / "rtmidi.py").write_text("raise ImportError")
-    done = evaluator(folder, "ports", PYTHONPATH=str(folder))
+    done = program(folder, "ports", PYTHONPATH=str(folder))
     assert "pip install python-rtmidi" in refused(done, 2)
 
 
 def test_ports_are_listed(folder: Path) -> None:
     ports = "Midi Through Port-0 14:0;Grand 20:0"
-    done = evaluator(folder, "ports", PYTHONPATH=FAKE, FAKE_PORTS=ports, HOME=str(folder))
+    done = program(folder, "ports", PYTHONPATH=FAKE, FAKE_PORTS=ports, HOME=str(folder))
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.splitlines() == [
         "Grand 20:0 (JACK)",
@@ -313,13 +313,13 @@ def test_ports_are_listed(folder: Path) -> None:
 
 
 def test_no_port_says_what_to_check(folder: Path) -> None:
-    done = evaluator(folder, "ports", PYTHONPATH=FAKE, HOME=str(folder))
+    done = program(folder, "ports", PYTHONPATH=FAKE, HOME=str(folder))
     assert "switched on" in done.stdout
     assert "no other program is holding it" in done.stdout
 
 
 def test_several_pianos_and_nobody_to_ask(folder: Path) -> None:
-    done = evaluator(
+    done = program(
         folder, "listen", "row.txt", PYTHONPATH=FAKE, FAKE_PORTS="A 1;B 2", HOME=str(folder)
     )
     assert "Say which with --port" in refused(done, 2)

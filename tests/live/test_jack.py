@@ -24,7 +24,7 @@ from evaluator.live.journal import read_journal
 from evaluator.live.sound_file import recorded
 from evaluator.take.gaps import gaps_in
 from evaluator.take.sound_file import read_take
-from tests.cli.commands import evaluator
+from tests.cli.commands import evaluator, program
 from tests.live.jack import PATIENT, Jack, Listening, wait_until
 from tests.live.peer import Peer
 
@@ -244,7 +244,7 @@ def test_a_crash_of_the_library_costs_a_gap_and_not_the_take(jack: Jack, stage: 
 
 def test_ports_lists_the_piano(stage: Stage) -> None:
     stage.piano([])
-    done = evaluator(
+    done = program(
         stage.folder,
         "ports",
         **{"JACK_DEFAULT_SERVER": os.environ["JACK_DEFAULT_SERVER"], "HOME": str(stage.folder)},
