@@ -101,4 +101,4 @@ def test_without_music21_only_scores_fail(folder: Path) -> None:
         folder, "chart", "export", "row.txt", "-o", "row.musicxml", PYTHONPATH=str(folder)
     )
     assert "pip install" in refused(done, 2)
-    done_well(evaluator(folder, "chart", "show", "row.txt", PYTHONPATH=str(folder)))
+    done_well(program(folder, "chart", "show", "row.txt", PYTHONPATH=str(folder)))
