@@ -37,6 +37,9 @@ CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 """Half, 0.7, once, 1.4 times and double the written length of a beat."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
+SAMPLE = 2_000
+"""Strikes of a longer take (this is eight minutes of eighths at 120) on which keys and tempi are
+compared; the whole of it is then followed in the best of them alone, beside its own."""
 FULL_GAIN = 2.5
 """Nats per strike of an ordinary take of the right song."""
 
@@ -70,9 +73,12 @@ def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     if (first == 0 and _fits(best)) or not strikes:
         return best
     lost = _astray(own)
-    for transposed in (first, *others):
-        if transposed == 0:
-            continue
+    keys = [key for key in (first, *others) if key != 0]
+    if len(strikes) > SAMPLE:
+        sample = strikes[:SAMPLE]
+        begun = _in_its_key(follow_in(grid, sample, 0, gaps), grid, sample, gaps)
+        keys = [begun.transposed] if begun.transposed else []
+    for transposed in keys:
         other = follow_in(grid, strikes, transposed, gaps)
         doubted = best is own and (not lost or _astray(other))
         if other.fit > best.fit + (CLEARER if doubted else 0.0):
@@ -101,8 +107,15 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     """
     if not _astray(path):
         return path
-    ways = [follow_in(grid, strikes, path.transposed, gaps, TEMPI[[at]]) for at in CERTAIN_TEMPI]
-    return max(path, *ways, key=lambda way: way.fit)
+
+    def begun_at(tempi: Floats, strikes: Sequence[Strike]) -> Path:
+        return follow_in(grid, strikes, path.transposed, gaps, tempi)
+
+    ways = [TEMPI[[at]] for at in CERTAIN_TEMPI]
+    if len(strikes) > SAMPLE:
+        ways = [max((TEMPI, *ways), key=lambda tempi: begun_at(tempi, strikes[:SAMPLE]).fit)]
+    others = (begun_at(tempi, strikes) for tempi in ways if tempi is not TEMPI)
+    return max((path, *others), key=lambda way: way.fit)
 
 
 def follow_in(

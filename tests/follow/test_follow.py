@@ -4,16 +4,20 @@ Common practice, no source: what is a mistake of form and what a legal choice fo
 the chart format.
 """
 
+import random
+from collections.abc import Sequence
 from dataclasses import replace
+from importlib import import_module
 
 import pytest
 
 from evaluator.follow import follow
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follow import follow_in, straighter
-from evaluator.follow.grid import lay_out
+from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.path import Path
 from evaluator.take.sound_file import read_take
-from evaluator.take.strike import strikes
+from evaluator.take.strike import Strike, strikes
 from tests.bench.students import MANY, simulate
 from tests.follow.songs import (
     CHORUS,
@@ -210,6 +214,41 @@ def test_the_transpose_button_is_recognised(semitones: int) -> None:
     path = follow(graph, heard(play(graph).transposed(semitones)))
     assert path.transposed == semitones
     assert numbers(graph, path) == list(range(1, 13))
+
+
+@pytest.fixture
+def long_ones(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """How many strikes were followed each time, where a take of more than forty is long."""
+    module = import_module("evaluator.follow.follow")
+    monkeypatch.setattr(module, "SAMPLE", 40)
+    lengths: list[int] = []
+
+    def counted(grid: Grid, strikes: Sequence[Strike], *rest: object) -> Path:
+        lengths.append(len(strikes))
+        return follow_in(grid, strikes, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module, "follow_in", counted)
+    return lengths
+
+
+@pytest.mark.parametrize("semitones", [0, 3])
+def test_other_keys_are_tried_on_the_beginning_of_a_long_take(
+    semitones: int, long_ones: list[int]
+) -> None:
+    graph = song(LINES)
+    taken = heard(play(graph).transposed(semitones))
+    path = follow(graph, taken)
+    assert path.transposed == semitones
+    assert numbers(graph, path) == WHOLE
+    assert long_ones.count(len(taken)) == (2 if semitones else 1)
+
+
+def test_noodling_for_long_is_followed_whole_a_few_times_only(long_ones: list[int]) -> None:
+    dice = random.Random(1)
+    keys = [dice.randrange(36, 90) for _ in range(300)]
+    notes = tuple(Note(0.24 * at, 0.24 * at + 0.2, key, 64, "right") for at, key in enumerate(keys))
+    follow(song(LINES), heard(Performance(notes, (), play(song(LINES)).truth)))
+    assert long_ones.count(300) <= 4 < len(long_ones)
 
 
 def test_a_take_in_the_charts_key_is_not_transposed() -> None:

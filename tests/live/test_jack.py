@@ -24,6 +24,7 @@ from evaluator.live.journal import read_journal
 from evaluator.live.sound_file import recorded
 from evaluator.take.gaps import gaps_in
 from evaluator.take.sound_file import read_take
+from tests.bench.flood import flood
 from tests.cli.commands import evaluator, program
 from tests.live.jack import PATIENT, Jack, Listening, wait_until
 from tests.live.peer import Peer
@@ -121,6 +122,19 @@ def test_a_thousand_notes_arrive_in_time_beside_a_busy_computer(
     off -= np.median(off)
     assert np.percentile(np.abs(off), 99) < 0.008
     assert len(take.pedal) == NOTES // 8
+
+
+def test_a_flood_is_kept_to_the_last_note(patient: Jack, stage: Stage) -> None:
+    """Far faster than it can be followed, and Ctrl-C at once; `tests.bench.flood` times more."""
+    piano = stage.piano(flood(3000))
+    listening = stage.listening()
+    piano.play()
+    piano.wait()
+    time.sleep(0.3)
+    assert listening.stop() == 0
+    sent, pitches = onsets(piano.sent())
+    assert len(sent) == 3000
+    assert sorted(read_take(listening.take()).pitches.tolist()) == sorted(pitches)
 
 
 def test_a_piano_that_went_away_and_came_back_leaves_a_gap(jack: Jack, stage: Stage) -> None:
