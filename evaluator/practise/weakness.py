@@ -14,6 +14,9 @@ from typing import Final
 from evaluator.practise.attempt import Attempt, Skill, Sort
 
 MOST: Final = 5
+MOST_HALTS: Final = 2
+"""Who stops in many places is taught to go on, not each place by itself; the rest of the plan
+is for what else went wrong. Common practice, no source."""
 LEAST: Final = 0.02
 """Weight below which a thing is not worth a loop: a strike or two missed in passing is
 not, a wrong bass note is. Common practice, no source."""
@@ -43,7 +46,7 @@ class Weakness:
 
 
 def weaknesses(tried: Sequence[Attempt]) -> tuple[Weakness, ...]:
-    """At most five, the heaviest first."""
+    """At most five, two of them halts, the heaviest first."""
     left = list(tried)
     found: list[Weakness] = []
     while len(found) < MOST:
@@ -53,6 +56,8 @@ def weaknesses(tried: Sequence[Attempt]) -> tuple[Weakness, ...]:
         found.append(heaviest)
         explained = {id(attempt) for attempt in heaviest.failed}
         left = [attempt for attempt in left if id(attempt) not in explained]
+        if sum(one.skill.kind == "halt" for one in found) == MOST_HALTS:
+            left = [attempt for attempt in left if attempt.skills[0].kind != "halt"]
     return tuple(found)
 
 
