@@ -31,7 +31,8 @@ LINE_BARS: Final = 4
 SLOWEST_BPM: Final = 20
 """As slow as a guide goes."""
 HALTING: Final = 0.6
-"""A bar that went slower than this part of the take's tempo holds a halt."""
+"""A bar that went slower than this part of the take's tempo, measured by the chart, holds a halt;
+one that went as much faster was not played as a whole."""
 STEADY, UNSTEADY = 0.9, 0.6
 """Part of the tempo just played for a passage that was quite steady, and the least."""
 AT: Final = 0.01
@@ -80,12 +81,15 @@ class _Planner:
         self._chart_file = chart_file or "CHART"
         self._main = {graph.bars[i].number: graph.bars[i] for i in reversed(graph.written)}
         self._chunks = _chunks(graph)
-        self._tempo = judgement.tempo
+        self._went = judgement.tempo.median / judgement.tempo.chart or 1.0
+        """Of the chart's tempo, how much the take went at."""
         halts = [one.at for one in judgement.form if one.kind in ("break", "restart")]
         self._played: dict[int, list[BarVerdict]] = {}
         for verdict in judgement.bars:
-            if verdict.judged and not _halted(verdict, halts, judgement.tempo.median):
-                self._played.setdefault(graph.bars[verdict.bar].number, []).append(verdict)
+            bar = graph.bars[verdict.bar]
+            usual = 60.0 / bar.seconds_per_beat * self._went
+            if verdict.judged and not _halted(verdict, halts, usual):
+                self._played.setdefault(bar.number, []).append(verdict)
 
     def passage(self, weakness: Weakness, taken: set[_Passage]) -> _Passage | None:
         """The passage in which most of it went wrong, the earliest of equals."""
@@ -168,9 +172,7 @@ class _Planner:
         bars = [self._main[number] for number in passage.numbers if number in self._main]
         written = 60.0 / bars[0].seconds_per_beat
         played = [one for number in passage.numbers for one in self._played.get(number, ())]
-        pace = median(one.bpm for one in played) if played else self._tempo.median
-        if pace <= 0:
-            pace = self._tempo.chart
+        pace = median(one.bpm for one in played) if played else written * self._went
         uneven = _uneven(played)
         late = [abs(one.ms) / 1000 * pace / 60 for one in weakness.failed if one.ms]
         if late:
@@ -182,10 +184,10 @@ class _Planner:
         return max(SLOWEST_BPM, within)
 
 
-def _halted(verdict: BarVerdict, halts: Sequence[float], median_bpm: float) -> bool:
-    """Whether the player stopped in a bar."""
+def _halted(verdict: BarVerdict, halts: Sequence[float], usual_bpm: float) -> bool:
+    """Whether the player stopped in a bar, so that it tells no tempo."""
     stopped = any(verdict.start - AT <= at < verdict.end - AT for at in halts)
-    return stopped or verdict.bpm < HALTING * median_bpm
+    return stopped or not HALTING * usual_bpm <= verdict.bpm <= usual_bpm / HALTING
 
 
 def _chunks(graph: BarGraph) -> tuple[_Passage, ...]:

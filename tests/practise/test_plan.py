@@ -4,9 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from evaluator.chart import read_chart
+from evaluator.grading import grade_take, prepare
 from evaluator.judge.verdict import BarVerdict, FormFinding, StrikeFault, Tempo
 from evaluator.practise.plan import plan
 from evaluator.report.model import Loop
+from tests.playing import WrongChord, play, to_midi
 from tests.report.builders import (
     finding,
     incomplete_chord,
@@ -74,6 +77,23 @@ def test_a_halt_before_the_bar_line_delays_the_chord_after_it() -> None:
     at = right_bar(graph, 6, 7).start - 2.0
     found = loops({}, (finding("break", [7], graph, at=at, halt=2.0),))
     assert (found[0].kind, found[0].bars) == ("halt", (6, 7))
+
+
+def test_halts_in_many_places_leave_room_for_what_else_went_wrong() -> None:
+    graph = song()
+    halts = tuple(
+        finding("break", [n], graph, at=right_bar(graph, n - 1, n).start, halt=2.0)
+        for n in (4, 7, 8, 11, 16, 21, 25)
+    )
+    spoiled = {
+        n: root_for_bass(right_bar(graph, n - 1, n), "F#", "D")
+        if n % 2
+        else incomplete_chord(right_bar(graph, n - 1, n), "A5")
+        for n in (14, 23, 26)
+    }
+    found = loops(spoiled, halts)
+    assert [one.kind for one in found].count("halt") == 2
+    assert {"bass", "chord"} <= {one.kind for one in found}
 
 
 def test_a_place_of_the_pattern_is_one_thing_wherever_it_is_missed() -> None:
@@ -182,3 +202,20 @@ def test_a_halt_tells_no_tempo() -> None:
     assert [one.bpm for one in plan(graph, judgement(graph, spoiled=halted))] == [
         one.bpm for one in plan(graph, judgement(graph, spoiled=wrong))
     ]
+
+
+def test_a_bar_that_seems_far_too_fast_tells_no_tempo_either() -> None:
+    graph = song()
+    wrong = {7: wrong_chord(right_bar(graph, 6, 7), "G")}
+    odd = {n: replace(wrong.get(n, right_bar(graph, n - 1, n)), bpm=190.0) for n in (6, 7)}
+    assert plan(graph, judgement(graph, spoiled=odd))[0].bpm <= 0.9 * 96
+
+
+def test_a_slow_section_is_practised_below_the_tempo_that_it_was_played_at() -> None:
+    text = "title: Tin Bird\ntempo: 120\n[Verse]\n| C | F | Am | G | x3\n"
+    text += "[Slow] tempo 60\n| Dm | G | Em | A |\n| Dm | F | G | C |\n"
+    graph = read_chart(text)
+    take = play(graph, faults=[WrongChord(14, "Bb"), WrongChord(18, "Ab")])
+    found = grade_take(prepare(text), to_midi(take)).practise
+    assert found
+    assert all(loop.bars[0] > 12 and 36 <= loop.bpm <= 54 for loop in found)
