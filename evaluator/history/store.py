@@ -201,13 +201,13 @@ def _connected(file: Path) -> sqlite3.Connection:
     _make_private(file)
     connection = sqlite3.connect(file, timeout=reading.WAIT_SECONDS, isolation_level=None)
     try:
+        check_version(connection, file)
+        if not is_ours(connection):
+            raise DamagedError(file)
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
         # What is forgotten is overwritten: it is about pupils.
         connection.execute("PRAGMA secure_delete = ON")
-        check_version(connection, file)
-        if not is_ours(connection):
-            raise DamagedError(file)
         migrate(connection)
         with suppress(sqlite3.OperationalError):  # busy, or not possible here: as it is, then
             connection.execute("PRAGMA journal_mode = WAL")

@@ -175,6 +175,14 @@ def test_a_damaged_list_of_tables_costs_no_entry(
     assert not read(file).damaged
 
 
+def test_a_file_format_that_none_ever_had_costs_no_entry(file: Path, sound: bytes) -> None:
+    head = slice(44, 48)  # the number of the schema's format (SQLite, "Database File Format")
+    file.write_bytes(sound[: head.start] + b"\x98" * 4 + sound[head.stop :])
+    assert entries(file) == tuple(MANY)
+    assert keep_all(file, [entry("new")])[0] == 1
+    assert len(entries(file)) == 91
+
+
 @pytest.mark.parametrize("number", [0, 1])
 def test_an_older_number_than_the_tables_have_costs_no_entry(file: Path, number: int) -> None:
     change(file, f"PRAGMA user_version = {number}")
