@@ -246,6 +246,7 @@ def test_from_where_on_something_of_the_touch_is_said() -> None:
             pytest.approx(shortest - said_from("length"), abs=0.1),
             pytest.approx(longest + said_from("length"), abs=0.1),
         ],
+        "repeated notes of a melody are detached": [pytest.approx(said_from("repeats"), abs=0.1)],
         "the pedal carries notes over": [pytest.approx(said_from("blur"), abs=0.05)],
         "a ritard that is written is hardly heard": [
             pytest.approx(RITARD - said_from("ending"), abs=0.05)

@@ -47,6 +47,7 @@ TouchAspect = Literal[
     "together",
     "loudness",
     "length",
+    "repeats",
     "blur",
     "pedal",
     "ending",

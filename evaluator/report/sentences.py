@@ -122,6 +122,8 @@ TOUCH: Final = {
     "length{where}.",
     "length long": "The {hand} hand's staccato notes are held, for {value:.0f} % of what is "
     "written under the dots.",
+    "repeats": "The melody's repeated notes are detached, silent for {value:.0f} % of the time "
+    "between one and the next.",
     "blur": "The pedal carries notes into the next chord, {value:.0f} % of the time{where}.",
     "blur throughout": "The pedal is held down throughout, and the chords run into each other: "
     "change it with each chord.",

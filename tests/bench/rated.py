@@ -42,7 +42,7 @@ from evaluator.judge.rubric import STEADY
 from evaluator.judge.touch.curves import HALVING, Halving
 from evaluator.notation import import_score
 from evaluator.parts import AS_RECKONED
-from tests.bench.remarks import confirmed, first_things
+from tests.bench.remarks import confirmed, first_things, left_out, show_rows
 
 TEACHERS = 4
 BASS = (8.0, 16.0, 32.0)
@@ -227,13 +227,11 @@ def _remarks(takes: Sequence[Rated], graded: Sequence[Graded]) -> None:
     print(f"  {'':<14}{'takes':>7}{'said':>6}{'precision':>11}{'remarks':>9}{'answered':>10}")
     reports, texts = [one.report for one in graded], [take.texts for take in takes]
     rows = confirmed(reports, texts)
-    for row in rows:
-        print(
-            f"  {row.kind:<14}{row.takes:>7}{row.found:>6}{row.precision:>11.2f}"
-            f"{row.remarks:>9}{row.answered:>10}"
-        )
+    show_rows(rows)
     remarks, answered = sum(row.remarks for row in rows), sum(row.answered for row in rows)
     print(f"  together {answered} of {remarks} remarks answered: {answered / remarks:.2f}")
+    print("  said from where the other pieces say:")
+    show_rows(left_out(reports, texts, [take.piece for take in takes]))
     share, number = first_things(reports, texts)
     print(
         f"  of {number} first complaints of notes, halts or rhythm {share:.2f} stand among the "

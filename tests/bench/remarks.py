@@ -7,6 +7,11 @@ teachers' complaints, each counted, those are answered of whose kind the report 
 of that take (recall). What the report says is what it says in words: faults of bars, findings
 of the form, sentences on the touch.
 
+How far off an aspect of the touch must be to be said was decided with all takes in view. Left
+out: the mark of an aspect below which it is said is chosen, for each piece, on the others, as the
+one that answers most there with a precision of at least `SURE`; that is what may be hoped for on a
+piece never seen.
+
 First things first: of the takes of which a teacher's first complaint has a kind that a report
 can name, the share in which one of the things to put right first, or of the touch, has it.
 """
@@ -82,6 +87,19 @@ def _said(*names: TouchAspect) -> Finder:
     return found
 
 
+TOUCHES: Final[Mapping[str, tuple[TouchAspect, ...]]] = {
+    "balance": ("balance",),
+    "dynamics": ("loudness",),
+    "length": ("length", "repeats"),
+    "ritard": ("ending",),
+    "pedal": ("blur",),
+}
+"""The kinds of which the touch alone tells, and by what."""
+SURE: Final = 0.65
+LEAST_SAID: Final = 4
+"""Takes of the other pieces of which it must be said."""
+
+
 def _wrong_notes(report: Report) -> bool:
     return any(fault.kind in WRONG for bar in report.bars for fault in bar.faults)
 
@@ -101,11 +119,7 @@ FINDINGS: Final[Mapping[str, Finder]] = {
     "hesitation": _hesitates,
     "rhythm": _rhythm,
     "tempo": _said("tempo"),
-    "balance": _said("balance"),
-    "dynamics": _said("loudness"),
-    "length": _said("length"),
-    "ritard": _said("ending"),
-    "pedal": _said("blur"),
+    **{kind: _said(*aspects) for kind, aspects in TOUCHES.items()},
 }
 FIRST_WORDS: Final[Mapping[str, re.Pattern[str]]] = {
     "wrong notes": re.compile(r"was played where|not complete|was not played|of it .* was heard"),
@@ -137,19 +151,64 @@ def confirmed(reports: Sequence[Report], texts: Sequence[Sequence[str]]) -> list
     for kind, finder in FINDINGS.items():
         told = [sum(kind in complaints(text) for text in said) for said in texts]
         ours = [finder(report) for report in reports]
-        both = sum(mine and count > 0 for mine, count in zip(ours, told, strict=True))
-        answered = sum(count for mine, count in zip(ours, told, strict=True) if mine)
-        rows.append(
-            Row(
-                kind,
-                sum(count > 0 for count in told),
-                sum(ours),
-                both / sum(ours) if any(ours) else float("nan"),
-                sum(told),
-                answered,
-            )
-        )
+        rows.append(_row(kind, told, ours))
     return rows
+
+
+def _row(kind: str, told: Sequence[int], ours: Sequence[bool]) -> Row:
+    both = sum(mine and count > 0 for mine, count in zip(ours, told, strict=True))
+    return Row(
+        kind,
+        sum(count > 0 for count in told),
+        sum(ours),
+        both / sum(ours) if any(ours) else float("nan"),
+        sum(told),
+        sum(count for mine, count in zip(ours, told, strict=True) if mine),
+    )
+
+
+def left_out(
+    reports: Sequence[Report], texts: Sequence[Sequence[str]], pieces: Sequence[str]
+) -> list[Row]:
+    """The kinds of which the touch alone tells, said from where the other pieces say."""
+    rows = []
+    for kind, aspects in TOUCHES.items():
+        told = [sum(kind in complaints(text) for text in said) for said in texts]
+        marks = [_mark(report, aspects) for report in reports]
+        ours = [False] * len(reports)
+        for piece in dict.fromkeys(pieces):
+            rest = [at for at, one in enumerate(pieces) if one != piece]
+            below = _from_where([(marks[at], told[at]) for at in rest])
+            for at, one in enumerate(pieces):
+                ours[at] = ours[at] or (one == piece and marks[at] <= below)
+        rows.append(_row(kind, told, ours))
+    return rows
+
+
+def _mark(report: Report, aspects: Sequence[TouchAspect]) -> float:
+    """The lowest mark of these aspects."""
+    verdicts = [one.verdict for one in report.touch.aspects if one.verdict.aspect in aspects]
+    return min((one.mark for one in verdicts if one.mark is not None), default=100.0)
+
+
+def _from_where(takes: Sequence[tuple[float, int]]) -> float:
+    """The mark up to which something is said: `takes` are marks and numbers of complaints."""
+    best = (0, 0.0)
+    for below in sorted({mark for mark, _ in takes if mark < 100.0}):
+        counts = [count for mark, count in takes if mark <= below]
+        sure = sum(count > 0 for count in counts) >= SURE * len(counts)
+        if sure and len(counts) >= LEAST_SAID:
+            best = max(best, (sum(counts), below))
+    return best[1]
+
+
+def show_rows(rows: Sequence[Row]) -> None:
+    """Print the table of the kinds."""
+    for row in rows:
+        print(
+            f"  {row.kind:<14}{row.takes:>7}{row.found:>6}{row.precision:>11.2f}"
+            f"{row.remarks:>9}{row.answered:>10}"
+        )
 
 
 def first_things(reports: Sequence[Report], texts: Sequence[Sequence[str]]) -> tuple[float, int]:

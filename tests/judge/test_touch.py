@@ -296,6 +296,35 @@ def test_a_pattern_does_not_say_how_long_its_strikes_are() -> None:
     assert aspect(take(length=0.2), "length").value is None
 
 
+REPEATED = """title: Slow Boat
+key: C major
+meter: 3/4
+tempo: 100
+
+[A]
+        | C              | F              | G              | C        |
+  right | C5 C5 C5       | F5 F5 D5       | B4 D5 D5       | C5       |
+  left  | C3+E3 . C3+E3  | F3+A3 . F3+A3  | G3+B3 . G3+B3  | C3+E3    |
+        | C              | F              | G              | C        |
+  right | E5 E5 E5       | F5 A5 A5       | G5 G5 G5       | C5       |
+  left  | C3+E3 . C3+E3  | F3+A3 . F3+A3  | G3+B3 . G3+B3  | C3+E3    |
+"""
+
+
+def test_repeated_notes_that_are_detached_are_told_unless_the_pedal_holds_them() -> None:
+    found = aspect(of_length(0.4, text=REPEATED), "repeats")
+    assert (found.hand, found.matters) == ("right", True)
+    assert found.value == pytest.approx(60.0, abs=2.0)
+    assert not aspect(of_length(0.4, text=REPEATED, pedal="changed"), "repeats").matters
+    assert not aspect(of_length(0.85, text=REPEATED), "repeats").matters
+
+
+def test_few_repeated_notes_or_dotted_ones_tell_nothing() -> None:
+    assert aspect(of_length(0.4, text=WALTZ), "repeats").value is None
+    dotted = re.sub(r"([A-G]5)", r"\1~short", REPEATED)
+    assert aspect(of_length(0.4, text=dotted), "repeats").value is None
+
+
 def test_staccato_that_is_held_is_told_and_staccato_that_is_short_is_not() -> None:
     dotted = re.sub(r"([A-G]3\+[A-G]3)", r"\1~short", WALTZ)
     held = aspect(of_length(0.9, text=dotted), "length")

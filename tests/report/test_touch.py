@@ -53,6 +53,11 @@ def told(verdict: TouchVerdict) -> str:
             "The left hand's staccato notes are held, for 90 % of what is written under the dots.",
         ),
         (
+            TouchVerdict("repeats", 60.0, "", 50.0, True, hand="right"),
+            "The melody's repeated notes are detached, silent for 60 % of the time between one and "
+            "the next.",
+        ),
+        (
             TouchVerdict("ending", -20.0, "", 50.0, True),
             "A ritard is written at the end, and the last bars hurry, by 20 %.",
         ),

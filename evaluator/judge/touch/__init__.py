@@ -11,6 +11,7 @@ what would be right. They are told apart so that a student knows what to work on
     together    the time between the hands (`hands`)
     loudness    how much that of the melody changes (`hands`)
     length      of notes that are written out, against their written one (`sound`)
+    repeats     how long a melody is silent between repeated notes (`sound`)
     blur        one chord's notes held into another by the pedal (`sound`)
     pedal       how much there was of it (`sound`)
     ending      how the last bars slow down, where a ritard is written (`pulse`)
@@ -51,6 +52,7 @@ UNITS: dict[TouchAspect, str] = {
     "together": "ms",
     "loudness": "velocity",
     "length": "percent",
+    "repeats": "percent",
     "blur": "percent of the time",
     "pedal": "percent of the time",
     "ending": "percent",
@@ -152,6 +154,9 @@ def _sound(playing: Playing) -> Iterator[TouchVerdict]:
     if lengths:
         off, percent, hand, bars = max(lengths)
         yield replace(_verdict("length", percent, off), hand=hand, bars=bars)
+    silent = sound.between_repeats(playing, "right") if hands.has_melody(playing) else None
+    if silent is not None:
+        yield replace(_verdict("repeats", silent, silent), hand="right")
     blur = sound.blur(playing)
     if blur is not None:
         yield replace(_verdict("blur", blur.percent, blur.percent), bars=blur.bars)

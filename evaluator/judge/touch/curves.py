@@ -61,6 +61,9 @@ CURVES: Final[Mapping[TouchAspect, Curve | Halving]] = {
     "loudness": Curve(0.0, 1.5),
     # percent of the written length by which the notes are too short or too long
     "length": Curve(0.0, 30.0),
+    # percent of the time for which a melody is silent between repeated notes; a key has to come up
+    # before it goes down again
+    "repeats": Curve(20.0, 30.0),
     # percent of the time that is blurred by the pedal
     "blur": Curve(0.5, 2.25),
     # percent of the time with the pedal; how much of it is right nobody can say
@@ -82,9 +85,9 @@ RULES: Final[Mapping[TouchAspect, tuple[Countable, ...]]] = {
 PLACE: Final[Mapping[bool, float]] = {True: -10.0, False: 4.0}
 """Velocities of the left hand above the right that are in place: with a melody in the right
 hand, and with chords in it."""
-SHADED: Final = 7.5
-"""Standard deviation of the melody's velocities from which on it rises and falls. With 6.5,
-from where it is said, four in five of the takes of which it is said were told so by a teacher."""
+SHADED: Final = 8.0
+"""Standard deviation of the melody's velocities from which on it rises and falls. With 7, from
+where it is said, three in four of the takes of which it is said were told so by a teacher."""
 LENGTHS: Final = (50.0, 35.0)
 """Percent of its written length: what is held less is cut short; a staccato held more is none."""
 RITARD: Final = 9.0

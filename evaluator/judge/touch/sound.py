@@ -1,9 +1,11 @@
 """How long did the notes sound: lengths, and what the pedal did at the changes of chord?
 
 Length: the part of their written length for which notes that are written out are held; they
-are not cut short where the pedal holds on for them, and a pattern does not say how long. Blur:
-the time in which keys that were let go sound on by the pedal alone although they do not belong
-to the chord that is there by then. Whether pedal is wanted at all no chart says.
+are not cut short where the pedal holds on for them, and a pattern does not say how long.
+Repeats: the part of the time between two notes of one key, written to follow each other without
+a rest, in which neither finger nor pedal holds the first. Blur: the time in which keys that were
+let go sound on by the pedal alone although they do not belong to the chord that is there by
+then. Whether pedal is wanted at all no chart says.
 
 Units: seconds of the take; percent.
 """
@@ -11,6 +13,7 @@ Units: seconds of the take; percent.
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from operator import itemgetter
 from statistics import median
 
@@ -25,6 +28,9 @@ LIFTED = 0.12
 good pedalling changes just after the chord, not with it. Common practice, no source."""
 BLURRED = 0.25
 """Seconds of blur in a bar from which on it is named."""
+FOLLOWS = 0.35
+"""Share by which what is written of a note may differ from the time that passed to the next one,
+which then follows without a rest: a rest is half of it, or more. Common practice, no source."""
 CLIPPED = 0.5
 """Share of their written length below which a bar's notes are cut short."""
 
@@ -72,6 +78,25 @@ def lengths(playing: Playing, hand: Hand) -> Lengths:
         100.0 * median(sounding) if len(sounding) >= FEW else None,
         short,
     )
+
+
+def between_repeats(playing: Playing, hand: Hand) -> float | None:
+    """Median percent of the time to the same key again for which a hand's notes are silent."""
+    pedal: list[tuple[float, float]] = playing.take.pedal.tolist()
+    silent = []
+    for (one, strike), (following, again) in pairwise(
+        sorted(playing.answers[hand], key=lambda answer: answer[0].place)
+    ):
+        keys = set(strike.pitches) & set(again.pitches)
+        to_next = again.time - strike.time
+        held = float(one.strike.beats) * one.beat_seconds
+        followed = abs(held - to_next) <= FOLLOWS * to_next and following.place > one.place
+        if not keys or not followed or one.strike.short or one.strike.waits:
+            continue
+        ends = [end for end, key in zip(strike.ends, strike.pitches, strict=True) if key in keys]
+        until = min(_sounds_until(pedal, max(ends)), again.time)
+        silent.append((again.time - until) / to_next)
+    return 100.0 * median(silent) if len(silent) >= FEW else None
 
 
 def _sounds_until(pedal: Sequence[tuple[float, float]], end: float) -> float:
