@@ -2,8 +2,9 @@
 
 The sentence is warm where there is reason to be, and exact: how many of the chart's bars
 had the right chords and bass, in how many a tone was missing, what of the form was off, in how
-many bars the pattern slipped. A bar that came twice counts as it was played the last time; bars
-that could not be followed count neither way.
+many bars the pattern slipped, and in how many it stumbled, where that takes much from the mark: a
+mark that is low has its reason here. A bar that came twice counts as it was played the last
+time; bars that could not be followed count neither way.
 """
 
 from collections.abc import Sequence
@@ -23,6 +24,9 @@ from evaluator.take.model import CHANNELS, Take
 STRAIGHT, SWINGS = 1.2, 1.3
 """Long to short eighth below which nobody hears a swing, and from which on everybody does:
 common practice, no source."""
+STUMBLES = 90.0
+"""Mark of the touch below which it is said that it stumbles; the mark of the whole then falls by
+eight points or more."""
 TOLD_REPAIRS = 3
 """Repairs that are told in full; the JSON file has them all."""
 
@@ -37,14 +41,14 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
         return NO_MATCH.format(title=graph.title)
     right, total, loose, lacking = _count(graph, judgement)
     form = [f for f in judgement.form if is_counted(f, judgement.rubric)]
-    told = _form_clauses(graph, form)
+    told = [*_stumbling(judgement), *_form_clauses(graph, form)]
     if (
         not stops_early(graph, judgement, path)
         and total
         and right == total
         and not loose
         and not lacking
-        and not form
+        and not told
     ):
         return ALL_RIGHT.format(all=f"all {amount(total, 'bar')}" if total > 1 else "the one bar")
     bars = f"{right} of {total} bars"
@@ -143,6 +147,16 @@ def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int, int]:
         number for finding in judgement.form if finding.kind == "missing" for number in finding.bars
     }
     return spoilt.count(False), len(last) + len(missing), loose, lacking
+
+
+def _stumbling(judgement: Judgement) -> list[str]:
+    """In how many bars a step came plainly too late or too soon, where that matters."""
+    mark, weighs = judgement.touch.mark, judgement.rubric.shares.get("touch", 0.0)
+    bars = [one.bars for one in judgement.touch.aspects if one.aspect == "evenness"]
+    counted = "evenness" in judgement.touch.counted
+    if mark is None or mark >= STUMBLES or not weighs or not counted or not any(bars):
+        return []
+    return [f"stumbling in {amount(len(bars[0]), 'bar')}"]
 
 
 def _form_clauses(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:

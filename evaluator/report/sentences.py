@@ -64,7 +64,7 @@ SOMETHING_HEARD: Final = {"chord": "something else", "bass": "another note"}
 OPENINGS: Final = (
     (95.0, "Nearly there"),
     (85.0, "Well on the way"),
-    (65.0, "A good part is there"),
+    (50.0, "A good part is there"),
     (0.0, "A start is made"),
 )
 """Least overall mark for each; common practice, no source."""
