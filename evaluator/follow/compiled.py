@@ -39,7 +39,6 @@ PLACE = np.dtype(
     [
         *((name, "f8") for name in ("wanted_before", "wanted_through")),
         *((name, "i4") for name in ("bar", "harmony", "kind", "span")),
-        ("ahead", "i4", (4,)),
     ],
     align=True,
 )
@@ -68,7 +67,7 @@ class CompiledFollower(Follower):
         if kernel is None:
             raise ImportError("the follower's kernel was not compiled")
         super().__init__(grid, costs=costs, transposed=transposed, tempi=tempi)
-        self._kernel = kernel.Kernel(numbers(self), tables(self), slots(self))
+        self._kernel = kernel.Kernel(numbers(self), tables(self))
 
     def _step(self, strike: Strike) -> Cells:
         heard, placed = self._hearing.gains(strike)
@@ -104,14 +103,6 @@ def ancestors(count: int, backs: list[Whole]) -> Whole:
 Table = NDArray[Any]
 
 
-def slots(of: Follower) -> NDArray[np.int32]:
-    """Where a kernel keeps, during a step, the way to each position and tempo, ornaments apart.
-
-    Zeroed by the system where it is touched: most tempi of most positions never are.
-    """
-    return np.zeros(2 * len(of.grid.x) * len(plain.TEMPO_BOUNDS), np.int32)
-
-
 def tables(of: Follower) -> dict[str, Table]:
     """What a kernel is to know of a song."""
     grid = of.grid
@@ -129,6 +120,8 @@ def tables(of: Follower) -> dict[str, Table]:
         "places": _table(PLACE, grid, {}),
         "bars": _table(BAR, grid, bar),
         "starts": _table(START, grid, start),
+        "ahead": grid.ahead.astype(np.int32),
+        "ways_out": of.form.ways_out,
         "near": plain.NEAR.astype(np.int32),
         "close": plain.CLOSE.astype(np.int32),
         "tempo_bounds": plain.TEMPO_BOUNDS,

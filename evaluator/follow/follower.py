@@ -143,7 +143,6 @@ class Follower:
         """(N,) bars before and after which one may play freely as well, at no price."""
         self.starts_loose = self.loose[grid.bar[self.starts[1]]].astype(np.intp)
         """The same of each beginning."""
-        self._leaving = lru_cache(maxsize=REMEMBERED)(self.form.leaving)
         self._restarting = lru_cache(maxsize=REMEMBERED)(self.form.restarting)
         self._cells = _no_cells()
         self._in_breath = 0
@@ -318,8 +317,7 @@ class Follower:
         source = source[_first_few(bar[source].tolist(), LEAVING)]
         if not len(source):
             return []
-        price = np.array([self._leaving(b) for b in bar[source].tolist()])
-        price += base[source][:, None]
+        price = self.form.ways_out[bar[source]] + base[source][:, None]
         row, to = (price < limit).nonzero()
         straight = np.abs(grid.bar_x[to] - self._bar_end[bar[source[row]]]) < 1e-6
         row, to = row[~straight], to[~straight]
@@ -383,7 +381,7 @@ class Follower:
             bar, cost = int(grid.bar[cells.position[place]]), float(cells.cost[place])
             if not EARLIEST_LEAP <= due[place] - grid.bar_x[bar] < grid.bar_length[bar] - ASTRAY:
                 continue
-            following = np.flatnonzero(self._leaving(bar) == 0.0).tolist()
+            following = np.flatnonzero(self.form.leaving(bar) == 0.0).tolist()
             into = [(to, SHORT, costs.short) for to in following]
             for to, kind, price in (*into, (bar, RESTART, costs.unhalted)):
                 for target in dict.fromkeys((int(grid.first[to]), int(grid.entry[to]))):

@@ -8,6 +8,7 @@ witnesses, whole lines and sections are lost as easily as single bars.
 """
 
 from collections.abc import Callable
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,9 @@ from evaluator.follow.grid import AS_WRITTEN, Floats, Ints, manners_of, opening
 
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""
+
+TOGETHER = 32
+"""Bars whose ways are priced together: few enough for what is at hand to stay so."""
 
 FARTHEST_COUNT = 32
 """Bars by which a tail is miscounted at most; the work of a strike grows with it."""
@@ -41,13 +45,36 @@ class Form:
         self._section_end = _before(graph, self._section_start)
         self._written = np.array(graph.written, np.intp)
         self._tail_from, self._tail_until = _tails(graph)
+        here = self.place
+        self._by_tail = (self._tail_until[here + 1] > here + 1) | (self._tail_from[here] <= here)
         several = [len(graph.successors[bar]) > 1 for bar in graph.written]
         self._forks = np.cumsum([False, *several])
-        self._log = np.log(np.maximum(np.arange(len(self.place) + 1), 1))
+        count = len(self.place)
+        self._log = np.log(np.maximum(np.arange(count + 1), 1))
+        self._apart = np.concatenate((np.arange(count + 1), np.arange(count, 0, -1)))
+        """Bars that lie between, by how far another lies ahead; behind, below zero, as well."""
 
     def leaving(self, laid: int) -> Floats:
         """(N,) price from the end of a bar, at the bar line, to each bar."""
-        return self._from(self._leaving, laid)
+        row: Floats = self.ways_out[laid]
+        return row
+
+    @cached_property
+    def ways_out(self) -> Floats:
+        """(N, N) the same from every bar: a take needs most of them, and at once they cost less."""
+        manners, count = self._manners_laid(), len(self.place)
+        ways = np.empty((len(manners), count, len(manners), count))
+        for manner in manners:
+            for bar in range(0, count, TOGETHER):
+                bars = np.arange(bar, min(bar + TOGETHER, count))
+                prices = self._leaving(bars, self._manners[manner] == AS_WRITTEN)
+                for to in manners:
+                    np.add(
+                        prices,
+                        self._taking_to(to, manner),
+                        out=ways[manner, bars[0] : bars[-1] + 1, to],
+                    )
+        return ways.reshape(len(manners) * count, -1)
 
     def restarting(self, laid: int) -> Floats:
         """(N,) price from anywhere in a bar, after a halt, to the beginning of each."""
@@ -101,17 +128,32 @@ class Form:
             return 0.0
         return costs.noodling + min(costs.in_breath * in_breath, costs.in_breath_most)
 
-    def _leaving(self, bar: int, patterned: bool) -> Floats:
-        """Price from the end of a bar, at the bar line, to each bar, in one manner."""
-        ahead = self.place - self.place[bar] - 1
-        jump = self.costs.jump_pattern if patterned else self.costs.jump
-        price = jump + self._far(np.maximum(np.abs(ahead), 1), patterned, bar)
-        targets, counts = self._within_tail(bar)
-        price[targets] = self.costs.tail + self.costs.farther * self._log[counts]
-        if bar in self._graph.finals and patterned:
-            price[bar] = self.costs.last_again
+    def _leaving(self, bars: Ints, patterned: bool) -> Floats:
+        """(B, N) price from the ends of some bars, at the bar line, to each bar, in one manner."""
+        costs, apart = self.costs, np.maximum(self._apart, 1)
+        jump = costs.jump_pattern if patterned else costs.jump
+        lines = costs.away_line_pattern if patterned else costs.away_line
+        ahead = self.place - self.place[bars, None] - 1
+        price: Floats = (jump + self._far(apart, costs.away))[ahead]
+        whole = np.ix_(self._line_end[bars], self._line_start)
+        price[whole] = (jump + self._far(apart, lines))[ahead[whole]]
+        if patterned:
+            whole = np.ix_(self._section_end[bars], self._section_start)
+            sections = self._section - self._section[bars, None] - 1
+            most = (
+                costs.away_section_pattern
+                + costs.farther_section * self._log[np.abs(sections[whole])]
+            )
+            price[whole] = np.minimum(price[whole], jump + most)
+        for row, bar in enumerate(bars.tolist()):
+            if self._by_tail[bar]:
+                targets, counts = self._within_tail(bar)
+                price[row, targets] = costs.tail + costs.farther * self._log[counts]
+            if bar in self._graph.finals and patterned:
+                price[row, bar] = costs.last_again
         np.maximum(price, LEAST, out=price)
-        price[list(self._graph.successors[bar])] = 0.0
+        for row, bar in enumerate(bars.tolist()):
+            price[row, list(self._graph.successors[bar])] = 0.0
         return price
 
     def _within_tail(self, bar: int) -> tuple[Ints, Ints]:
@@ -148,9 +190,12 @@ class Form:
 
     def _restarting(self, bar: int, patterned: bool) -> Floats:
         """Price from anywhere in a bar, after a halt, to the beginning of each bar."""
+        costs = self.costs
         ahead = self.place - self.place[bar]
-        price = self.costs.restart + self._far(np.abs(ahead) + 1, patterned)
-        price[ahead > 0] += self.costs.skip_ahead
+        lines = costs.away_line_again if patterned else costs.away_line
+        away = np.where(self._line_start, lines, costs.away)
+        price: Floats = costs.restart + self._far(np.abs(ahead) + 1, away)
+        price[ahead > 0] += costs.skip_ahead
         return price
 
     def _heard_again(self, bar: int, patterned: bool) -> Floats:
@@ -161,22 +206,12 @@ class Form:
         price[ahead < 0] += self.costs.skip_ahead
         return price
 
-    def _far(self, bars: Ints, witnessed: bool, leaving: int | None = None) -> Floats:
-        """Price of a distance in bars, from 1, to each bar, from anywhere or the end of a bar.
+    def _far(self, bars: Ints, away: Floats | float) -> Floats:
+        """Price of distances in bars, from 1; `away`: more for landing so far from what is near.
 
         Whole lines are lost more easily, and whole sections however long they are.
         """
-        costs = self.costs
-        lines = costs.away_line
-        if witnessed:
-            lines = costs.away_line_again if leaving is None else costs.away_line_pattern
-        line_ends = leaving is None or leaving in self._line_end
-        away = np.where(self._line_start & line_ends, lines, costs.away)
-        price: Floats = costs.farther * self._log[bars] + away * (bars > 2)
-        if witnessed and leaving is not None and leaving in self._section_end:
-            sections = np.abs(self._section - self._section[leaving] - 1)
-            most = costs.away_section_pattern + costs.farther_section * self._log[sections]
-            np.minimum(price, most, out=price, where=self._section_start)
+        price: Floats = self.costs.farther * self._log[bars] + away * (bars > 2)
         return price
 
 
@@ -185,14 +220,10 @@ def opens_section(bar: Bar) -> bool:
     return bar.place == 0 and bar.line == 0 and bar.copy == 0
 
 
-def _before(graph: BarGraph, starting: NDArray[np.bool_]) -> set[int]:
+def _before(graph: BarGraph, starting: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """The bars after which one of these may follow, and those at which the song may end."""
-    starts = set(np.flatnonzero(starting).tolist())
-    return {
-        bar.index
-        for bar in graph.bars
-        if not graph.successors[bar.index] or starts & set(graph.successors[bar.index])
-    }
+    following = graph.successors
+    return np.array([not then or any(starting[bar] for bar in then) for then in following])
 
 
 def _tails(graph: BarGraph) -> tuple[Ints, Ints]:

@@ -130,14 +130,18 @@ def lay_out(graph: BarGraph) -> Grid:
     line, once = _along_the_line(graph)
     bar_x = np.concatenate([once + place * _length(graph, once) for place in range(len(manners))])
     order = np.concatenate([line + place * count for place in range(len(manners))])
-    number_of: dict[tuple[object, ...], int] = {}
+    sound_of: dict[tuple[object, ...], int] = {}
+    sounds = [
+        sound_of.setdefault((bar.spans, bar.strikes, bar.meter, bar.free), len(sound_of))
+        for bar in graph.bars
+    ]
+    number_of: dict[tuple[int, int], int] = {}
     harmonies: dict[tuple[object, ...], Harmony] = {}
     sorts: list[_Positions] = []
     sort = np.zeros(len(order), np.intp)
     for laid in order.tolist():
         bar, manner = graph.bars[laid % count], manners[laid // count]
-        key = (bar.spans, bar.strikes, bar.meter, bar.free, manner)
-        sort[laid] = number_of.setdefault(key, len(sorts))
+        sort[laid] = number_of.setdefault((sounds[laid % count], manner), len(sorts))
         if sort[laid] == len(sorts):
             sorts.append(_together(_positions(bar, graph, manner), harmonies))
     chosen = [sorts[number] for number in sort[order].tolist()]
@@ -334,7 +338,7 @@ def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int) -> li
     freely = manner == FREELY and graph.has_patterns
     if freely or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1:
         beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
-    return sorted(beats | struck | {span.beat for span in bar.spans})
+    return sorted(beats | struck | {span.beat for span in bar.spans}, key=float)
 
 
 def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import numpy as np
 from numpy.typing import NDArray
 
 from evaluator.follow.follower import Follower
@@ -13,10 +12,7 @@ class Kernel:
     """The step of one take through one song."""
 
     def __init__(
-        self,
-        numbers: Mapping[str, float],
-        tables: Mapping[str, NDArray[Any]],
-        slots: NDArray[np.int32],
+        self, numbers: Mapping[str, float], tables: Mapping[str, NDArray[Any]]
     ) -> None: ...
     def step(
         self,

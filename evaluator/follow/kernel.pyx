@@ -23,9 +23,6 @@ from libcpp.vector cimport vector
 cdef enum:
     START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE
 
-cdef enum:
-    AHEAD = 4
-
 cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
     double pull, tempo_jump, tempo_section, again, missed, ornament, echo, wrong, beside
@@ -37,7 +34,6 @@ cdef struct Numbers:
 cdef struct Place:
     double wanted_before, wanted_through
     int bar, harmony, kind, span
-    int ahead[AHEAD]
 
 cdef struct Bar:
     double x, length, room, onward_room, wanted_by_end
@@ -60,6 +56,13 @@ cdef struct Now:  # what a cell comes to at the strike
 cdef struct Way:
     double cost, late  # late: seconds; at a start the ratio of played to written time
     int position, source, bucket, kind
+
+cdef struct Exit:  # to another bar, at a price that may be paid
+    int to
+    double price
+
+cdef struct Slot:  # which way leads to a position and tempo, in the step of that number
+    int key, way, step
 
 
 cdef inline double at_least_0(double value) noexcept:
@@ -95,38 +98,42 @@ cdef class Kernel:
     cdef const double *tempo_bounds
     cdef const double *turns
     cdef const double *section_turns
+    cdef const double *ways_out  # from bar to bar
+    cdef const int *ahead  # so many of each position
     cdef const int *near
     cdef const int *close
     cdef const Place *places
     cdef const Bar *bars
     cdef const Start *starts
-    cdef int *slot  # of each position, tempo and whether an ornament: the way from 1, or 0
     cdef int positions, many_bars, many_starts, buckets, many_turns, many_section_turns
-    cdef int many_near, many_close, harmonies, kinds
+    cdef int many_ahead, many_near, many_close, harmonies, kinds
     cdef bint any_loose
     cdef vector[Cell] cells, after
     # At one strike.
     cdef double time, since, suits, limit, cheapest
+    cdef double most  # that a way may gain
     cdef const double *heard
     cdef const double *placed
     cdef vector[double] lacking, first_heard  # of each harmony, under a new sign
     cdef vector[Now] now  # of each cell
     cdef vector[Way] ways
+    cdef vector[Slot] slots  # by the remainder of their keys, or behind where that is taken
+    cdef int steps
     cdef vector[pair[double, int]] order
     # Of each bar.
-    cdef vector[vector[int]] out_bars
-    cdef vector[vector[double]] out_prices
-    cdef vector[int] asked, seen, leader
+    cdef vector[vector[Exit]] exits
+    cdef vector[int] seen, leader
     cdef vector[double] best
     cdef vector[int] leaders
 
-    def __init__(self, numbers, tables, slots):
-        cdef int positions, many_slots
-        self.n, self.kept = numbers, [tables, slots]
+    def __init__(self, numbers, tables):
+        cdef int positions, many_ways
+        self.n, self.kept = numbers, [tables]
         self.x = <const double *>table(tables["x"], sizeof(double), &self.positions)
         self.places = <const Place *>table(tables["places"], sizeof(Place), &positions)
         self.bars = <const Bar *>table(tables["bars"], sizeof(Bar), &self.many_bars)
         self.starts = <const Start *>table(tables["starts"], sizeof(Start), &self.many_starts)
+        self.ahead = <const int *>table(tables["ahead"], sizeof(int), &self.many_ahead)
         self.near = <const int *>table(tables["near"], sizeof(int), &self.many_near)
         self.close = <const int *>table(tables["close"], sizeof(int), &self.many_close)
         self.tempo_bounds = <const double *>table(
@@ -134,18 +141,18 @@ cdef class Kernel:
         self.turns = <const double *>table(tables["turns"], sizeof(double), &self.many_turns)
         self.section_turns = <const double *>table(
             tables["section_turns"], sizeof(double), &self.many_section_turns)
-        self.slot = <int *>table(slots, sizeof(int), &many_slots)
-        if positions != self.positions or many_slots != 2 * positions * self.buckets:
+        self.ways_out = <const double *>table(tables["ways_out"], sizeof(double), &many_ways)
+        self.many_ahead //= positions
+        if positions != self.positions or not self.many_ahead or many_ways != self.many_bars * self.many_bars:
             raise ValueError("the tables of the kernel are not of one song")
         self.check()
         self.lacking.resize(self.harmonies)
         self.first_heard.resize(self.harmonies)
-        self.out_bars.resize(self.many_bars)
-        self.out_prices.resize(self.many_bars)
-        self.asked.resize(self.many_bars)
+        self.exits.resize(self.many_bars)
         self.seen.resize(self.many_bars)
         self.leader.resize(self.many_bars)
         self.best.resize(self.many_bars)
+        self.slots.resize(1024)
 
     cdef int check(self) except -1:
         """Whatever an index of one table points to is there."""
@@ -155,8 +162,8 @@ cdef class Kernel:
             place = self.places[i]
             fits = fits and 0 <= place.bar < self.many_bars
             fits = fits and 0 <= place.harmony and 0 <= place.kind
-            for n in range(AHEAD):
-                fits = fits and 0 <= place.ahead[n] < self.positions
+            for n in range(self.many_ahead):
+                fits = fits and 0 <= self.ahead[i * self.many_ahead + n] < self.positions
             self.harmonies = max(self.harmonies, place.harmony + 1)
             self.kinds = max(self.kinds, place.kind + 1)
         for i in range(self.many_bars):
@@ -178,6 +185,7 @@ cdef class Kernel:
         `heard`, `placed`: its gains on every way, under each harmony and at each kind of place.
         """
         cdef int i, harmonies, kinds
+        cdef double most = 0.0, most_placed = 0.0
         self.heard = <const double *>table(heard, sizeof(double), &harmonies)
         self.placed = <const double *>table(placed, sizeof(double), &kinds)
         if harmonies < self.harmonies or kinds < self.kinds:
@@ -186,14 +194,16 @@ cdef class Kernel:
         for i in range(self.harmonies):
             self.lacking[i] = at_least_0(-self.heard[i])
             self.first_heard[i] = self.heard[i] + self.beyond(self.lacking[i])
+            most = max(most, self.heard[i])
+        for i in range(self.kinds):
+            most_placed = max(most_placed, self.placed[i])
+        # A little more, so that no rounding leaves out what is just within it.
+        self.most = max(most, self.n.echo * most) + at_least_0(suits) + most_placed + 1e-6
         self.cheapest = INFINITY
-        try:
-            self.all_ways(of, outside)
-            self.choose()
-        finally:
-            for i in range(<int>self.ways.size()):
-                self.slot[self.slot_of(&self.ways[i])] = 0
-            self.ways.clear()
+        self.steps += 1
+        self.ways.clear()
+        self.all_ways(of, outside)
+        self.choose()
         self.cells.swap(self.after)
         return (<char *>self.cells.data())[:self.cells.size() * sizeof(Cell)]
 
@@ -208,10 +218,10 @@ cdef class Kernel:
         self.staying(ORNAMENT, self.n.ornament)
         self.staying(BESIDE, self.n.beside)
         self.halted()
-        self.leaps(of)
+        self.leaps()
         self.find_leaders()
         self.restarts(of)
-        self.bar_lines(of)
+        self.bar_lines()
         return self.starting(outside)
 
     cdef int look(self) except -1:
@@ -280,8 +290,8 @@ cdef class Kernel:
             if i and not self.cells[i].cost < self.cells[0].cost + self.n.halting:
                 break
             here = self.cells[i].position
-            for n in range(AHEAD):
-                target = self.places[here].ahead[n]
+            for n in range(self.many_ahead):
+                target = self.ahead[here * self.many_ahead + n]
                 distance = self.x[target] - self.x[here]
                 if (self.now[i].elapsed - distance * self.cells[i].ratio > self.n.halt
                         and distance < self.n.bridgeable):
@@ -289,7 +299,7 @@ cdef class Kernel:
                     cost += self.between(here, target) * self.n.missed
                     self.add(PAUSE, cost, 0.0, target, i, self.now[i].bucket)
 
-    cdef int leaps(self, of) except -1:
+    cdef int leaps(self) except -1:
         """At a bar line, in time, along any way of the form but straight on: from the first few
         cells of each bar that are at its end."""
         cdef int i, bar
@@ -301,16 +311,14 @@ cdef class Kernel:
             if -self.n.earliest_leap < over < self.bars[bar].onward_room:
                 self.seen[bar] += 1
                 if self.seen[bar] <= self.n.leaving:
-                    self.ask_leaving(of, bar)
                     self.leaps_from(i, bar, over)
 
     cdef int leaps_from(self, int i, int bar, double over) except -1:
-        cdef int n, to
         cdef double price
-        for n in range(<int>self.out_bars[bar].size()):
-            to, price = self.out_bars[bar][n], self.out_prices[bar][n] + self.now[i].base
-            if price < self.limit and not fabs(self.bars[to].x - self.end(bar)) < 1e-6:
-                self.leap_to(i, bar, to, over, price)
+        for way in self.exits_of(bar)[0]:
+            price = way.price + self.now[i].base
+            if price < self.limit and not fabs(self.bars[way.to].x - self.end(bar)) < 1e-6:
+                self.leap_to(i, bar, way.to, over, price)
 
     cdef int leap_to(self, int i, int bar, int to, double over, double price) except -1:
         """From one cell at the end of a bar to another than the next."""
@@ -334,7 +342,7 @@ cdef class Kernel:
     cdef int restarts(self, of) except -1:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
         cdef int i, bar, entry, here = self.cells[0].position
-        cdef double price, wait = self.x[self.places[here].ahead[0]] - self.x[here]
+        cdef double price, wait = self.x[self.ahead[here * self.many_ahead]] - self.x[here]
         cdef const double *prices
         wait = min(wait * self.cells[0].ratio, self.n.longest_wait)
         if self.now[0].elapsed - wait < self.n.halt:
@@ -355,18 +363,17 @@ cdef class Kernel:
                              self.bars[bar].entry if entry else self.bars[bar].first, i,
                              self.now[i].bucket)
 
-    cdef int bar_lines(self, of) except -1:
+    cdef int bar_lines(self) except -1:
         """A bar line before its time: the bar is cut short, or begun again without a halt."""
-        cdef int i, n, bar
+        cdef int i, bar
         cdef double into
         for i in self.leaders:
             bar = self.bar_of(i)
             into = self.now[i].due - self.bars[bar].x
             if self.n.earliest_leap <= into < self.bars[bar].length - self.n.astray:
-                self.ask_leaving(of, bar)
-                for n in range(<int>self.out_bars[bar].size()):
-                    if self.out_prices[bar][n] == 0.0:
-                        self.begin_early(SHORT, i, self.out_bars[bar][n], self.n.short_bar)
+                for way in self.exits_of(bar)[0]:
+                    if way.price == 0.0:
+                        self.begin_early(SHORT, i, way.to, self.n.short_bar)
                 self.begin_early(RESTART, i, bar, self.n.unhalted)
 
     cdef int begin_early(self, int kind, int i, int to, double price) except -1:
@@ -385,20 +392,16 @@ cdef class Kernel:
                 self.seen[self.bar_of(i)] = 1
                 self.leaders.push_back(i)
 
-    cdef int ask_leaving(self, of, int bar) except -1:
-        """Know the ways out of a bar that may be cheap enough, in the order of their bars."""
+    cdef vector[Exit] *exits_of(self, int bar) except NULL:
+        """The ways out of a bar that may be cheap enough, in the order of their bars."""
         cdef int to
-        cdef const double *prices
-        if self.asked[bar]:
-            return 0
-        answer = of.form.leaving(bar)
-        prices = self.of_each_bar(answer)
-        for to in range(self.many_bars):
-            # A little more, so that no rounding leaves out what is just within it.
-            if prices[to] < self.n.beam + self.n.on_time + 1e-6:
-                self.out_bars[bar].push_back(to)
-                self.out_prices[bar].push_back(prices[to])
-        self.asked[bar] = 1
+        cdef const double *prices = self.ways_out + <Py_ssize_t>bar * self.many_bars
+        if self.exits[bar].empty():
+            for to in range(self.many_bars):
+                # A little more, so that no rounding leaves out what is just within it.
+                if prices[to] < self.n.beam + self.n.on_time + 1e-6:
+                    self.exits[bar].push_back(Exit(to, prices[to]))
+        return &self.exits[bar]
 
     cdef const double *of_each_bar(self, prices) except NULL:
         cdef int count
@@ -412,10 +415,11 @@ cdef class Kernel:
     cdef inline int add(self, int kind, double cost, double late, int position, int source,
                         int bucket) except -1:
         """A way, less what the strike's notes and place speak for it, if it is the cheapest."""
-        cdef Way way
-        cdef int *known
+        cdef Slot *known
         cdef int harmony = self.places[position].harmony
         cdef double heard
+        if not cost - self.most < self.cheapest + self.n.beam:
+            return 0
         if kind != ORNAMENT:
             heard = self.first_heard[harmony]
             if self.same_sign(kind, source, position):
@@ -432,19 +436,34 @@ cdef class Kernel:
             cost -= heard
         if not cost < self.cheapest + self.n.beam:
             return 0
-        way = Way(cost, late, position, source, bucket, kind)
-        known = &self.slot[self.slot_of(&way)]
-        if known[0]:
-            if not cost < self.ways[known[0] - 1].cost:
+        known = self.slot_of((position * self.buckets + bucket) * 2 + (kind == ORNAMENT))
+        if known.step == self.steps:
+            if not cost < self.ways[known.way].cost:
                 return 0
-            self.ways[known[0] - 1].cost = INFINITY
-        self.ways.push_back(way)
-        known[0] = <int>self.ways.size()
+            self.ways[known.way].cost = INFINITY
+        known.step, known.way = self.steps, <int>self.ways.size()
+        self.ways.push_back(Way(cost, late, position, source, bucket, kind))
         self.cheapest = min(self.cheapest, cost)
+        if 2 * self.ways.size() > self.slots.size():
+            self.more_slots()
 
-    cdef inline Py_ssize_t slot_of(self, const Way *way) noexcept:
-        cdef Py_ssize_t place = way.position
-        return (place * self.buckets + way.bucket) * 2 + (way.kind == ORNAMENT)
+    cdef inline Slot *slot_of(self, int key) noexcept:
+        """The slot of a position, a tempo and whether it is an ornament's: free or its own."""
+        cdef unsigned int spread = key * <unsigned int>2654435769  # Knuth's, the golden ratio
+        cdef size_t last = self.slots.size() - 1, at = (spread >> 12) & last
+        while self.slots[at].step == self.steps and self.slots[at].key != key:
+            at = (at + 1) & last
+        self.slots[at].key = key
+        return &self.slots[at]
+
+    cdef int more_slots(self) except -1:
+        cdef int i
+        cdef vector[Slot] before
+        before.swap(self.slots)
+        self.slots.resize(2 * before.size())
+        for i in range(<int>before.size()):
+            if before[i].step == self.steps:
+                self.slot_of(before[i].key)[0] = before[i]
 
     cdef int choose(self) except -1:
         """The cells after the strike: of the cheapest way to each position and tempo."""

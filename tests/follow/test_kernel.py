@@ -226,10 +226,10 @@ def kernel(**changed: Any) -> Any:
     """A kernel of four bars, with some of its tables changed."""
     of = Follower(lay_out(song(FOUR_PLAIN)))
     assert compiled.kernel is not None
-    numbers, tables, slots = compiled.numbers(of), compiled.tables(of), compiled.slots(of)
+    numbers, tables = compiled.numbers(of), compiled.tables(of)
     for name, value in changed.items():
         (numbers if name in numbers else tables)[name] = value
-    return compiled.kernel.Kernel(numbers, tables, changed.get("slots", slots))
+    return compiled.kernel.Kernel(numbers, tables)
 
 
 def bent(name: str, column: str, value: int) -> dict[str, NDArray[Any]]:
@@ -246,7 +246,7 @@ def bent(name: str, column: str, value: int) -> dict[str, NDArray[Any]]:
         {"x": np.zeros(0)},
         {"x": np.zeros(64, np.float32)},
         {"near": np.zeros(0, np.int32)},
-        {"slots": np.zeros(64, np.int32)},
+        {"ways_out": np.zeros((4, 3))},
         {"places": np.zeros(64)},
         {"cells": 0},
         {"cells": 40_000},
@@ -254,7 +254,8 @@ def bent(name: str, column: str, value: int) -> dict[str, NDArray[Any]]:
         bent("places", "bar", -1),
         bent("places", "harmony", -1),
         bent("places", "kind", -1),
-        bent("places", "ahead", 64),
+        {"ahead": np.full((64, 4), 64, np.int32)},
+        {"ahead": np.zeros(63, np.int32)},
         bent("bars", "first", 64),
         bent("bars", "entry", -1),
         bent("bars", "rest_after", 4),
@@ -273,7 +274,7 @@ def test_a_number_that_is_missing_is_named() -> None:
     del numbers["apiece"]
     assert compiled.kernel is not None
     with pytest.raises(ValueError, match="apiece"):
-        compiled.kernel.Kernel(numbers, compiled.tables(of), compiled.slots(of))
+        compiled.kernel.Kernel(numbers, compiled.tables(of))
 
 
 @pytest.mark.parametrize(
@@ -294,18 +295,14 @@ def test_gains_that_do_not_fit_are_refused(heard: Any, placed: Any) -> None:
 
 @pytest.mark.parametrize("prices", [np.zeros(3), np.zeros(4, np.float32), None], ids=str)
 def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
-    """At a halt and at the end of a bar; what was known before stays as it was."""
+    class Broken:
+        def restarting(self, bar: int) -> object:
+            return prices
 
-    class Form:
-        leaving = restarting = staticmethod(lambda bar: prices)
-
-    form = Form()
-    form.form = form  # type: ignore[attr-defined]
-    for late in (2.4, 99.0):
-        step = kernel().step
-        step(form, 0.0, 0.5, 0.0, 0.0, np.zeros(100), np.zeros(KINDS))
-        with pytest.raises((ValueError, TypeError)):
-            step(form, late, 0.5, 0.0, 0.0, np.zeros(100), np.zeros(KINDS))
+    step, gains = kernel().step, (0.5, 0.0, 0.0, np.zeros(100), np.zeros(KINDS))
+    step(Broken(), 0.0, *gains)
+    with pytest.raises((ValueError, TypeError)):
+        step(Broken(), 99.0, *gains)
 
 
 def test_nothing_is_left_of_a_kernel() -> None:
