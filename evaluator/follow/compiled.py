@@ -30,7 +30,7 @@ except ImportError:
 CELL = np.dtype(
     [
         *((name, "f8") for name in ("cost", "beat_time", "ratio", "doubt", "amiss")),
-        *(("position", "i4"), ("back", "i2"), ("kind", "i1")),
+        *(("position", "i4"), ("back", "i2"), ("kind", "i1"), ("bucket", "u1")),
     ],
     align=True,
 )
@@ -89,7 +89,7 @@ def ancestors(count: int, backs: list[Whole]) -> Whole:
 
     `backs` are the back pointers of the strikes, the latest first.
     """
-    if kernel is not None and all(back.dtype == CELL["back"] for back in backs):
+    if kernel is not None and backs and backs[0].dtype == CELL["back"]:
         cells = np.arange(count, dtype=CELL["back"])
         kernel.go_back(cells, backs)
         return cells

@@ -130,16 +130,15 @@ def follow_in(
     `tempi`: ratios of played to written length with which it may begin.
     """
     follower = new_follower(grid, transposed=transposed, tempi=tempi)
-    follower.gaps = gaps
     for strike in strikes:
-        follower.push(strike)
+        follower.push(strike, gaps)
     return trace(follower, transposed)
 
 
-def trace(follower: Follower, transposed: int = 0) -> Path:
-    """The best path through everything that was pushed so far."""
+def trace(follower: Follower, transposed: int = 0, *, over: bool = True) -> Path:
+    """The best path through everything that was pushed so far; `over`: nothing more will come."""
     grid, count = follower.grid, len(follower.times)
-    chain, cost = best_chain(follower)
+    chain, cost = best_chain(follower, over=over)
     if not chain:
         return Path((), transposed, False, 0.0, tuple(range(count)), ())
     stations = visits(chain, follower)

@@ -18,7 +18,8 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf
 
@@ -148,8 +149,6 @@ class Follower:
         self._in_breath = 0
         self._register = BOTH
         self._deaf = False
-        self.gaps: Sequence[Gap] = ()
-        """When nothing could be heard, as far as it is known."""
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
         self.onward_room = _onward_room(grid)
@@ -158,24 +157,33 @@ class Follower:
         self.opens = np.array([opens_section(grid.chart_bar(bar)) for bar in range(len(grid.of))])
         """(N,) whether a section opens with the bar."""
 
-    def push(self, strike: Strike) -> None:
-        """Carry every hypothesis over one more strike."""
+    def push(self, strike: Strike, gaps: Sequence[Gap] = ()) -> None:
+        """Carry every hypothesis over one more strike; `gaps`: when nothing could be heard."""
         if self.times:
             on = strike.time - self.times[-1] < BREATH
             self._in_breath = self._in_breath + 1 if on else 0
-            self._deaf = any(self.times[-1] < gap.end <= strike.time for gap in self.gaps)
+            self._deaf = any(self.times[-1] < gap.end <= strike.time for gap in gaps)
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
         self._register = register(strike)
+
+    def begun_at(self, first: int) -> "Follower":
+        """The same, as if the take had begun with that strike: of those before nothing is known."""
+        late = copy(self)
+        cells = self.steps[first]
+        nowhere, started = np.full_like(cells.back, -1), np.full_like(cells.kind, START)
+        late.times = self.times[first:]
+        late.steps = [replace(cells, back=nowhere, kind=started), *self.steps[first + 1 :]]
+        return late
 
     def since(self, strike: Strike) -> float:
         """Seconds since the strike before; none between one hand and the other, of one strike."""
         if not self.times:
             return inf
         gap = strike.time - self.times[-1]
-        hands = {self._register, register(strike)}
-        return 0.0 if gap < APIECE and hands == {LOW, HIGH} else gap
+        apart = gap < APIECE and {self._register, register(strike)} == {LOW, HIGH}
+        return 0.0 if apart else gap
 
     def _outside(self) -> float:
         """Price of beginning now, for the strikes that came before."""

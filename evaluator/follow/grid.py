@@ -15,13 +15,15 @@ bass); the first half of each stands for the pattern where the song lies twice.
 Unit: `x` and lengths are seconds at the written tempo ("written seconds").
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evaluator.chart.graph import Bar, BarGraph, Span
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -303,42 +305,47 @@ def _together(
 def _positions(bar: Bar, graph: BarGraph, manner: int) -> list[_Position]:
     """The positions of a bar that is played in this manner."""
     patterned = (manner == AS_WRITTEN and not bar.free) or bool(bar.exact)
-    hands: dict[Fraction, set[str]] = {}
-    low: dict[Fraction, frozenset[int]] = {}
-    written: dict[Fraction, frozenset[int]] = {}
+    struck: dict[Fraction, list[ExpectedStrike]] = {}
     for strike in bar.strikes:
-        hands.setdefault(strike.beat, set()).add(strike.hand)
-        if strike.hand in bar.exact:
-            written[strike.beat] = written.get(strike.beat, frozenset()) | strike.pitch_classes
-        if strike.hand == "left":
-            low[strike.beat] = low.get(strike.beat, frozenset()) | strike.pitch_classes
+        struck.setdefault(strike.beat, []).append(strike)
     changes = {span.beat for span in bar.spans}
     found: list[_Position] = []
-    for beat in _places(bar, graph, set(hands), manner):
-        span = bar.span_at(beat)
+    for beat in _places(bar, graph, set(struck), manner):
+        span, here = bar.span_at(beat), struck.get(beat, [])
         if patterned:
-            kind = _hands_kind(hands.get(beat, set()))
-            single = low.get(beat, frozenset())
+            kind = _hands_kind({strike.hand for strike in here})
+            single = _notes(strike for strike in here if strike.hand == "left")
             lowest = next(iter(single)) if len(single) == 1 else None
         else:
             kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes)
             lowest = span.bass
-        notes = written.get(beat, frozenset())
+        notes = _notes(strike for strike in here if strike.hand in bar.exact)
         # Written notes are not the same again as those before, whatever the sign above them.
         sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
         found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes, manner)))
     return found
 
 
+def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:
+    """Their pitch classes."""
+    return frozenset().union(*(strike.pitch_classes for strike in strikes))
+
+
 def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int) -> list[Fraction]:
     """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
-    beats = {Fraction(quarter, 4) for quarter in range(4 * bar.meter.beats)}
-    if graph.swing != 1 and bar.meter.unit <= 4:
-        beats = {_swung(beat, graph.swing, bar.meter.unit) for beat in beats}
     freely = manner == FREELY and graph.has_patterns
-    if freely or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1:
-        beats |= {Fraction(third, 3) for third in range(3 * bar.meter.beats)}
-    return sorted(beats | struck | {span.beat for span in bar.spans}, key=float)
+    thirds = freely or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1
+    even = _even(bar.meter, graph.swing, thirds)
+    return sorted(even | struck | {span.beat for span in bar.spans}, key=float)
+
+
+@lru_cache(maxsize=64)
+def _even(meter: Meter, swing: Fraction, thirds: bool) -> frozenset[Fraction]:
+    """Four places a beat, as the song swings, and three more where wanted."""
+    beats = {Fraction(quarter, 4) for quarter in range(4 * meter.beats)}
+    if swing != 1 and meter.unit <= 4:
+        beats = {_swung(beat, swing, meter.unit) for beat in beats}
+    return frozenset(beats | {Fraction(third, 3) for third in range(3 * meter.beats) if thirds})
 
 
 def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:
@@ -360,7 +367,7 @@ def _hands_kind(hands: set[str]) -> int:
 
 
 def _metrical_kind(beat: Fraction, changes: set[Fraction]) -> int:
-    if beat == 0:
+    if not beat:
         return DOWNBEAT
     if beat in changes:
         return CHANGE

@@ -48,6 +48,7 @@ cdef struct Cell:
     int position
     short back
     signed char kind
+    unsigned char bucket  # step of tempo, or that of the cell from which it comes
 
 cdef struct Now:  # what a cell comes to at the strike
     double elapsed, due, spread, base
@@ -157,7 +158,7 @@ cdef class Kernel:
     cdef int check(self) except -1:
         """Whatever an index of one table points to is there."""
         cdef int i, n
-        cdef bint fits = 0 < self.n.cells < 32_000
+        cdef bint fits = 0 < self.n.cells < 32_000 and self.buckets < 256
         for i in range(self.positions):
             place = self.places[i]
             fits = fits and 0 <= place.bar < self.many_bars
@@ -235,7 +236,7 @@ cdef class Kernel:
                 now.elapsed * now.elapsed)
             now.base = cell.cost + 0.5 * log(now.spread / self.n.scatter_variance) - (
                 self.n.on_time)
-            now.bucket = self.bucket_of(cell.ratio)
+            now.bucket = self.bucket_of(cell.ratio, cell.bucket)
             self.now.push_back(now)
 
     cdef int starting(self, double outside) except -1:
@@ -249,8 +250,7 @@ cdef class Kernel:
             start = &self.starts[i]
             before = 0.0 if start.loose else outside
             if self.cells.empty() or self.limit > before:
-                self.add(START, start.cost + before, start.ratio, start.position, -1,
-                         self.bucket_of(start.ratio))
+                self.add(START, start.cost + before, start.ratio, start.position, -1)
 
     cdef int onward(self) except -1:
         """To the positions that are due about now."""
@@ -270,7 +270,7 @@ cdef class Kernel:
                     cost += self.n.again
                 elif self.since < self.n.hasty:
                     cost += self.n.hasty_price
-                self.add(ONWARD, cost, late, target, i, now.bucket)
+                self.add(ONWARD, cost, late, target, i)
 
     cdef int staying(self, int kind, double price) except -1:
         """Everything stays: the strike is an ornament, or a piece of the last one."""
@@ -279,8 +279,7 @@ cdef class Kernel:
         for i in range(<int>self.cells.size()):
             piece = self.now[i].elapsed < self.n.apiece or self.since < self.n.hasty
             if (piece or kind == ORNAMENT) and self.cells[i].cost + price < self.limit:
-                self.add(kind, self.cells[i].cost + price, 0.0, self.cells[i].position, i,
-                         self.now[i].bucket)
+                self.add(kind, self.cells[i].cost + price, 0.0, self.cells[i].position, i)
 
     cdef int halted(self) except -1:
         """Over a halt to the next natural positions."""
@@ -297,7 +296,7 @@ cdef class Kernel:
                         and distance < self.n.bridgeable):
                     cost = self.now[i].base + self.n.pause
                     cost += self.between(here, target) * self.n.missed
-                    self.add(PAUSE, cost, 0.0, target, i, self.now[i].bucket)
+                    self.add(PAUSE, cost, 0.0, target, i)
 
     cdef int leaps(self) except -1:
         """At a bar line, in time, along any way of the form but straight on: from the first few
@@ -317,7 +316,7 @@ cdef class Kernel:
         cdef double price
         for way in self.exits_of(bar)[0]:
             price = way.price + self.now[i].base
-            if price < self.limit and not fabs(self.bars[way.to].x - self.end(bar)) < 1e-6:
+            if price < self.limit and price - self.most < self.cheapest + self.n.beam and not fabs(self.bars[way.to].x - self.end(bar)) < 1e-6:
                 self.leap_to(i, bar, way.to, over, price)
 
     cdef int leap_to(self, int i, int bar, int to, double over, double price) except -1:
@@ -337,7 +336,7 @@ cdef class Kernel:
             skipped = self.places[target].wanted_before - self.places[first].wanted_before
             cost += price + self.n.missed * at_least_0(unplayed + skipped)
             if cost < self.limit + self.n.on_time:
-                self.add(LEAP, cost, late, target, i, self.now[i].bucket)
+                self.add(LEAP, cost, late, target, i)
 
     cdef int restarts(self, of) except -1:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
@@ -360,8 +359,7 @@ cdef class Kernel:
                 if not entry or self.bars[bar].entry != self.bars[bar].first:
                     i = self.leader[bar]
                     self.add(RESTART, self.best[bar], 0.0,
-                             self.bars[bar].entry if entry else self.bars[bar].first, i,
-                             self.now[i].bucket)
+                             self.bars[bar].entry if entry else self.bars[bar].first, i)
 
     cdef int bar_lines(self) except -1:
         """A bar line before its time: the bar is cut short, or begun again without a halt."""
@@ -378,9 +376,9 @@ cdef class Kernel:
 
     cdef int begin_early(self, int kind, int i, int to, double price) except -1:
         cdef double cost = self.cells[i].cost + price
-        self.add(kind, cost, 0.0, self.bars[to].first, i, self.now[i].bucket)
+        self.add(kind, cost, 0.0, self.bars[to].first, i)
         if self.bars[to].entry != self.bars[to].first:
-            self.add(kind, cost, 0.0, self.bars[to].entry, i, self.now[i].bucket)
+            self.add(kind, cost, 0.0, self.bars[to].entry, i)
 
     cdef int find_leaders(self) except -1:
         """The cheapest cells, one of each bar."""
@@ -412,12 +410,13 @@ cdef class Kernel:
 
     # -- what a way costs, and the cheapest -----------------------------------------------
 
-    cdef inline int add(self, int kind, double cost, double late, int position, int source,
-                        int bucket) except -1:
+    cdef inline int add(self, int kind, double cost, double late, int position,
+                        int source) except -1:
         """A way, less what the strike's notes and place speak for it, if it is the cheapest."""
         cdef Slot *known
         cdef int harmony = self.places[position].harmony
         cdef double heard
+        cdef int bucket
         if not cost - self.most < self.cheapest + self.n.beam:
             return 0
         if kind != ORNAMENT:
@@ -436,6 +435,7 @@ cdef class Kernel:
             cost -= heard
         if not cost < self.cheapest + self.n.beam:
             return 0
+        bucket = self.bucket_of(late, 0) if kind == START else self.now[source].bucket
         known = self.slot_of((position * self.buckets + bucket) * 2 + (kind == ORNAMENT))
         if known.step == self.steps:
             if not cost < self.ways[known.way].cost:
@@ -486,7 +486,7 @@ cdef class Kernel:
         cdef bint moved = way.kind == ONWARD or way.kind == LEAP
         cdef int harmony = self.places[way.position].harmony
         cell.cost, cell.position = way.cost, way.position
-        cell.back, cell.kind = way.source, way.kind
+        cell.back, cell.kind, cell.bucket = way.source, way.kind, way.bucket
         cell.amiss = self.lacking[harmony]
         if way.kind == START:
             cell.beat_time, cell.doubt, cell.ratio = self.time, self.n.start_doubt, way.late
@@ -576,9 +576,11 @@ cdef class Kernel:
             return start
         return <int>(lower_bound(line + start, line + self.positions, x) - line)
 
-    cdef inline int bucket_of(self, double ratio) noexcept:
+    cdef inline int bucket_of(self, double ratio, int likely) noexcept:
         """The step of tempo to which a ratio belongs: the last whose bound is not above it."""
         cdef const double *bounds = self.tempo_bounds
+        if bounds[likely] <= ratio and likely + 1 < self.buckets and ratio < bounds[likely + 1]:
+            return likely
         return max(<int>(upper_bound(bounds, bounds + self.buckets, ratio) - bounds) - 1, 0)
 
 

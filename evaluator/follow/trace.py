@@ -70,9 +70,14 @@ class Visit:
         )
 
 
-def best_chain(follower: Follower) -> tuple[list[Link], float]:
-    """The cheapest chain of strikes from a start to an end, and its cost (0 if none)."""
-    best_step, best_cell, best_cost = _cheapest_end(follower)
+def best_chain(follower: Follower, *, over: bool = True) -> tuple[list[Link], float]:
+    """The cheapest chain of strikes from a start to an end, and its cost (0 if none).
+
+    `over`: nothing more will come, so that bars with which the song may end are likelier.
+    """
+    form = follower.form
+    ending = form.ending() if over else np.zeros_like(form.ending())
+    best_step, best_cell, best_cost = _cheapest_end(follower, ending)
     chain = []
     step_number, cell = best_step, best_cell
     while cell >= 0:
@@ -83,24 +88,29 @@ def best_chain(follower: Follower) -> tuple[list[Link], float]:
     return chain[::-1], best_cost
 
 
-def _cheapest_end(follower: Follower) -> tuple[int, int, float]:
-    """The step and cell with which the way ends, and its cost; -1, -1 and 0 if nothing fits."""
+def _cheapest_end(follower: Follower, ending: Floats) -> tuple[int, int, float]:
+    """The step and cell with which the way ends, and its cost; -1, -1 and 0 if nothing fits.
+
+    `ending` is (N,), the price of ending with each bar.
+    """
     loose = _left_over(follower)
     numbers = [number for number, step in enumerate(follower.steps) if len(step.cost)]
     # Cells stand cheapest first and no ending is a gain: most steps are beyond what the last
     # few can end with.
-    bound = _best_of(numbers[-LAST:], loose, follower)[2] + 2 * SAME
+    bound = _best_of(numbers[-LAST:], loose, ending, follower)[2] + 2 * SAME
     hopeful = [number for number in numbers if follower.steps[number].cost[0] <= bound]
-    return _best_of(hopeful, loose, follower)
+    return _best_of(hopeful, loose, ending, follower)
 
 
-def _best_of(numbers: list[int], loose: Floats, follower: Follower) -> tuple[int, int, float]:
+def _best_of(
+    numbers: list[int], loose: Floats, ending: Floats, follower: Follower
+) -> tuple[int, int, float]:
     """The cheapest end of some steps, the first of those that are the same."""
     best_step, best_cell, best_cost = -1, -1, 0.0
     for at in range(0, len(numbers), TOGETHER):
         few = numbers[at : at + TOGETHER]
         steps = [follower.steps[number] for number in few]
-        cells, costs, placed = _cheapest_ends(steps, loose[few], follower)
+        cells, costs, placed = _cheapest_ends(steps, loose[few], ending, follower)
         for number, cell, cost, ends in zip(few, cells, costs, placed, strict=True):
             if cost < best_cost - SAME and ends:
                 best_step, best_cell, best_cost = number, cell, cost
@@ -108,7 +118,7 @@ def _best_of(numbers: list[int], loose: Floats, follower: Follower) -> tuple[int
 
 
 def _cheapest_ends(
-    steps: list[Cells], loose: Floats, follower: Follower
+    steps: list[Cells], loose: Floats, ending: Floats, follower: Follower
 ) -> tuple[list[int], list[float], list[bool]]:
     """The cell with which each step ends best, its cost, and whether its strike has a place.
 
@@ -120,7 +130,7 @@ def _cheapest_ends(
     position = np.concatenate([step.position for step in steps])
     bar = grid.bar[position]
     left = follower.wanted_by_end[bar] - grid.wanted_through[position]
-    total = np.concatenate([step.cost for step in steps]) + follower.form.ending()[bar]
+    total = np.concatenate([step.cost for step in steps]) + ending[bar]
     total += np.minimum(follower.costs.missed * left, LEFT_OPEN)
     total += np.where(follower.loose[bar], 0.0, np.repeat(loose, counts))
     lowest = np.minimum.reduceat(total, begins)

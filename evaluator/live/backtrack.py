@@ -13,15 +13,12 @@ second of four bars that sound alike would be taken for the fourth, and two for 
 A take of an hour thus costs in its last bar hardly more than in its twentieth.
 """
 
-from copy import copy
 from dataclasses import replace
 
 import numpy as np
 
 from evaluator.follow.follow import trace
-from evaluator.follow.follower import START, Cells, Follower
-from evaluator.follow.form import Form
-from evaluator.follow.grid import Floats
+from evaluator.follow.follower import Follower
 from evaluator.follow.path import Path
 
 JOINT = 6
@@ -39,26 +36,11 @@ def way(
 
     `over`: nothing more will come, so that bars with which the song may end are likelier.
     """
-    if not over:
-        follower = copy(follower)
-        follower.form = _GoingOn(follower.form)
     first = _first_strike(known, len(known.bars) - young - JOINT)
     if first is None:
-        return trace(follower, transposed)
-    late = copy(follower)
-    late.times = follower.times[first:]
-    late.steps = [_opening(follower.steps[first]), *follower.steps[first + 1 :]]
-    return _joined(known, trace(late, transposed), first) or trace(follower, transposed)
-
-
-class _GoingOn(Form):
-    """The form of a song that has not ended."""
-
-    def __init__(self, form: Form) -> None:
-        self.__dict__.update(form.__dict__)
-
-    def ending(self) -> Floats:
-        return np.zeros_like(super().ending())
+        return trace(follower, transposed, over=over)
+    late = trace(follower.begun_at(first), transposed, over=over)
+    return _joined(known, late, first) or trace(follower, transposed, over=over)
 
 
 def _first_strike(known: Path, bar: int) -> int | None:
@@ -67,15 +49,6 @@ def _first_strike(known: Path, bar: int) -> int | None:
         if played.strikes:
             return played.strikes[0].strike
     return None
-
-
-def _opening(cells: Cells) -> Cells:
-    """Hypotheses without a past."""
-    return replace(
-        cells,
-        back=np.full_like(cells.back, -1),
-        kind=np.full_like(cells.kind, START),
-    )
 
 
 def _joined(known: Path, late: Path, first: int) -> Path | None:
@@ -117,7 +90,7 @@ class Tidying:
             if len(step.cost):
                 ends = step.cost + ending[grid.bar[step.position]]
                 kept = np.union1d(kept, [int(step.cost.argmin()), int(ends.argmin())])
-            place = np.full(len(step.cost) + 1, -1)
+            place = np.full(len(step.cost) + 1, -1, later.back.dtype)
             place[kept] = np.arange(len(kept))
             follower.steps[number + 1] = replace(later, back=place[later.back])
             later = step.only(kept)

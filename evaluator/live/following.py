@@ -70,6 +70,7 @@ class Following:
         self._grid = lay_out(graph)
         self._follower = follower(self._grid)
         self._transposed = 0
+        self._gaps: Sequence[Gap] = ()
         self._tidying = Tidying()
         self._grouper = StrikeGrouper()
         self._together: list[tuple[float, int, int]] = []
@@ -88,7 +89,7 @@ class Following:
 
     def step(self, now: float, gaps: Sequence[Gap] = ()) -> None:
         """Take in the strikes that are over by now; there were these gaps so far."""
-        self._follower.gaps = gaps
+        self._gaps = gaps
         if self._together and now > self._together[0][0]:
             self._group()
         self._struck(self._grouper.due(now))
@@ -103,22 +104,20 @@ class Following:
         if strike is None:
             return
         self.strikes.append(strike)
-        self._follower.push(strike)
+        self._follower.push(strike, self._gaps)
         self._tidying.tidy(self._follower)
         if len(self.strikes) in KEYS_TRIED:
             self._try_keys()
 
     def _try_keys(self) -> None:
         """Follow anew from the beginning if the take turns out to be in another key."""
-        gaps = self._follower.gaps
-        shift = follow(self.graph, self.strikes, gaps).transposed
+        shift = follow(self.graph, self.strikes, self._gaps).transposed
         if shift == self._transposed:
             return
         self._transposed = shift
         self._follower = follower(self._grid, transposed=shift)
-        self._follower.gaps = gaps
         for strike in self.strikes:
-            self._follower.push(strike)
+            self._follower.push(strike, self._gaps)
 
     def place(self, now: float) -> Place | None:
         """Where the player is, if he goes on as before; at most one bar past the last strike."""
