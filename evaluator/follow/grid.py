@@ -138,7 +138,7 @@ def lay_out(graph: BarGraph) -> Grid:
         for bar in graph.bars
     ]
     number_of: dict[tuple[int, int], int] = {}
-    harmonies: dict[tuple[object, ...], Harmony] = {}
+    harmonies: dict[tuple[object, ...], tuple[int, Harmony]] = {}
     sorts: list[_Positions] = []
     sort = np.zeros(len(order), np.intp)
     for laid in order.tolist():
@@ -178,7 +178,7 @@ def lay_out(graph: BarGraph) -> Grid:
         entry=entry,
         sound=sort[of],
         span=np.cumsum(np.concatenate(([0], (np.diff(signs) != 0) | (np.diff(bars) != 0)))),
-        harmonies=tuple(harmonies.values()),
+        harmonies=tuple(harmony for _, harmony in harmonies.values()),
         of=of,
         manner=np.repeat(manners, count),
     )
@@ -286,18 +286,18 @@ class _Positions:
 
 
 def _together(
-    positions: list[_Position], harmonies: dict[tuple[object, ...], Harmony]
+    positions: list[_Position], harmonies: dict[tuple[object, ...], tuple[int, Harmony]]
 ) -> _Positions:
-    """Positions as arrays; what may sound at them joins the harmonies known so far."""
-    for position in positions:
-        harmonies.setdefault(position.key, position.harmony)
-    column = {key: number for number, key in enumerate(harmonies)}
+    """Positions as arrays; what may sound at them joins the harmonies numbered so far."""
+    numbers = [
+        harmonies.setdefault(place.key, (len(harmonies), place.harmony))[0] for place in positions
+    ]
     wanted = [number for number, place in enumerate(positions) if place.kind in _WANTED]
     return _Positions(
         beat=np.array([place.beat for place in positions]),
         kind=np.array([place.kind for place in positions], np.intp),
         sign=np.array([place.sign for place in positions], np.intp),
-        harmony=np.array([column[place.key] for place in positions], np.intp),
+        harmony=np.array(numbers, np.intp),
         entry=wanted[0] if wanted else 0,
     )
 
