@@ -207,7 +207,7 @@ def damaged_history(raw: bytes) -> bool:
         assert entries(file) == ()
         left = [path.name for path in file.parent.iterdir() if b"Wilhelmina" in path.read_bytes()]
         assert left == []
-        return not readable >= {_key(one) for one in KEPT}
+        return readable >= {_key(one) for one in KEPT}
 
 
 def _key(one: Entry) -> tuple[object, ...]:

@@ -26,6 +26,7 @@ LONGEST: Final[Mapping[str, int]] = {
     "folder": 400,
     "history": 40,
     "pipe": 3,
+    "score": 12,
 }
 """Bytes of one input: small ones are tried quickly, and read by people."""
 CHARTS: Final = Path(__file__).parents[2] / "charts"
@@ -92,6 +93,11 @@ def _pipe() -> Iterator[bytes]:
     yield from (bytes((call, 0, room)) for call in range(5) for room in (0, 90))
 
 
+def _score() -> Iterator[bytes]:
+    yield b""
+    yield from (bytes((place, what, 7 * what % 256)) for what in range(28) for place in (what, 80))
+
+
 SEEDS: Final[Mapping[str, Callable[[], Iterator[bytes]]]] = {
     "midi": _midi,
     "chart": _chart,
@@ -100,6 +106,7 @@ SEEDS: Final[Mapping[str, Callable[[], Iterator[bytes]]]] = {
     "folder": _folder,
     "history": _history,
     "pipe": _pipe,
+    "score": _score,
 }
 
 WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
@@ -129,5 +136,6 @@ WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
     "folder": (b"evaluator journal 1 {}", b"\nm 7.000000 0.500000 903c40\n", b"MThd", b"\r\n"),
     "history": (),
     "pipe": (),
+    "score": (),
 }
 """Pieces that chance alone would hardly put together."""

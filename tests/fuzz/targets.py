@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from tests.fuzz.in_use import broken_pipe, cut_up, damaged_history, takes_folder
+from tests.fuzz.odd_scores import odd_score
 from tests.fuzz.promises import report_of_anything, song_or_refusal, take_or_refusal
 
 PROMISES: Final[Mapping[str, Callable[[bytes], bool]]] = {
@@ -14,4 +15,5 @@ PROMISES: Final[Mapping[str, Callable[[bytes], bool]]] = {
     "folder": takes_folder,
     "history": damaged_history,
     "pipe": broken_pipe,
+    "score": odd_score,
 }
