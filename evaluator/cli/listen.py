@@ -98,6 +98,7 @@ def _unwritable(name: str, error: OSError) -> FileError:
 def _recover(folder: Path) -> None:
     """Save the takes that an earlier start left behind, and say so."""
     from evaluator.live.recover import finish, left_behind
+    from evaluator.report.places import amount
 
     for journal in left_behind(folder):
         try:
@@ -109,7 +110,7 @@ def _recover(folder: Path) -> None:
         if finished.take is not None:
             say(
                 "A take was left behind unfinished; it is saved now: "
-                f"{shown(str(finished.take.path))} ({finished.take.notes} notes)."
+                f"{shown(str(finished.take.path))} ({amount(finished.take.notes, 'note')})."
             )
         _tell_aside(finished)
 

@@ -225,8 +225,8 @@ def test_what_lies_in_the_folder_of_the_takes_is_not_touched(folder: Path) -> No
     done = evaluator(folder, "listen", "row.txt", *words)
     assert done.returncode == 0
     assert {name: (takes / name).read_bytes() for name in mine} == mine
-    assert "it is saved now: recordings/Anna-2.mid (1 notes)." in done.stdout
-    assert "it is saved now: recordings/crlf.mid (1 notes)." in done.stdout
+    assert "it is saved now: recordings/Anna-2.mid (one note)." in done.stdout
+    assert "it is saved now: recordings/crlf.mid (one note)." in done.stdout
     assert "the journal is kept: recordings/odd.journal.unreadable." in done.stderr
     assert (takes / "odd.journal.unreadable").read_bytes().endswith(b"what is this\n")
 
