@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from evaluator.cli.files import read_chart_text, shown
 from evaluator.cli.helping import HelpFormatter
-from evaluator.show.page import Sheet, sheet_for
+from evaluator.show.page import Sheet, paragraph, sheet_for
 
 if TYPE_CHECKING:
     from evaluator.chart.graph import BarGraph
@@ -41,8 +41,11 @@ def run(options: argparse.Namespace) -> int:
     chart = parse_chart(text, file=shown(options.chart))
     graph = compile_chart(chart)
     if sys.stdout is not None:
-        for row in _rows(chart, graph, sheet_for(sys.stdout)):
-            print(row)
+        page = sheet_for(sys.stdout)
+        for row in _rows(chart, graph, page):
+            indent = " " * (len(row) - len(row.lstrip()))
+            for line in paragraph(row.strip(), page.width, first=indent, rest=2 * indent):
+                print("".join(text for text, _ in line))
     return 0
 
 

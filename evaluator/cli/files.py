@@ -38,8 +38,19 @@ MOST_NAMES: Final = 5_000
 """Names of a folder that are compared for that."""
 
 
+SCORE: Final = "a MusicXML score"
+"""As `evaluator.take.foreign` calls it."""
+
+
 class FileError(EvaluatorError):
     """A file that cannot be read or written; says which, why and what to do."""
+
+
+def _quoted(path: str) -> str:
+    """A path as a shell takes it in a command to be copied."""
+    import shlex
+
+    return shlex.quote(shown(path))
 
 
 def read_chart_text(path: str) -> str:
@@ -49,10 +60,13 @@ def read_chart_text(path: str) -> str:
     from evaluator.take.foreign import foreign_kind, text_kind
 
     kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
-    if text_kind(raw) == "a MusicXML score":
-        kind = "a MusicXML score"
+    if text_kind(raw) == SCORE:
+        kind = SCORE
     if kind:
-        raise FileError(f"{shown(path)} is {kind}, not a chart. A chart is a plain text file.")
+        remedy = "A chart is a plain text file."
+        if kind == SCORE:
+            remedy = f"Make one of it: evaluator chart import {_quoted(path)} -o CHART"
+        raise FileError(f"{shown(path)} is {kind}, not a chart. {remedy}")
     text = decode_chart(raw, file=shown(path))
     if not text.strip():
         raise FileError(f"{shown(path)} is empty.")
@@ -91,7 +105,10 @@ def read_sheet_bytes(path: str) -> bytes:
 
     kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
     if kind:
-        raise FileError(f"{shown(path)} is {kind}, not a sheet. A sheet is a plain text file.")
+        remedy = "A sheet is a plain text file."
+        if _is_midi(raw):
+            remedy = f"A take is given as --take {_quoted(path)}"
+        raise FileError(f"{shown(path)} is {kind}, not a sheet. {remedy}")
     return raw
 
 

@@ -19,10 +19,30 @@ class Parser(argparse.ArgumentParser):
     """Says what it does not understand without anything in it that steers a terminal."""
 
     def error(self, message: str) -> NoReturn:
-        """End with a remark on the error stream."""
+        """End with a remark on the error stream: what is wrong, and who says more.
+
+        The library would print every option there is before it, and the remark last.
+        """
         from evaluator.show.sanitise import clean_lines
 
-        super().error(clean_lines(message))
+        told = clean_lines(self._plainly(message))
+        self.exit(2, f"{self.prog}: {told}\n`{self.prog} --help` says how it is given.\n")
+
+    def _plainly(self, message: str) -> str:
+        """The library's remark as a sentence, with the option that was probably meant."""
+        missing = message.removeprefix("the following arguments are required: ")
+        if missing != message:
+            return f"Not given: {missing}."
+        word, *_ = message.removeprefix("unrecognized arguments: ").split()
+        if not message.startswith("unrecognized"):
+            return message
+        if not word.startswith("-"):
+            return f"There is no place for `{word}`."
+        from difflib import get_close_matches
+
+        name = word.partition("=")[0]
+        near = get_close_matches(name, self._option_string_actions, n=1)
+        return f"There is no option {name}." + (f" Did you mean {near[0]}?" if near else "")
 
     def print_help(self, file: Any = None) -> None:
         """Write the help. Raises `OSError` where it cannot be, which argparse would not tell."""

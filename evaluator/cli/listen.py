@@ -19,7 +19,7 @@ from evaluator.cli.files import FileError, read_chart_text, read_take_bytes, sho
 from evaluator.cli.listen_words import parser
 from evaluator.cli.say import say, say_error
 from evaluator.cli.which_piano import port_name
-from evaluator.errors import UsageError
+from evaluator.errors import TakeError, UsageError
 from evaluator.errors.system import reason
 
 if TYPE_CHECKING:
@@ -78,7 +78,10 @@ def _check_replay(path: str, channel: int | None) -> None:
     """Refuse a take that cannot be read. Raises `FileError`, `TakeError`."""
     from evaluator.take.sound_file import read_players_take
 
-    read_players_take(read_take_bytes(path), channel=channel)
+    try:
+        read_players_take(read_take_bytes(path), channel=channel)
+    except TakeError as error:
+        raise TakeError(f"{shown(path)}: {error}") from None
 
 
 def _folder(name: str) -> Path:

@@ -106,6 +106,8 @@ def _unknown(word: str) -> str:
 
     near = get_close_matches(word, COMMANDS, n=1)
     hint = f"Did you mean `{near[0]}`?" if near else f"There are: {', '.join(COMMANDS)}."
+    if word.startswith("-"):
+        return f"There is no option `{word}` before a command; there are --help and --version."
     return f"There is no command `{word}`. {hint}"
 
 

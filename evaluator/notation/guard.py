@@ -182,7 +182,9 @@ class _Scan:
             parser.Parse(b"", True)
         except expat.ExpatError as error:
             if not self._elements:
-                raise ScoreError("This file is not MusicXML.") from error
+                raise ScoreError(
+                    "This file is not MusicXML. Scores are .musicxml or .mxl."
+                ) from error
             reason = expat.errors.messages.get(error.code, "it is not well formed")
             raise ScoreError(f"This score is damaged in line {error.lineno}: {reason}.") from error
         except (LookupError, ValueError) as error:  # an encoding that nobody knows

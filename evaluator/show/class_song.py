@@ -12,7 +12,7 @@ from evaluator.report.class_heat import heat_told
 from evaluator.report.class_report import ClassReport, Heat, HeatBar, HeatLine
 from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS
-from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, headed, padded, paragraph, wrapped
 
 NARROWEST: Final = 8
 """Cells of a bar's text."""
@@ -42,8 +42,8 @@ def class_song(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     for section in report.sections:
         bars = [bar for line in section.lines for bar in line.bars]
         yield ()
-        head: Piece = (f"[{sheet.text(section.label)}]", "head")
-        yield (head, (f" {heat_told(section.heat)}", _style(section.heat)))
+        name = f"[{sheet.text(section.label)}]"
+        yield from headed(name, heat_told(section.heat), sheet.width, _style(section.heat))
         if not section.heat.stumbled:
             yield ((f"  {bar_numbers(bar.number for bar in bars)}", "faint"),)
             continue

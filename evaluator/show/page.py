@@ -81,6 +81,13 @@ def paragraph(
         yield ((indent if at else first, ""), (row, style))
 
 
+def headed(name: str, said: str, width: int, style: Style) -> Iterable[Line]:
+    """A heading with a remark behind it, which goes on under itself."""
+    first, *others = paragraph(said, width, first=" " * (cells(name) + 1), style=style)
+    yield ((name, "head"), (" ", style), *first[1:])
+    yield from others
+
+
 def _cut(word: str, width: int) -> list[str]:
     """A word in pieces that fit: one piece unless it is longer than a row."""
     if cells(word) <= width:

@@ -19,7 +19,7 @@ from evaluator.report.model import (
 )
 from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS
-from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, headed, padded, paragraph, wrapped
 
 MARKS: Final = ("chord", "incomplete", "bass", "rhythm", "otherwise", "lost")
 SAID_ABOVE: Final = ("otherwise",)
@@ -72,7 +72,7 @@ def song(report: Report, sheet: Sheet) -> Iterator[Line]:
     for section in report.layout:
         yield ()
         absent = _absent(section)
-        yield _heading(section, absent, sheet)
+        yield from _heading(section, absent, sheet)
         if absent:
             continue
         apart = False
@@ -113,12 +113,13 @@ def _absent(section: LayoutSection) -> str:
     return states.pop() if states in ({"left out"}, {"lost"}, {"not reached"}) else ""
 
 
-def _heading(section: LayoutSection, absent: str, sheet: Sheet) -> Line:
-    name: Piece = (f"[{sheet.text(section.label)}]", "head")
+def _heading(section: LayoutSection, absent: str, sheet: Sheet) -> Iterator[Line]:
+    name = f"[{sheet.text(section.label)}]"
     if not absent:
-        return (name,)
+        yield ((name, "head"),)
+        return
     numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
-    return (name, (f" {MEANINGS[absent]} ({numbers})", "faint"))
+    yield from headed(name, f"{MEANINGS[absent]} ({numbers})", sheet.width, "faint")
 
 
 def _kinds(bar: LayoutBar, bars: Sequence[ReportedBar]) -> tuple[str, ...]:
