@@ -419,7 +419,7 @@ def main(arguments: Sequence[str]) -> None:
         costly = [one for one in judgement.form if one.kind != "choice"]
         form = ", ".join(f"{one.kind} {one.count}" for one in costly)
         given = judgement.marks
-        parts = [getattr(given, part) for part in ("chord", "bass", "rhythm", "form", "touch")]
+        parts = [given[part] for part in ("chord", "bass", "rhythm", "form", "touch")]
         marks = f"mark {given.overall} ({' '.join(map(str, parts))})"
         _row(name, tally, f"{marks}  form: {form or 'nothing'}  {piece.seconds:.1f} s")
     _row("all", whole, "")
