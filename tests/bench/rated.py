@@ -197,9 +197,10 @@ def _left_out(graded: Sequence[Graded], theirs: Floats, pieces: Sequence[str]) -
         marks[index] = mark(one, chosen[piece])
     _row("chosen on the other pieces", agreement(marks, theirs, pieces))
     print(f"    {len(HALF_AT)} values tried of each of 5 parameters")
+    chord = STEADY.weights["chord"]
     for piece, (bass, rhythm, form, touch, half_at) in chosen.items():
         print(
-            f"    without {piece}: chord {STEADY.chord:g}, bass {bass:.0f}, rhythm {rhythm:.0f}, "
+            f"    without {piece}: chord {chord:g}, bass {bass:.0f}, rhythm {rhythm:.0f}, "
             f"form {form:.0f}, touch {touch:.0f}, half at {half_at:.1f} % astray"
         )
 
