@@ -25,7 +25,7 @@ _AT_BAR, _MIDDLE, _ELSEWHERE, _BEFORE_BAR = 0.62, 0.2, 0.03, 0.05
 """How likely a chord of the sheet gives way to the next at a place of the bar."""
 _BASS_AT_BAR, _BASS_IN_MIDDLE, _BASS_ELSEWHERE = 0.85, 0.5, 0.3
 """How likely the bass is struck there."""
-_SHORT_BAR = -9.0
+_SHORT_BAR = -7.0
 _LINE_WITHIN_BAR = -3.0
 _BARE_CHANGE = -2.0
 """A chord that begins without a bass note."""
@@ -48,7 +48,7 @@ class Route:
     sections: tuple[int, ...]
     """Which section each line belongs to."""
     alike: tuple[int, ...]
-    """For each section the first one of its name."""
+    """For each section the first one that is the same, by its name or its chords."""
 
     def owners(self) -> np.ndarray:
         """(chords,) the section that each chord belongs to."""
@@ -84,7 +84,7 @@ def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment
         return np.asarray(halves[beat, chords, None] + bass[beat])
 
     short = np.full(len(route.chords), _SHORT_BAR)
-    return _Aligner(heard, likely, route, (fit, bar), short).way()
+    return _Aligner(likely, route, (fit, _bare(heard).__getitem__), short).way()
 
 
 def align_again(
@@ -100,8 +100,19 @@ def align_again(
     def fit(beat: int) -> np.ndarray:
         return np.asarray(usual.likely(beat)[owners, chords])
 
+    bare = _bare(heard)
+
+    def begun(beat: int) -> np.ndarray:
+        return np.asarray(usual.begun(beat)[owners, chords] + bare[beat])
+
     short = _short_bars(first, route, usual.bar)
-    return _Aligner(heard, likely, route, (fit, usual.bar), short).way()
+    return _Aligner(likely, route, (fit, begun), short).way()
+
+
+def _bare(heard: Heard) -> np.ndarray:
+    """(n,) what a change costs on each beat for want of a bass note."""
+    on_beat, before = heard.left[0::2], np.append(False, heard.left[1:-1:2])
+    return np.where(on_beat | before, 0.0, _BARE_CHANGE)
 
 
 def _short_bars(way: Alignment, route: Route, bar: int) -> np.ndarray:
@@ -135,17 +146,14 @@ def bass_gains(heard: Heard, bar: int) -> np.ndarray:
 class _Aligner:
     def __init__(
         self,
-        heard: Heard,
         likely: np.ndarray,
         route: Route,
-        fit: tuple[Callable[[int], np.ndarray], int],
+        fits: tuple[Callable[[int], np.ndarray], Callable[[int], np.ndarray]],
         short: np.ndarray,
     ) -> None:
         self.short = short
-        on_beat, before = heard.left[0::2], np.append(False, heard.left[1:-1:2])
-        self.bare = np.where(on_beat | before, 0.0, _BARE_CHANGE)
-        self.emitted, self.bar = fit
-        self.count = heard.count
+        self.emitted, self.begun = fits
+        self.bar, self.count = self.emitted(0).shape[1], len(likely) // 2
         chords = np.array(route.chords)
         self.second = likely[1::2][:, chords]
         chances = change_chances(self.bar)
@@ -183,7 +191,7 @@ class _Aligner:
         moves[1:] = onward[:-1] + early[:, None]
         moved[1:] = came[:-1]
         self._between_lines(onward, came, beat - 1, moves, moved)
-        moves = moves + self.change + self.bare[beat]
+        moves = moves + self.change + self.begun(beat)
         takes = moves > stays
         self.back[beat] = np.where(takes, moved, came)
         return np.asarray(np.where(takes, moves, stays) + self.emitted(beat))

@@ -202,7 +202,9 @@ class _Reader:
         if rated[best] >= _OWN or len(bars) < _LEAST_OF_ITS_OWN:
             return best
         own = self.pattern(bars)
-        if self.agreement(bars, own) < _FAITHFUL:
+        if self.agreement(bars, own) < _FAITHFUL or self._together(own) in map(
+            self._together, patterns
+        ):
             return best
         patterns.append(own)
         return len(patterns) - 1
@@ -221,6 +223,11 @@ class _Reader:
                 common += len(wanted & struck)
                 either += len(wanted | struck)
         return common / either if either else 0.0
+
+    @staticmethod
+    def _together(pattern: tuple[tuple[str, ...], tuple[str, ...]]) -> tuple[bool, ...]:
+        """When either hand strikes: hands that come close cannot always be told apart."""
+        return tuple(left + right != ".." for left, right in zip(*pattern, strict=True))
 
     def _column(self, beat: float) -> int:
         return min(self._columns - 1, round(beat * self._grid))

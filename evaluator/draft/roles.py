@@ -27,8 +27,13 @@ of the song, which are some thousand."""
 _EVER, _SONG, _SECTION = 20.0, 4.0, 6.0
 """Half beats that what is usual everywhere counts for beside the song's; bars that the song's
 places count for beside a place's, and the place's beside a section's."""
+_FOLLOWS, _FOLLOWS_WEIGHT = 0.7, 4.0
+"""How often the bass is struck with a chord that begins within a bar, whatever the hand does
+there in other bars, and the changes that this counts for. Common practice, no source."""
 _COLOURS = (2, 5)
-"""Semitones above the root of the ninth and the fourth, which stand for the third in turn."""
+"""Semitones above the root of the ninth and the fourth."""
+_IN_TURN = -4.0
+"""Where one of them is struck in the place of the third: a colour that nobody wrote."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,22 +46,48 @@ class RoleHabits:
     weight: float
     """Of one strike beside another: the more, the more closely the hands keep to a pattern."""
     tones: np.ndarray
-    """(sections, bar, 2, chords, 12) what a struck tone adds."""
+    """(sections, bar, 2, variants, chords, 12) what a struck tone adds, to the chord as it is
+    and with the ninth or the fourth for its third."""
     silence: np.ndarray
-    """(sections, bar, 2, chords) what there is where nothing is struck."""
+    """(sections, bar, 2, variants, chords) what there is where nothing is struck."""
     bass: np.ndarray
     """(sections, bar, 2, chords, 13) by pitch class of the bass note, 12 for none."""
+    own: np.ndarray
+    """(chords,) pitch class of each chord's own bass, 12 for none."""
+    follows: float
+    """How often the bass is struck where a chord begins within a bar."""
 
     def likely(self, beat: int) -> np.ndarray:
         """(sections, chords, bar): log likelihood of what was struck in a beat."""
-        found = np.zeros(self.silence.shape[:2] + self.silence.shape[3:])
+        found = np.zeros(self.silence.shape[:2] + self.silence.shape[4:])
         for half in (0, 1):
             at = 2 * beat + half
-            struck = self.tones[:, :, half] @ self.heard.tones[at]
+            struck = self.tones[:, :, half] @ self.heard.tones[at] + self.silence[:, :, half]
+            struck[:, :, 1:] += _IN_TURN
             low = int(self.heard.low[at])
             bass = self.bass[:, :, half, :, 12 if low == NONE else low % 12]
-            found += struck + self.silence[:, :, half] + bass
+            found += struck.max(axis=2) + bass
         return np.asarray(self.weight * found.transpose(0, 2, 1))
+
+    def begun(self, beat: int) -> np.ndarray:
+        """(sections, chords, bar): what is to be added where a chord begins with this beat.
+
+        Within a bar the bass follows the chord, whether the hand strikes there otherwise or
+        not; what else is struck there is as in other bars.
+        """
+        at, chords = 2 * beat, np.arange(len(self.own))
+        low = int(self.heard.low[at])
+        own = self.own == (NONE if low == NONE else low % 12)
+        rarely = self.bass[:, :, 0, chords, self.own]
+        usual = np.exp(rarely)
+        struck = np.log((1 - self.follows) * usual + self.follows) - rarely
+        gains = np.where(own, struck, np.log(1 - self.follows))
+        odds = self.tones[:, :, 0, 0, chords, self.own % 12]
+        seldom = 1 / (1 + np.exp(-odds))
+        sounds = (self.own < 12) & (self.heard.tones[at, self.own % 12] > 0)
+        gains += np.where(sounds, np.log(1 + self.follows * (1 - seldom) / seldom), 0.0)
+        gains[:, 0] = 0.0
+        return np.asarray(self.weight * gains.transpose(0, 2, 1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,10 +122,21 @@ def role_habits(
         for table, counts, chances, usual in parts:
             table[:, :, half] = _shares(counts, chances, usual, way, shape)
     on, off = np.log(tone), np.log(1 - tone)
-    tones = (on - off)[..., roles]
-    silence = off[..., roles].sum(axis=-1)
+    variants = np.stack([roles, *(_in_turn(roles, names, step) for step in _COLOURS)])
+    tones = (on - off)[..., variants]
+    silence = off[..., variants].sum(axis=-1)
     weight = DEPENDENT + (1 - DEPENDENT) * _regular(tone, struck, has, way)
-    return RoleHabits(heard, bar, weight, tones, silence, np.log(bass)[..., basses])
+    own = np.array([row.index(_OWN_BASS) if _OWN_BASS in row else 12 for row in basses.tolist()])
+    follows = _follows(low[0::2, _OWN_BASS], way)
+    return RoleHabits(heard, bar, weight, tones, silence, np.log(bass)[..., basses], own, follows)
+
+
+def _follows(own: np.ndarray, way: FirstWay) -> float:
+    """How often a chord that begins within a bar has its own bass there; `own` by beat."""
+    within = np.append(False, np.diff(way.chords) != 0) & (way.in_bar > 0)
+    return float(
+        (own[within].sum() + _FOLLOWS_WEIGHT * _FOLLOWS) / (within.sum() + _FOLLOWS_WEIGHT)
+    )
 
 
 def _roles_of(chord: ChordSymbol | None) -> list[int]:
@@ -112,6 +154,17 @@ def _roles_of(chord: ChordSymbol | None) -> list[int]:
             roles[found] = role
     roles[chord.root.pc] = _ROOT
     return roles
+
+
+def _in_turn(roles: np.ndarray, names: Sequence[ChordSymbol | None], step: int) -> np.ndarray:
+    """The roles where another tone stands for the third; (chords, 12)."""
+    found = roles.copy()
+    for row, chord in zip(found, names, strict=True):
+        third = chord.degree(3) if chord else None
+        if chord is not None and third is not None:
+            colour = (chord.root.pc + step) % 12
+            row[third], row[colour] = row[colour], row[third]
+    return found
 
 
 def _basses_of(chord: ChordSymbol | None, habits: Habits) -> list[int]:

@@ -39,7 +39,15 @@ def sheet_route(sheet: Sheet) -> SheetRoute:
                 lines.append(line)
                 owners.append(number)
                 row += [chords.setdefault(chord, len(chords)) for chord in line.chords]
-    names = [section.name.casefold() for section in sheet.sections]
-    alike = tuple(names.index(name) for name in names)
+    alike = tuple(
+        next(first for first, other in enumerate(sheet.sections) if _alike(section, other))
+        for section in sheet.sections
+    )
     route = Route(tuple(row), tuple(starts), tuple(owners), alike)
     return SheetRoute(route, tuple(chords), tuple(lines), sheet.sections)
+
+
+def _alike(one: SheetSection, other: SheetSection) -> bool:
+    """Whether two sections are one, by their name or by their chords."""
+    lines, others = ([line.chords for line in section.lines] for section in (one, other))
+    return one.name.casefold() == other.name.casefold() or lines == others
