@@ -112,14 +112,14 @@ def _named(
     for place, bar in cells.items():
         of_section[sections[place]].append(bar)
     kept = {
-        section: reader.agreement(bars, patterns[chosen[section]])
+        section: reader.kept(bars, patterns[chosen[section]])
         for section, bars in of_section.items()
     }
     free = {section for section, faithful in kept.items() if faithful < _FREELY}
     bars = [
         (patterns[chosen[sections[n]]], bar) for n, bar in cells.items() if sections[n] not in free
     ]
-    if not bars or np.mean([reader.agreement([bar], one) for one, bar in bars]) < _FAITHFUL:
+    if not bars or np.mean([reader.kept([bar], one) for one, bar in bars]) < _FAITHFUL:
         said = "the hands keep to no pattern for long, so none is written: the rhythm is free"
         return Rhythm((), {}, swing, (said,))
     used = Counter(place for section, place in chosen.items() if section not in free)
@@ -216,7 +216,7 @@ class _Reader:
         common = either = 0
         for bar in bars:
             for hand, row in zip(("left", "right"), pattern, strict=True):
-                wanted = {place for place, sign in enumerate(row) if sign not in ".-"}
+                wanted = _places(row)
                 struck = set(self._struck(bar, hand))
                 if hand == "left":  # the bass follows the chord
                     struck -= self._changes(bar) - wanted
@@ -224,10 +224,27 @@ class _Reader:
                 either += len(wanted | struck)
         return common / either if either else 0.0
 
+    def kept(
+        self, bars: Sequence[_BarCells], pattern: tuple[tuple[str, ...], tuple[str, ...]]
+    ) -> float:
+        """The same, or for both hands together, whichever is more.
+
+        Hands that come close to each other cannot always be told apart.
+        """
+        wanted = self._together(pattern)
+        common = either = 0
+        for bar in bars:
+            struck = {self._column(cell.beat) for cell in bar}
+            struck -= self._changes(bar) - wanted
+            common += len(wanted & struck)
+            either += len(wanted | struck)
+        return max(self.agreement(bars, pattern), common / either if either else 0.0)
+
     @staticmethod
-    def _together(pattern: tuple[tuple[str, ...], tuple[str, ...]]) -> tuple[bool, ...]:
-        """When either hand strikes: hands that come close cannot always be told apart."""
-        return tuple(left + right != ".." for left, right in zip(*pattern, strict=True))
+    def _together(pattern: tuple[tuple[str, ...], tuple[str, ...]]) -> set[int]:
+        """When either hand strikes."""
+        left, right = pattern
+        return _places(left) | _places(right)
 
     def _column(self, beat: float) -> int:
         return min(self._columns - 1, round(beat * self._grid))
@@ -266,6 +283,11 @@ class _Reader:
             low = min(one.pitches[0] for one in bar if one.hand == "left")
             signs |= {"x", "8"} if cell.pitches[0] - low >= OCTAVE else {"x"}
         return signs or {"x"}
+
+
+def _places(row: Sequence[str]) -> set[int]:
+    """Columns in which a hand strikes."""
+    return {place for place, sign in enumerate(row) if sign not in ".-"}
 
 
 def _likeliest(found: Counter[str]) -> str:

@@ -81,10 +81,10 @@ class RoleHabits:
         rarely = self.bass[:, :, 0, chords, self.own]
         usual = np.exp(rarely)
         struck = np.log((1 - self.follows) * usual + self.follows) - rarely
-        gains = np.where(own, struck, np.log(1 - self.follows))
         odds = self.tones[:, :, 0, 0, chords, self.own % 12]
         seldom = 1 / (1 + np.exp(-odds))
         sounds = (self.own < 12) & (self.heard.tones[at, self.own % 12] > 0)
+        gains = np.where(own, struck, np.where(sounds, 0.0, np.log(1 - self.follows)))
         gains += np.where(sounds, np.log(1 + self.follows * (1 - seldom) / seldom), 0.0)
         gains[:, 0] = 0.0
         return np.asarray(self.weight * gains.transpose(0, 2, 1))
