@@ -2,7 +2,8 @@
 
 Notes and rests that fill the bar, one after another, for one hand. Exact notes are held as
 long as the chart says; a pattern's strikes until the hand strikes again. A chart without
-patterns gets a slash on every beat, as lead sheets have them.
+patterns gets a slash on every beat, as lead sheets have them, and so does the upper staff
+where any rhythm will do.
 """
 
 from collections.abc import Iterator, Sequence
@@ -42,6 +43,10 @@ class Staff:
     def events(self, bar: Bar, written: WrittenBar) -> list[Event]:
         """What fills the bar."""
         exact = [notes for notes in written.hands if notes.hand == self.hand]
+        if bar.free and not exact:
+            self._sounding = ()
+            whole = Event(Fraction(4 * bar.meter.beats, bar.meter.unit))
+            return slashes(bar) if self.hand == "right" else [whole]
         timed = self._exact(exact[0]) if exact else self._patterned(bar)
         quarters = Fraction(4 * bar.meter.beats, bar.meter.unit)
         events = list(_filled([(start, end, event) for start, end, event in timed]))

@@ -136,3 +136,8 @@ def test_the_projects_charts_keep_bars_meters_and_chords(path):
         for song in (graph, again)
     )
     assert same == bars
+
+
+def test_a_section_in_any_rhythm_gets_slashes_beside_one_with_a_pattern():
+    xml = exported("[A]\n| D |\n[B] pattern free\n| Em | G / / N.C. |", header=WALK)
+    assert xml.count(">slash</notehead>") == 4 + 3
