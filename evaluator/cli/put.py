@@ -74,7 +74,7 @@ def outlet() -> Iterator[Outlet]:
 
 def put_chart(path: str | None, text: str) -> None:
     """Write a chart that was made, or print it where no file is named. Raises `FileError`."""
-    if path is not None:
+    if path not in (None, STANDARD_OUTPUT):
         write_text(path, text)
     elif sys.stdout is not None:
         from evaluator.show.page import sheet_for

@@ -29,6 +29,12 @@ def test_tempo_and_meter_are_taken_as_given(sheets: Path) -> None:
     assert "assumed: write" not in done.stdout
 
 
+def test_a_hyphen_is_the_screen_and_no_file(sheets: Path) -> None:
+    done = evaluator(sheets, "chart", "draft", "moon.sheet", "-o", "-")
+    assert "| D | G | A |" in done.stdout
+    assert not (sheets / "-").exists()
+
+
 def test_a_chart_is_never_written_over(sheets: Path) -> None:
     before = (sheets / "row.txt").read_bytes()
     said = refused(evaluator(sheets, "chart", "draft", "moon.sheet", "-o", "row.txt"), 1)
