@@ -25,6 +25,7 @@ from evaluator.judge.verdict import (
     Word,
 )
 from evaluator.judge.verdict import TouchAspect as Aspect
+from evaluator.practise import times
 from evaluator.practise import words as practise
 from evaluator.report import (
     class_lessons,
@@ -111,6 +112,8 @@ FULL: dict[str, tuple[set[str], Words]] = {
     "a sentence for bars counted": (COUNTED, firsts(form.WHOLE)),
     "a headline for bars counted": (COUNTED, firsts(form.BRIEF)),
     "a loop for bars counted": (COUNTED, firsts(practise.COUNTS)),
+    # A bar that is missing is told by the bars of the time through that are wrong.
+    "what is told of a time through": (HELD_AGAINST - {"missing"}, times.FORM),
     "what fails at a halt": (HELD_AGAINST - COUNTED, of("halt", practise.FAILS)),
     "a meaning for each finding": (HELD_AGAINST, MEANINGS),
     "a colour for each finding": (HELD_AGAINST, song.STYLES),

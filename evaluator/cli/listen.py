@@ -5,37 +5,28 @@ the end writes the take and the same report on it as `grade` would.
 """
 
 import argparse
-import os
 import sys
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from evaluator.cli.files import FileError, read_chart_text, read_take_bytes, shown
+from evaluator.cli.at_piano import Look, Recorded, record, recover_takes, take_folder
+from evaluator.cli.files import read_chart_text, read_take_bytes, shown
 from evaluator.cli.listen_words import parser
 from evaluator.cli.say import say, say_error
 from evaluator.cli.which_piano import port_name
 from evaluator.errors import TakeError, UsageError
-from evaluator.errors.system import reason
 
 if TYPE_CHECKING:
     from evaluator.excerpt.song import Song
-    from evaluator.live.capture import Capture
-    from evaluator.live.listening import Screen
     from evaluator.live.recorder import Task
-    from evaluator.live.recover import Finished, Saved
+    from evaluator.live.recover import Saved
     from evaluator.live.session import Settings
     from evaluator.report.model import Report
 
 __all__ = ["parser", "run"]
-
-ECHO_MENDED = (
-    "The terminal did not show what is typed, as after a program that was killed; now it does."
-)
 
 
 def run(words: Sequence[str]) -> int:
@@ -49,8 +40,8 @@ def run(words: Sequence[str]) -> int:
     from evaluator.grading import prepare
 
     song = prepare(text, chart_file=shown(options.chart), channel=options.channel)
-    folder = _folder(options.save)
-    _recover(folder)
+    folder = take_folder(options.save)
+    recover_takes(folder)
     task = _task(options, folder, song)
     recorded = _record(song, task, options)
     status = 1 if recorded.broke_off else 0
@@ -63,17 +54,6 @@ def run(words: Sequence[str]) -> int:
     return max(status, _report(song, recorded.take, text, options))
 
 
-@dataclass(frozen=True, slots=True)
-class _Recorded:
-    """How a recording ended."""
-
-    take: "Saved | None"
-    leaving: bool
-    """Nobody is there any more to read on."""
-    broke_off: bool
-    """Nothing more could be recorded, whatever was still played."""
-
-
 def _check_replay(path: str, channel: int | None) -> None:
     """Refuse a take that cannot be read. Raises `FileError`, `TakeError`."""
     from evaluator.take.sound_file import read_players_take
@@ -82,48 +62,6 @@ def _check_replay(path: str, channel: int | None) -> None:
         read_players_take(read_take_bytes(path), channel=channel)
     except TakeError as error:
         raise TakeError(f"{shown(path)}: {error}") from None
-
-
-def _folder(name: str) -> Path:
-    folder = Path(name)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise _unwritable(name, error) from None
-    return folder
-
-
-def _unwritable(name: str, error: OSError) -> FileError:
-    why = reason(error)
-    return FileError(f"Takes cannot be saved in {shown(name)}: {why}. Give another --save.")
-
-
-def _recover(folder: Path) -> None:
-    """Save the takes that an earlier start left behind, and say so."""
-    from evaluator.live.recover import finish, left_behind
-    from evaluator.report.places import amount
-
-    for journal in left_behind(folder):
-        try:
-            finished = finish(journal)
-        except OSError as error:
-            name = error.filename or journal
-            say_error(f"A take that was left behind could not be saved ({shown(str(name))}).")
-            continue
-        if finished.take is not None:
-            say(
-                "A take was left behind unfinished; it is saved now: "
-                f"{shown(str(finished.take.path))} ({amount(finished.take.notes, 'note')})."
-            )
-        _tell_aside(finished)
-
-
-def _tell_aside(finished: "Finished") -> None:
-    if finished.aside is not None:
-        say_error(
-            "Not all of what was recorded could be read; the journal is kept: "
-            f"{shown(str(finished.aside))}."
-        )
 
 
 def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
@@ -146,57 +84,20 @@ def _task(options: argparse.Namespace, folder: Path, song: "Song") -> "Task":
     return Task(str(journal), port=port, click=options.click or options.count_in > 0)
 
 
-def _record(song: "Song", task: "Task", options: argparse.Namespace) -> _Recorded:
+def _record(song: "Song", task: "Task", options: argparse.Namespace) -> Recorded:
     """Listen to one take."""
-    from evaluator.live.capture import Capture, CaptureError
     from evaluator.live.clock import host_clock, sped_up
-    from evaluator.live.keyboard import listening_for_stop
-    from evaluator.live.listening import Listening
     from evaluator.live.session import Session
+    from evaluator.show.live import lay_live, news
 
-    clock = sped_up(task.speed, task.start) if task.replay else host_clock
-    session = Session(song, _settings(options))
     facts = {
         "chart": shown(options.chart),
         "title": song.graph.title,
         "began": datetime.now().isoformat(timespec="seconds"),
     }
-    try:
-        capture = Capture(task, facts)
-    except OSError as error:
-        raise _unwritable(options.save, error) from None
-    broke_off = False
-    try:
-        with listening_for_stop() as stop, _screens(capture, plain=options.plain) as screens:
-            listening = Listening(session, capture, screens, clock=clock)
-            stop.at_once = listening.save
-            listening.run(stop)
-    except CaptureError as error:
-        broke_off = True
-        say_error(str(error))
-    finally:
-        capture.end()
-        saved = _saved(capture.journal)
-    if stop.mended:
-        say(ECHO_MENDED)
-    for trouble in listening.troubles:
-        say_error(f"This is a fault of the program; please report it: {trouble}.")
-    return _Recorded(saved, stop.leaving, broke_off)
-
-
-def _saved(journal: Path) -> "Saved | None":
-    """The take of a journal in its file. Raises `FileError` if that cannot be written."""
-    from evaluator.live.recover import finish
-
-    try:
-        finished = finish(journal)
-    except OSError as error:
-        raise FileError(
-            f"The take could not be written: {reason(error)}. It is not lost: "
-            f"{shown(str(journal))} holds it, and `evaluator grade` reads that."
-        ) from None
-    _tell_aside(finished)
-    return finished.take
+    clock = sped_up(task.speed, task.start) if task.replay else host_clock
+    look = Look(lay_live, news, options.plain)
+    return record(Session(song, _settings(options)), task, facts, look, clock)
 
 
 def _settings(options: argparse.Namespace) -> "Settings":
@@ -208,21 +109,6 @@ def _settings(options: argparse.Namespace) -> "Settings":
         click=options.click,
         starts_itself=options.replay is not None,
     )
-
-
-@contextmanager
-def _screens(capture: "Capture", *, plain: bool) -> Iterator[tuple["Screen", "Screen"]]:
-    """The screen to use, and the one for when it breaks."""
-    from evaluator.show.live_screen import LineScreen, can_draw, live_screen
-    from evaluator.show.writing import takes_colour
-
-    stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
-    lines = LineScreen(stream)
-    if plain or not can_draw(stream):
-        yield lines, lines
-        return
-    with live_screen(stream, capture.log, colour=takes_colour(stream)) as screen:
-        yield screen, lines
 
 
 def _report(song: "Song", saved: "Saved", text: str, options: argparse.Namespace) -> int:

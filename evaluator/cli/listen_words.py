@@ -20,7 +20,8 @@ TEMPI: Final = (20.0, 400.0)
 SPEEDS: Final = (0.1, 100.0)
 
 
-def _number(text: str, low: float, high: float, what: str) -> float:
+def number(text: str, low: float, high: float, what: str) -> float:
+    """A number between two. Raises `ArgumentTypeError`."""
     try:
         number = float(text)
     except ValueError:
@@ -66,7 +67,7 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--tempo",
         metavar="BPM",
-        type=lambda text: _number(text, *TEMPI, "a tempo"),
+        type=lambda text: number(text, *TEMPI, "a tempo"),
         help="of count-in and click, instead of the chart's",
     )
     parser.add_argument(
@@ -86,7 +87,7 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--speed",
         metavar="N",
-        type=lambda text: _number(text, *SPEEDS, "a speed"),
+        type=lambda text: number(text, *SPEEDS, "a speed"),
         help="replay so many times as fast",
     )
     return parser

@@ -24,6 +24,7 @@ COMMANDS = {
     "demo": ("evaluator.cli.demo", "grade the take that comes with the program"),
     "grade": ("evaluator.cli.grade", "grade takes of a song against its chart"),
     "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
+    "practise": ("evaluator.cli.practise", "practise at the piano what did not go well"),
     "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
     "history": ("evaluator.cli.history", "show how it went from day to day"),
     "chart": ("evaluator.cli.chart", "check, print and convert charts; make guides"),

@@ -31,6 +31,9 @@ LEAST_STRIKES: Final = 8
 """Of fewer strikes that are wanted of a hand nothing can be concluded."""
 CLEARER: Final = 1.1
 """Another key is tried where the notes agree with it so many times as well."""
+LEAST_SOUNDS: Final = 3
+"""Of fewer different chords, or notes, no key can be told: one that is played wrongly may be the
+other one in another key."""
 REACH: Final = 16
 """Semitones that one hand can span: a tenth."""
 MIDDLE: Final = 55
@@ -105,11 +108,15 @@ def side_of(strikes: Sequence[Strike]) -> Hand:
 def _likely_keys(graph: BarGraph, strikes: Sequence[Strike]) -> list[int]:
     """The chart's own key, or that and another in which the hand's notes agree better."""
     wanted = np.zeros(12)
+    sounds: set[frozenset[int]] = set()
     for bar in graph.bars:
         for expected in bar.strikes:
+            sounds.add(expected.pitch_classes)
             for tone in expected.pitch_classes:
                 wanted[tone] += 1
     likeness = key_likeness(wanted, strikes)
+    if len(sounds) < LEAST_SOUNDS:
+        return [0]
     best = max(likeness, key=lambda shift: likeness[shift])
     return [0] if likeness[best] < CLEARER * likeness[0] else [0, best]
 

@@ -10,9 +10,12 @@ memory. The length of the steps is common practice, no source.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from evaluator.history.practised import Practised
+
+if TYPE_CHECKING:  # the history is shown without what grades
+    from evaluator.chart.graph import Hand
 
 FIRST: Final = 2
 """Days after which it is asked for the first time,"""
@@ -26,7 +29,7 @@ class Course:
 
     first: int
     last: int
-    hand: str
+    hand: "Hand | None"
     goal: int
     """The chart's tempo there."""
     reached: int | None
@@ -43,10 +46,10 @@ class Course:
 
 def courses(rounds: Iterable[Practised]) -> tuple[Course, ...]:
     """Every passage by its place; `rounds` are of one student and chart, as they began."""
-    found: dict[tuple[int, int, str], list[Practised]] = {}
+    found: dict[tuple[int, int, Hand | None], list[Practised]] = {}
     for one in rounds:
         found.setdefault(one.place, []).append(one)
-    return tuple(_course(group) for _, group in sorted(found.items()))
+    return tuple(_course(group) for _, group in sorted(found.items(), key=_in_order))
 
 
 def _course(rounds: list[Practised]) -> Course:
@@ -69,6 +72,11 @@ def _course(rounds: list[Practised]) -> Course:
         mastered=mastered,
         due=days[-1] + timedelta(wait(len(days))) if mastered else None,
     )
+
+
+def _in_order(one: "tuple[tuple[int, int, Hand | None], list[Practised]]") -> tuple[int, int, str]:
+    first, last, hand = one[0]
+    return first, last, hand or ""
 
 
 def wait(mastered: int) -> int:

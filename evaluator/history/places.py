@@ -9,13 +9,16 @@ last take is left in peace until then.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from evaluator.history.due import Course, courses
 from evaluator.history.entry import Entry, KeptLoop
 from evaluator.history.practised import Practised
 from evaluator.history.progress import newest
 from evaluator.report.places import amount
+
+if TYPE_CHECKING:  # the history is shown without what grades
+    from evaluator.chart.graph import Hand
 
 LOOKED_AT: Final = 5
 """Takes, the last ones: what failed earlier may have been learnt long since."""
@@ -45,8 +48,8 @@ class Place:
     last: int
     """and of its last one."""
     why: str
-    hand: str = ""
-    """`left` or `right`; empty for both."""
+    hand: "Hand | None" = None
+    """The one that is practised; None for both."""
     bpm: int | None = None
     """At which the plan lets it begin, if it says so."""
     reached: int | None = None
@@ -141,7 +144,7 @@ def _place(loop: KeptLoop, failed: int, takes: int, known: Sequence[Course]) -> 
 
 
 def _same(one: Course, loop: KeptLoop) -> bool:
-    return (one.first, one.last, one.hand) == (loop.first, loop.last, "")
+    return (one.first, one.last, one.hand) == (loop.first, loop.last, None)
 
 
 def _begun(takes: Sequence[Entry], known: Sequence[Course]) -> list[Place]:

@@ -22,7 +22,8 @@ COLUMNS: Final = (
 """Of the table `practised`."""
 FIELDS: Final = ("chart", "title", "chart_file", "chart_bars", *COLUMNS[1:])
 """What `practised_from` wants to know, in this order."""
-HANDS: Final = ("", "left", "right")
+HANDS: "Final[dict[str, Hand | None]]" = {"": None, "left": "left", "right": "right"}
+"""As they stand in the file; a key that may be null would not be unique."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +41,8 @@ class Practised:
     """Number of the passage's first bar,"""
     last: int
     """and of its last one."""
-    hand: str
-    """`left` or `right`; empty for both."""
+    hand: "Hand | None"
+    """The one that was practised; None for both."""
     began_at: float
     ended_at: float
     """When the last time through of it was over."""
@@ -57,7 +58,7 @@ class Practised:
     """The most good times one after another."""
 
     @property
-    def place(self) -> tuple[int, int, str]:
+    def place(self) -> "tuple[int, int, Hand | None]":
         """Which passage, and which hand."""
         return self.first, self.last, self.hand
 
@@ -72,9 +73,10 @@ class Practised:
         return self.well and self.bpm >= self.goal
 
 
-def hand_of(hand: "Hand | None") -> str:
-    """A hand as it is kept."""
-    return hand or ""
+def row_of(one: Practised, chart: int) -> tuple[object, ...]:
+    """A round as a row; `chart` is the number of its chart in the file."""
+    kept = (getattr(one, name) for name in COLUMNS[5:])
+    return chart, one.student, one.first, one.last, one.hand or "", *kept
 
 
 def practised_from(row: Sequence[object]) -> Practised | None:
@@ -89,6 +91,7 @@ def practised_from(row: Sequence[object]) -> Practised | None:
         and kept["hand"] in HANDS
     ):
         return None
+    kept["hand"] = HANDS[str(kept["hand"])]
     return Practised(**kept)  # type: ignore[arg-type]
 
 

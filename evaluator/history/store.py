@@ -104,7 +104,7 @@ class History:
             self._add_round(one)
 
     def _add_round(self, one: Practised) -> None:
-        values = (self._chart(one), *(getattr(one, name) for name in practised.COLUMNS[1:]))
+        values = practised.row_of(one, self._chart(one))
         self._connection.execute(
             f"INSERT OR REPLACE INTO practised ({', '.join(practised.COLUMNS)})"
             f" VALUES ({', '.join('?' * len(values))})",

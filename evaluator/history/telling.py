@@ -149,7 +149,7 @@ def _passages(one: Piano) -> Iterator[dict[str, Any]]:
             "chart_file": one.chart_file,
             "student": one.student,
             "bars": [course.first, course.last],
-            "hand": course.hand,
+            "hand": course.hand or "",
             "bpm": course.reached,
             "chart_bpm": course.goal,
             "times": course.times,

@@ -17,8 +17,9 @@ import numpy as np
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower
+from evaluator.follow.costs import TEMPI
 from evaluator.follow.follow import follow
-from evaluator.follow.grid import lay_out
+from evaluator.follow.grid import Floats, lay_out
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.form import judge_form
 from evaluator.judge.gaps import excused_form, unheard
@@ -48,6 +49,22 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the last strike was, and how it goes on from there."""
+
+    bar: int
+    """Index into `BarGraph.bars`."""
+    into: float
+    """Written seconds from the bar line."""
+    at: float
+    """When the beat was there, smoothed."""
+    ratio: float
+    """Played seconds per written second."""
+    last: float
+    """When the strike was."""
+
+
+@dataclass(frozen=True, slots=True)
 class Judged:
     """The way so far and what is known of it."""
 
@@ -61,14 +78,16 @@ class Judged:
 class Following:
     """Follows one take through one song as it is played."""
 
-    def __init__(self, graph: BarGraph, *, notes: int = 0) -> None:
-        """`notes`: how many of the take went by unfollowed."""
+    def __init__(self, graph: BarGraph, *, notes: int = 0, tempi: Floats = TEMPI) -> None:
+        """`notes`: how many of the take went by unfollowed. `tempi`: ratios of played to written
+        length of a beat at which it may begin."""
         self.graph = graph
         self.judged = Judged(NOTHING, Judgement((), (), Tempo(graph.bpm, 0.0, 0.0), False))
         self.strikes: list[Strike] = []
         """Every strike that is over."""
         self._grid = lay_out(graph)
-        self._follower = follower(self._grid)
+        self._follower = follower(self._grid, tempi=tempi)
+        self._tempi = tempi
         self._transposed = 0
         self._gaps: Sequence[Gap] = ()
         self._tidying = Tidying()
@@ -115,7 +134,7 @@ class Following:
         if shift == self._transposed:
             return
         self._transposed = shift
-        self._follower = follower(self._grid, transposed=shift)
+        self._follower = follower(self._grid, transposed=shift, tempi=self._tempi)
         for strike in self.strikes:
             self._follower.push(strike, self._gaps)
 
@@ -137,6 +156,21 @@ class Following:
         beat = (x - float(grid.bar_x[bar])) / of.seconds_per_beat
         last = float(of.beats) - 0.01
         return Place(of.index, min(max(beat, 0.0), last), 60.0 / (of.seconds_per_beat * ratio))
+
+    def standing(self) -> Standing | None:
+        """Where the last strike was, by the likeliest hypothesis."""
+        if not self.strikes or not len(self._follower.steps[-1].cost):
+            return None
+        cells, grid = self._follower.steps[-1], self._grid
+        position = int(cells.position[0])
+        laid = int(grid.bar[position])
+        return Standing(
+            bar=int(grid.of[laid]),
+            into=float(grid.x[position] - grid.bar_x[laid]),
+            at=float(cells.beat_time[0]),
+            ratio=float(cells.ratio[0]),
+            last=self.strikes[-1].time,
+        )
 
     def due_to_judge(self, now: float) -> bool:
         """Whether a bar has gone by since the last judging."""

@@ -11,6 +11,7 @@ takes better times.
     gone 530.118204                    the piano is no longer there
     open 541.730092 Digital Piano      and is back
     refused 541.9 ...                  it is there and cannot be opened
+    echo 514.211902 903c2d             the piano sent back what it was told to play
     begin 515.350000                   what came before was no part of the take (a count-in)
 
 A line that was cut off by a power cut, or is no such line, is left out when reading.
@@ -24,7 +25,7 @@ from typing import Final, Literal
 
 MAGIC: Final = "evaluator journal 1 "
 
-EntryKind = Literal["message", "open", "gone", "refused", "begin"]
+EntryKind = Literal["message", "open", "gone", "refused", "begin", "echo"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Entry:
     raw: bytes = b""
     """The message's bytes."""
     text: str = ""
-    """Name of the port, or why it could not be opened."""
+    """Name of the port, why it could not be opened, or the bytes of an echo in hex."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def line(entry: Entry) -> str:
 
 
 _MESSAGE: Final = re.compile(r"m (\d+\.\d{6}) (\d+\.\d{6}) ((?:[0-9a-f]{2})+)")
-_EVENT: Final = re.compile(r"(open|gone|refused|begin) (\d+\.\d{6})(?: (.*))?")
+_EVENT: Final = re.compile(r"(open|gone|refused|begin|echo) (\d+\.\d{6})(?: (.*))?")
 
 
 def parse_line(text: str) -> Entry | None:
@@ -86,6 +87,7 @@ _KINDS: Final[dict[str, EntryKind]] = {
     "gone": "gone",
     "refused": "refused",
     "begin": "begin",
+    "echo": "echo",
 }
 
 

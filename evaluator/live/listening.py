@@ -9,16 +9,16 @@ happens, and judged from its file.
 """
 
 import time
-from collections.abc import Callable
+from collections import deque
+from collections.abc import Callable, Sequence
 from contextlib import suppress
-from typing import Final, Protocol
+from typing import Final, Generic, Protocol, TypeVar
 
 from evaluator.errors.fault import told
 from evaluator.live.capture import Capture
 from evaluator.live.clock import Clock, host_clock
+from evaluator.live.journal import Entry
 from evaluator.live.recover import save
-from evaluator.live.session import Session
-from evaluator.show.live import LivePage
 
 PERIOD: Final = 0.010
 FRAME: Final = 0.1
@@ -32,19 +32,46 @@ FOLLOWING_BROKE: Final = (
 )
 
 
-class Screen(Protocol):
+Page = TypeVar("Page")
+Shown = TypeVar("Shown", contravariant=True)
+Made = TypeVar("Made", covariant=True)
+
+
+class Screen(Protocol[Shown]):
     """Where pages are shown."""
 
-    def show(self, page: LivePage) -> None: ...
+    def show(self, page: Shown) -> None: ...
 
     def tell(self, sentence: str) -> None: ...
 
 
-class Listening:
+class Playing(Protocol[Made]):
+    """What is played: a song once through (`Session`), or a lesson (`Lesson`)."""
+
+    over: bool
+    orders: deque[str]
+
+    def take_in(self, entry: Entry, now: float) -> None: ...
+
+    def step(self, now: float) -> None: ...
+
+    def finish(self, now: float) -> None: ...
+
+    def begin_again(self) -> bool: ...
+
+    def page(self, now: float) -> Made: ...
+
+
+class Listening(Generic[Page]):
     """One take being listened to."""
 
     def __init__(
-        self, session: Session, capture: Capture, screens: tuple[Screen, Screen], *, clock: Clock
+        self,
+        session: Playing[Page],
+        capture: Capture,
+        screens: Sequence[Screen[Page]],
+        *,
+        clock: Clock,
     ) -> None:
         """`screens`: the one to use, and the one for when it breaks."""
         self.session, self.capture = session, capture
@@ -56,7 +83,7 @@ class Listening:
         self._shows = True
         self._unshown: OSError | None = None
         """Why nothing can be shown any more, if the system says so."""
-        self._shown: LivePage | None = None
+        self._shown: Page | None = None
         self._shown_at = -1.0
 
     def run(self, stopped: Callable[[], bool]) -> None:

@@ -8,8 +8,12 @@ program above is killed the last message is still in the journal.
     python -m evaluator.live.recorder '{"journal": "take.journal", "port": "Digital Piano"}'
 
 The one word is a `Task`. It waits for the port, opens it, and ends with `GONE` when it
-goes. Orders come on the standard input, a line each (`begin HOST`, `click KEY VELOCITY`);
-its end ends the process.
+goes. Orders come on the standard input, a line each; its end ends the process.
+
+    begin HOST             the take begins at that moment
+    click KEY VELOCITY     a stroke of the percussion, at once
+    play HOST BYTES        a message for the piano at that moment, in hex
+    hush                   what waits is dropped, what sounds let go
 """
 
 import json
@@ -25,6 +29,7 @@ from pathlib import Path
 from typing import Final, Protocol
 
 from evaluator.live.clock import Clock, host_clock, sped_up
+from evaluator.live.echoes import Echoes
 from evaluator.live.journal import Entry
 from evaluator.live.names import matching
 from evaluator.live.port import (
@@ -36,6 +41,7 @@ from evaluator.live.port import (
     ServerGoneError,
     inputs,
 )
+from evaluator.live.sender import Sender
 from evaluator.live.writer import JournalWriter
 
 PERIOD: Final = 0.002
@@ -68,7 +74,7 @@ class Task:
     port: str = ""
     """Name of the port."""
     click: bool = False
-    """Whether the piano's own input is wanted as well."""
+    """Whether the piano's own input is wanted as well, for click and accompaniment."""
     replay: str = ""
     """A take to be played by a clock instead of a port,"""
     start: float = 0.0
@@ -97,14 +103,30 @@ class Port(Protocol):
 class Recorder:
     """Moves messages from a port to a journal."""
 
-    def __init__(self, port: Port, write: Callable[[list[Entry]], None], clock: Clock) -> None:
+    def __init__(
+        self,
+        port: Port,
+        write: Callable[[list[Entry]], None],
+        clock: Clock,
+        send: Callable[[bytes], None] | None = None,
+    ) -> None:
+        """`send`: the way back to the piano, if there is one."""
         self._port, self._write, self._clock = port, write, clock
+        self._echoes = Echoes()
+        self._sender = None if send is None else Sender(send, self._echoes)
+        self._since_echo = 0.0
+        """Seconds, by the driver, from the last message that was played to an echo after it."""
         self._noted = False
         """Whether a note has been played; the heartbeats before it are not worth a line."""
         write([Entry("open", clock(), text=port.name)])
 
     def step(self) -> None:
-        """Write down what has come. Raises as the port's `poll`, which it notes before."""
+        """Send what is due, and write down what has come.
+
+        Raises as the port's `poll`, which it notes before.
+        """
+        if self._sender is not None:
+            self._sender.step(self._clock())
         try:
             messages = self._port.poll()
         except (PortGoneError, ServerGoneError):
@@ -112,15 +134,35 @@ class Recorder:
             raise
         entries = []
         for raw, delta, host in messages:
+            delta = max(delta, 0.0) + self._since_echo
+            self._since_echo = 0.0
+            if self._echoes.is_echo(raw, host):
+                self._since_echo = delta
+                entries.append(Entry("echo", host, text=raw.hex()))
+                continue
             self._noted = self._noted or raw[0] & 0xF0 == 0x90
             if self._noted or raw[0] < REALTIME:
-                entries.append(Entry("message", host, max(delta, 0.0), raw))
+                entries.append(Entry("message", host, delta, raw))
         if entries:
             self._write(entries)
 
     def begin(self, host: float) -> None:
         """Note that the take begins here."""
         self._write([Entry("begin", host)])
+
+    def obey(self, order: str, words: list[str]) -> None:
+        """Do something for the ears, if there is a way back to the piano."""
+        sender = self._sender
+        if sender is None:
+            return
+        if order == "click":
+            key, velocity = map(int, words)
+            for loud in (velocity, 0):
+                sender.send(bytes((PERCUSSION, key, loud)), self._clock())
+        elif order == "play":
+            sender.at(float(words[0]), bytes.fromhex(words[1]))
+        elif order == "hush":
+            sender.hush(self._clock())
 
 
 class Orders:
@@ -160,10 +202,11 @@ def _record(task: Task, orders: Orders, writer: JournalWriter) -> int:
     if port is None:
         return ENDED
     output = _output(port.name) if task.click else None
-    recorder = Recorder(port, writer.write, host_clock)
+    send = None if output is None else output.send
+    recorder = Recorder(port, writer.write, host_clock, send)
     try:
         while not orders.ended:
-            _obey(orders, recorder, output)
+            _obey(orders, recorder)
             recorder.step()
             time.sleep(PERIOD)
     except PortGoneError:
@@ -171,6 +214,7 @@ def _record(task: Task, orders: Orders, writer: JournalWriter) -> int:
     except ServerGoneError:
         # Nothing of the library may be touched, not even by its own clearing up.
         os._exit(GONE)
+    recorder.obey("hush", [])
     recorder.step()
     port.close()
     if output is not None:
@@ -192,7 +236,7 @@ def _replay(task: Task, orders: Orders, writer: JournalWriter) -> int:
     recorder = Recorder(port, writer.write, clock)
     held, over = task.held, float("inf")
     while not orders.ended and clock() < over:
-        for host in _obey(orders, recorder, None):
+        for host in _obey(orders, recorder):
             if held:
                 port.play(script_of(take, host + task.lead - first))
                 held = False
@@ -229,18 +273,16 @@ def _output(name: str) -> OutputPort | None:
         return None
 
 
-def _obey(orders: Orders, recorder: Recorder, output: OutputPort | None) -> list[float]:
+def _obey(orders: Orders, recorder: Recorder) -> list[float]:
     """Do what was ordered; returns the moments at which the take was told to begin."""
     begun = []
     while orders.lines:
-        order, *numbers = orders.lines.popleft()
+        order, *words = orders.lines.popleft()
         if order == "begin":
-            recorder.begin(float(numbers[0]))
-            begun.append(float(numbers[0]))
-        elif order == "click" and output is not None:
-            key, velocity = map(int, numbers)
-            output.send(bytes((PERCUSSION, key, velocity)))
-            output.send(bytes((PERCUSSION, key, 0)))
+            recorder.begin(float(words[0]))
+            begun.append(float(words[0]))
+        else:
+            recorder.obey(order, words)
     return begun
 
 

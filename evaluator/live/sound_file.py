@@ -5,9 +5,10 @@ plain time (960 a quarter note at 120 beats a minute), a marker where the piano 
 """
 
 import io
+from math import inf
 
-from evaluator.live.journal import Journal, is_journal, read_journal
-from evaluator.live.record import TICKS, Record
+from evaluator.live.journal import Entry, Journal, is_journal, read_journal
+from evaluator.live.record import NOTE_OFF, NOTE_ON, TICKS, Record
 from evaluator.take.gaps import mark
 
 QUARTER_US = 500_000
@@ -42,6 +43,24 @@ def to_midi(record: Record, *, title: str = "") -> bytes:
     stream = io.BytesIO()
     file.save(file=stream)
     return stream.getvalue()
+
+
+def part(record: Record, start: float, end: float = inf) -> bytes:
+    """The file of what was struck from a moment of the take on, to the end or another one.
+
+    Of what came before only pedals that are down still, and voices, belong to it.
+    """
+    first = round(start * TICKS)
+    piece = Record()
+    for tick, raw in record.events:
+        if tick >= end * TICKS:
+            break
+        if tick >= first or raw[0] >> 4 not in (NOTE_ON, NOTE_OFF):
+            # So long a delta that the host's time counts.
+            piece.take_in(Entry("message", tick / TICKS, delta=inf, raw=raw))
+    if first > 0:
+        piece.take_in(Entry("begin", first / TICKS))
+    return to_midi(piece)
 
 
 def recorded(journal: Journal) -> Record:

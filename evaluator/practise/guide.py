@@ -79,7 +79,7 @@ def guide(graph: BarGraph, bars: Sequence[int], playing: Playing | None = None) 
 
 def _place(graph: BarGraph, bars: Sequence[int], times: int) -> list[_Placed]:
     first = graph.bars[bars[0]]
-    tick = _count_in_bars(first) * _length(first)
+    tick = count_in_bars(first) * _length(first)
     placed: list[_Placed] = []
     for _ in range(times):
         section = None
@@ -95,7 +95,8 @@ def _length(bar: Bar) -> int:
     return TICKS * 4 * bar.meter.beats // bar.meter.unit
 
 
-def _count_in_bars(bar: Bar) -> int:
+def count_in_bars(bar: Bar) -> int:
+    """How many bars are counted in before this one."""
     return -(-COUNT_IN_BEATS // bar.meter.beats)
 
 
@@ -133,7 +134,7 @@ def _notes(placed: Sequence[_Placed]) -> Iterator[tuple[Hand, Event]]:
 def _clicks(first: Bar, placed: Sequence[_Placed]) -> Iterator[Event]:
     """The count-in, and the beats of the bars that are to have a click."""
     counts = [
-        _Placed(first, at * _length(first), opens=False) for at in range(_count_in_bars(first))
+        _Placed(first, at * _length(first), opens=False) for at in range(count_in_bars(first))
     ]
     for place in (*counts, *placed):
         for beat in range(place.bar.meter.beats):

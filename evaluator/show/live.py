@@ -27,7 +27,8 @@ SAYS: Final[dict[LiveState, str]] = {
     "away": "The piano is gone. Plug it in again and play on; nothing is lost.",
     "over": "That was the end.",
 }
-ENDING: Final = "Enter or Ctrl-C ends the take."
+ENDS: Final = "Enter or Ctrl-C ends {what}."
+ENDING: Final = ENDS.format(what="the take")
 SHOWN_FAULTS: Final = 3
 NARROWEST: Final = 6
 """Cells of a bar's text."""
@@ -81,7 +82,7 @@ def lay_live(page: LivePage, sheet: Sheet, height: int) -> list[Line]:
     top = [*_head(page, sheet), ()]
     bottom = [(), *_foot(page, sheet)]
     room = max(height - len(top) - len(bottom), 3)
-    return [*top, *_window(page, sheet, room), *bottom][:height]
+    return [*top, *window(page, sheet, room), *bottom][:height]
 
 
 def _head(page: LivePage, sheet: Sheet) -> Iterator[Line]:
@@ -100,7 +101,7 @@ def _head(page: LivePage, sheet: Sheet) -> Iterator[Line]:
 
 
 def _foot(page: LivePage, sheet: Sheet) -> Iterator[Line]:
-    yield from _beat(page, sheet)
+    yield from beat_line(page, sheet)
     for bar in [bar for bar in page.played if bar.says][-SHOWN_FAULTS:]:
         signs = "".join(sheet.glyphs.of(kind) for kind in bar.kinds if kind in MARKS)
         said = f"{signs} {sheet.text('; '.join(bar.says))}".strip()
@@ -112,7 +113,7 @@ def _foot(page: LivePage, sheet: Sheet) -> Iterator[Line]:
     yield from paragraph(ENDING, sheet.width, style="faint")
 
 
-def _beat(page: LivePage, sheet: Sheet) -> Iterator[Line]:
+def beat_line(page: LivePage, sheet: Sheet) -> Iterator[Line]:
     """The count, and what sounds."""
     if page.count is not None:
         bars, beat = page.count
@@ -128,7 +129,7 @@ def _beat(page: LivePage, sheet: Sheet) -> Iterator[Line]:
     yield tuple(pieces)
 
 
-def _window(page: LivePage, sheet: Sheet, room: int) -> list[Line]:
+def window(page: LivePage, sheet: Sheet, room: int) -> list[Line]:
     """Lines of the song about the bar being played, as many as there is room for."""
     if not page.sections:
         return []

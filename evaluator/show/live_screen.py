@@ -6,17 +6,23 @@ say would tear the picture, so the error stream goes to a file while it stands.
 """
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Final, TextIO
+from typing import TYPE_CHECKING, Final, Generic, TextIO, TypeVar
 
-from evaluator.show.live import LivePage, lay_live, news
 from evaluator.show.page import Line, Sheet, sheet_for
 from evaluator.show.writing import COLOURS
 
 if TYPE_CHECKING:
     from rich.live import Live
     from rich.text import Text
+
+P = TypeVar("P")
+"""A picture of one moment."""
+News = Callable[[P, "P | None"], Iterator[str]]
+"""What is new in a page since the one before, in sentences."""
+Layout = Callable[[P, Sheet, int], list[Line]]
+"""A page on a sheet, in so many lines at most."""
 
 HIGHEST: Final = 40
 """Lines of a page; beyond them the eye gets lost."""
@@ -27,17 +33,18 @@ def can_draw(stream: TextIO) -> bool:
     return stream.isatty() and os.environ.get("TERM", "") not in ("", "dumb", "unknown")
 
 
-class LineScreen:
+class LineScreen(Generic[P]):
     """Tells what is new, a line each."""
 
-    def __init__(self, stream: TextIO) -> None:
+    def __init__(self, stream: TextIO, news: News[P]) -> None:
         self._stream = stream
+        self._news = news
         self._sheet = sheet_for(stream)
-        self._before: LivePage | None = None
+        self._before: P | None = None
 
-    def show(self, page: LivePage) -> None:
+    def show(self, page: P) -> None:
         """Write the lines of what has changed."""
-        for sentence in news(page, self._before):
+        for sentence in self._news(page, self._before):
             self.tell(sentence)
         self._before = page
 
@@ -47,17 +54,17 @@ class LineScreen:
         self._stream.flush()
 
 
-class LiveScreen:
+class LiveScreen(Generic[P]):
     """Draws pages in place."""
 
-    def __init__(self, live: "Live", stream: TextIO, *, colour: bool) -> None:
-        self._live, self._stream, self._colour = live, stream, colour
+    def __init__(self, live: "Live", stream: TextIO, lay: Layout[P], *, colour: bool) -> None:
+        self._live, self._stream, self._lay, self._colour = live, stream, lay, colour
 
-    def show(self, page: LivePage) -> None:
+    def show(self, page: P) -> None:
         """Draw a page over the last one, as large as the terminal is now."""
         sheet = self._sheet()
         height = min(self._live.console.size.height - 1, HIGHEST)
-        self._live.update(self._text(lay_live(page, sheet, height)), refresh=True)
+        self._live.update(self._text(self._lay(page, sheet, height)), refresh=True)
 
     def tell(self, sentence: str) -> None:
         """One sentence, above the page."""
@@ -79,7 +86,9 @@ class LiveScreen:
 
 
 @contextmanager
-def live_screen(stream: TextIO, log: int, *, colour: bool) -> Iterator[LiveScreen]:
+def live_screen(
+    stream: TextIO, log: int, lay: Layout[P], *, colour: bool
+) -> Iterator[LiveScreen[P]]:
     """A screen for the time of a take; `log` is the open file that gets the error stream."""
     from rich.console import Console
     from rich.live import Live
@@ -95,7 +104,7 @@ def live_screen(stream: TextIO, log: int, *, colour: bool) -> Iterator[LiveScree
     with _errors_to(log):
         live = Live(console=console, auto_refresh=False, transient=True, redirect_stderr=False)
         with live:
-            yield LiveScreen(live, stream, colour=colour)
+            yield LiveScreen(live, stream, lay, colour=colour)
 
 
 @contextmanager

@@ -31,7 +31,7 @@ from evaluator.excerpt.song import Song
 from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.session import Session, Settings
 from evaluator.report.json import to_json
-from evaluator.show.live import LivePage
+from evaluator.show.live import LivePage, news
 from evaluator.show.live_screen import LineScreen
 from evaluator.show.pages import take_page
 from evaluator.show.terminal import print_report
@@ -161,7 +161,7 @@ def live(seed: int) -> None:
     raw = to_midi(take)
     read = read_take(raw)
     session = Session(song, Settings())
-    screen = LineScreen(io.StringIO())
+    screen = LineScreen(io.StringIO(), news)
     until = START + read.seconds + 60.0
     shown: LivePage | None = None
     for _, page in perform(session, entries_of(read), until=until):

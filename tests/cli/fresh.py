@@ -14,7 +14,7 @@ from tests.cli.commands import evaluator
 ROOT = Path(__file__).resolve().parents[2]
 SHELLS_OWN = re.compile(r"[^\w\s./=,:\"'-]")
 """What a shell does more with than to part words."""
-NEEDS_A_PIANO = ("evaluator listen",)
+NEEDS_A_PIANO = ("evaluator listen", "evaluator practise")
 """Unless they replay a take."""
 
 

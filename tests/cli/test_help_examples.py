@@ -12,12 +12,12 @@ import shutil
 import sys
 from collections.abc import Iterator
 from contextlib import redirect_stdout
+from importlib import import_module
 from pathlib import Path
 from unittest import mock
 
 import pytest
 
-from evaluator.cli.listen import parser
 from evaluator.cli.main import COMMANDS, main
 from tests.cli.fresh import fresh_checkout, needs_a_piano, run_line
 
@@ -88,5 +88,6 @@ def test_the_example_works(example: str, checkout: Path) -> None:
 
 @pytest.mark.parametrize("example", [one for one in EXAMPLES if needs_a_piano(one)])
 def test_what_needs_a_piano_is_understood(example: str) -> None:
-    _, _, *words = shlex.split(example)
+    _, command, *words = shlex.split(example)
+    parser = import_module(COMMANDS[command][0]).parser
     assert parser().parse_args(words).chart == "charts/kettle_lane.txt"

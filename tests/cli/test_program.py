@@ -18,6 +18,7 @@ RUNS: Final[dict[str, tuple[tuple[str, ...], str]]] = {
     "grade": (("grade", "row.txt", "monday.mid", "--json", "out.json"), "out.json"),
     "a class": (("grade", "row.txt", ".", "--csv", "out.csv"), "out.csv"),
     "listen": (("listen", "row.txt", "--replay", "monday.mid", "--speed", "nan"), ""),
+    "practise": (("practise", "row.txt", "--bars", "1-2", "--replay", "monday.mid"), ""),
     "ports": (("ports", "--help"), ""),
     "history": (("history", "row.txt", "--csv", "-"), ""),
     "chart check": (("chart", "check", "row.txt"), ""),

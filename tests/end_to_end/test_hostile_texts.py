@@ -24,6 +24,7 @@ from evaluator.live import port
 from evaluator.live.journal import Entry
 from evaluator.live.names import PortName
 from evaluator.live.session import Session, Settings
+from evaluator.show.live import lay_live, news
 from evaluator.show.live_screen import LineScreen, live_screen
 from evaluator.show.terminal import print_report
 from evaluator.take.sound_file import read_take
@@ -259,12 +260,12 @@ def test_the_live_screen_shows_names_only(
     stream = Watched()
     with open(os.devnull, "wb") as log:
         if drawn:
-            with live_screen(stream, log.fileno(), colour=True) as screen:
+            with live_screen(stream, log.fileno(), lay_live, colour=True) as screen:
                 for at, (_, page) in enumerate(pages):
                     if at % 25 == 0:
                         screen.show(page)
         else:
-            lines = LineScreen(stream)
+            lines = LineScreen(stream, news)
             for _, page in pages:
                 lines.show(page)
     readable(DRAWING.sub("", stream.getvalue()))

@@ -85,20 +85,27 @@ def wait_until(there: Callable[[], bool], otherwise: str, *, seconds: float = 20
 
 
 class Listening:
-    """`evaluator listen` on a terminal of its own, whose picture is being read."""
+    """`evaluator listen`, or another command, on a terminal whose picture is being read."""
 
-    def __init__(self, folder: Path, *words: str, term: str = "xterm-256color") -> None:
+    def __init__(
+        self,
+        folder: Path,
+        *words: str,
+        term: str = "xterm-256color",
+        command: str = "listen",
+        columns: int = 80,
+    ) -> None:
         self._master, slave = pty.openpty()
         self.folder = folder
         self.shown = b""
         """Everything that it wrote to its terminal."""
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "evaluator", "listen", *words],
+            [sys.executable, "-m", "evaluator", command, *words],
             cwd=folder,
             stdin=slave,
             stdout=slave,
             stderr=slave,
-            env=os.environ | {"TERM": term, "COLUMNS": "80", "LC_ALL": "C.UTF-8"},
+            env=os.environ | {"TERM": term, "COLUMNS": str(columns), "LC_ALL": "C.UTF-8"},
             start_new_session=True,
         )
         os.close(slave)

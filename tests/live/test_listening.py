@@ -17,7 +17,7 @@ from evaluator.live.listening import (
     Listening,
 )
 from evaluator.live.session import Session, Settings
-from evaluator.show.live import LivePage
+from evaluator.show.live import LivePage, news
 from evaluator.show.live_screen import LineScreen
 from evaluator.take.sound_file import read_take
 from tests.cli.commands import CHART, take
@@ -70,7 +70,7 @@ def listen(
     tmp_path: Path, session: Session, screen: object | None = None, *, turns: int = 30
 ) -> tuple[Listening, str]:
     told = io.StringIO()
-    lines = LineScreen(told)
+    lines = LineScreen(told, news)
     capture = ToldCapture(tmp_path / "take.journal", *([one] for one in now_entries()))
     capture._turns += [[] for _ in range(turns)]
     listening = Listening(session, capture, (screen or lines, lines), clock=host_clock)  # type: ignore[arg-type]
@@ -117,7 +117,7 @@ def test_if_following_fails_once_the_marks_go_on(tmp_path: Path) -> None:
     session, told = StumblingSession(SONG, Settings()), io.StringIO()
     entries = entries_of(notes)
     now = [START]
-    screen = LineScreen(told)
+    screen = LineScreen(told, news)
     capture = ToldCapture(tmp_path / "take.journal")
     listening = Listening(session, capture, (screen, screen), clock=lambda: now[0])  # type: ignore[arg-type]
     while not session.over and now[0] < START + notes.seconds + 20:
@@ -147,7 +147,7 @@ def test_a_screen_of_lines_that_breaks_does_not_end_the_take(tmp_path: Path) -> 
 
 
 def test_the_player_can_stop_it(tmp_path: Path) -> None:
-    lines = LineScreen(io.StringIO())
+    lines = LineScreen(io.StringIO(), news)
     capture = ToldCapture(tmp_path / "take.journal", *([] for _ in range(1000)))
     listening = Listening(
         Session(SONG, Settings()),
@@ -172,7 +172,7 @@ def test_a_take_is_saved_the_moment_the_piano_is_gone(tmp_path: Path) -> None:
     journal = tmp_path / "take.journal"
     rows = [opened(), *stroke(1.0, 60)]
     journal.write_text(head({}) + "".join(map(line, rows)))
-    lines = LineScreen(io.StringIO())
+    lines = LineScreen(io.StringIO(), news)
     capture = ToldCapture(journal, rows, [gone(2.0)], [])
     listening = Listening(
         Session(SONG, Settings()),
@@ -194,5 +194,5 @@ def test_clicks_reach_the_recorder(tmp_path: Path) -> None:
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
 def test_lines_can_be_written_in_any_encoding(encoding: str, tmp_path: Path) -> None:
     stream = io.TextIOWrapper(io.BytesIO(), encoding=encoding)
-    LineScreen(stream).tell("bar 3, Вступление: B♭ where G° is wanted")
+    LineScreen(stream, news).tell("bar 3, Вступление: B♭ where G° is wanted")
     stream.flush()

@@ -1,0 +1,146 @@
+"""What stands on the board in a lesson?
+
+Collects what is said, the marks of the last time through and where the student is, and makes a
+page of it.
+"""
+
+from dataclasses import replace
+
+from evaluator.chart.graph import BarGraph
+from evaluator.judge.verdict import Judgement, Tempo
+from evaluator.live.drill import Course, Drill
+from evaluator.live.following import Place
+from evaluator.practise.ladder import GOOD_IN_A_ROW
+from evaluator.report.layout import lay_out
+from evaluator.report.model import LayoutSection, Report
+from evaluator.show.lesson import LessonPage, LessonState
+from evaluator.show.live import LiveBar, LivePage
+from evaluator.theory.naming import name_chord
+
+REFUSED = (
+    "The piano cannot be opened; another program may be holding it. Close that program. ({why})"
+)
+
+
+class Board:
+    """Everything that is shown."""
+
+    def __init__(self, title: str, drill: Drill) -> None:
+        self.notes: tuple[str, ...] = ()
+        """What holds at this moment."""
+        self._title = title
+        self.said: list[str] = []
+        """Every sentence so far."""
+        self._graph = drill.song.graph
+        self._sections: tuple[LayoutSection, ...] = ()
+        self._played: tuple[LiveBar, ...] = ()
+        self._struck: frozenset[int] = frozenset()
+        self._counted: tuple[float, float, int] | None = None
+        """First beat by the host's clock, seconds of a beat, and how many there are."""
+
+    def say(self, sentence: str, *, once: bool = False) -> None:
+        """One more sentence; `once`: unless it was said before."""
+        if not once or sentence not in self.said:
+            self.said.append(sentence)
+
+    def heard_of(self, piano: str) -> None:
+        """The piano is there."""
+        self.say(f"Listening to {piano}.", once=True)
+
+    def refused(self, why: str) -> None:
+        """The piano is there and cannot be opened."""
+        self.notes = (REFUSED.format(why=why),)
+
+    def struck(self, keys: frozenset[int]) -> None:
+        """These keys are down now that one more was struck."""
+        self._struck = keys
+
+    def counts(self, first: float, beat: float, beats: int) -> None:
+        """A count-in begins."""
+        self._counted = first, beat, beats
+
+    def practises(self, course: Course) -> None:
+        """Another passage is practised, of which nothing was played yet."""
+        graph = course.drill.song.graph
+        nothing = Judgement((), (), Tempo(graph.bpm, 0.0, 0.0), matches=False)
+        self._graph, self._played = graph, ()
+        self._sections = lay_out(graph, nothing)
+
+    def marks(self, report: Report, until: float) -> None:
+        """What was found in the bars that were over by some second."""
+        over = [bar for bar in report.bars if bar.verdict.start < until]
+        if not over:
+            return
+        self._sections = report.layout
+        self._played = tuple(
+            LiveBar(
+                bar.number,
+                bar.section,
+                tuple(fault.kind for fault in bar.faults),
+                tuple(fault.say for fault in bar.faults),
+            )
+            for bar in over
+        )
+
+    def page(
+        self, state: LessonState, course: Course, place: Place | None, now: float
+    ) -> LessonPage:
+        """The picture of this moment."""
+        graph, ladder = self._graph, course.ladder
+        passage = LivePage(
+            title=self._title,
+            state="playing",
+            bars=graph.count,
+            sections=self._sections,
+            beats=graph.bars[graph.written[0]].meter.beats,
+            sounding=_named(self._struck, graph, place),
+            played=self._played,
+            count=self._count_shown(now) if state == "counting" else None,
+        )
+        return LessonPage(
+            passage=passage if place is None else _placed(passage, graph, place),
+            state=state,
+            label=course.drill.label,
+            bpm=ladder.bpm,
+            goal=ladder.goal,
+            good=ladder.good,
+            wanted=GOOD_IN_A_ROW,
+            said=tuple(self.said),
+            notes=self.notes,
+        )
+
+    def _count_shown(self, now: float) -> tuple[int, int] | None:
+        if self._counted is None:
+            return None
+        first, beat, beats = self._counted
+        gone = int((now - first) / beat) if now >= first else -1
+        a_bar = self._graph.bars[self._graph.written[0]].meter.beats
+        bar, at = divmod(min(max(gone, 0), beats - 1), a_bar)
+        return beats // a_bar - bar, at + 1 if gone >= 0 else 0
+
+
+def _placed(page: LivePage, graph: BarGraph, place: Place) -> LivePage:
+    bar = graph.bars[place.bar]
+    following = graph.successors[place.bar] or graph.starts
+    sections = [section for section in page.sections if section.label == bar.section]
+    at = page.sections.index(sections[0]) if sections else 0
+    return replace(
+        page,
+        section=at,
+        here=bar.number,
+        then=graph.bars[following[0]].number,
+        beat=int(place.beat) + 1,
+        beats=bar.meter.beats,
+        bpm=round(place.bpm),
+    )
+
+
+def _named(struck: frozenset[int], graph: BarGraph, place: Place | None) -> str:
+    """What was struck last, by the name that is nearest to the chart's."""
+    if not struck:
+        return ""
+    bar = graph.bars[graph.written[0] if place is None else place.bar]
+    expected = None if place is None else bar.span_at(place.beat).chord
+    flats = bar.key is not None and bar.key.flats
+    classes = frozenset(pitch % 12 for pitch in struck)
+    return name_chord(classes, min(struck) % 12, flats=flats, near=expected) or ""
