@@ -206,7 +206,8 @@ class Lesson:
             return
         found = times(report, course.asked, finished=stretch.at_end)
         over = len(found) if paused else len(found) - 1
-        self._board.marks(report, report.passes[over - 1].end if over else 0.0)
+        if over:
+            self._board.marks(report, report.passes[over - 1])
         for number in range(self._told, over):
             self._told = number + 1
             one = report.passes[number]

@@ -4,15 +4,17 @@ Collects what is said, the marks of the last time through and where the student 
 page of it.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.verdict import Judgement, Tempo
+from evaluator.judge.verdict import FormFinding, Judgement, Tempo
 from evaluator.live.drill import Course, Drill
 from evaluator.live.following import Place
 from evaluator.practise.ladder import GOOD_IN_A_ROW
+from evaluator.practise.times import AT
 from evaluator.report.layout import lay_out
-from evaluator.report.model import LayoutSection, Report
+from evaluator.report.model import BarState, LayoutLine, LayoutSection, Pass, Report
 from evaluator.show.lesson import LessonPage, LessonState
 from evaluator.show.live import LiveBar, LivePage
 from evaluator.theory.naming import name_chord
@@ -66,12 +68,21 @@ class Board:
         self._graph, self._played = graph, ()
         self._sections = lay_out(graph, nothing)
 
-    def marks(self, report: Report, until: float) -> None:
-        """What was found in the bars that were over by some second."""
-        over = [bar for bar in report.bars if bar.verdict.start < until]
+    def marks(self, report: Report, one: Pass) -> None:
+        """What was found in the bars of one time through."""
+        over = [bar for bar in report.bars if bar.verdict.start < one.end - AT]
         if not over:
             return
-        self._sections = report.layout
+        here = [n for n, bar in enumerate(over, start=1) if bar.verdict.start > one.start - AT]
+        kinds = [
+            found.finding
+            for found in report.form
+            if one.start - AT < found.finding.at < one.end - AT and found.finding.kind != "missing"
+        ]
+        self._sections = tuple(
+            replace(section, lines=tuple(_of(line, here, one, kinds) for line in section.lines))
+            for section in report.layout
+        )
         self._played = tuple(
             LiveBar(
                 bar.number,
@@ -117,6 +128,19 @@ class Board:
         a_bar = self._graph.bars[self._graph.written[0]].meter.beats
         bar, at = divmod(min(max(gone, 0), beats - 1), a_bar)
         return beats // a_bar - bar, at + 1 if gone >= 0 else 0
+
+
+def _of(
+    line: LayoutLine, here: Sequence[int], one: Pass, found: Sequence[FormFinding]
+) -> LayoutLine:
+    """A line with the marks of one time through; `here` are the numbers of its played bars."""
+    bars = []
+    for bar in line.bars:
+        played = tuple(number for number in bar.played if number in here)
+        state: BarState = "missing" if bar.number in one.wrong else "not reached"
+        form = tuple(finding.kind for finding in found if bar.number in finding.bars)
+        bars.append(replace(bar, played=played, state="played" if played else state, form=form))
+    return replace(line, bars=tuple(bars))
 
 
 def _placed(page: LivePage, graph: BarGraph, place: Place) -> LivePage:

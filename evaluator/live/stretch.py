@@ -26,7 +26,7 @@ SETTLED = 2
 """Strikes of the next time through that tell that the one before is over."""
 PAUSE_BEATS = 2.0
 """Beats after the end of the passage after which it is a pause, if nothing more comes."""
-STUCK = 5.0
+STUCK = 4.0
 """Seconds in which nothing is struck within the passage that are a pause,"""
 STUCK_BARS = 1.5
 """and at least so many bars."""

@@ -99,9 +99,9 @@ def written(words: Sequence[str]) -> str:
     return received.decode("utf-8").replace(f"{ROOT}/", "")
 
 
-def drawn(text: str, title: str) -> str:
+def drawn(text: str, title: str, *, columns: int = COLUMNS) -> str:
     """The lines as SVG."""
-    console = Console(width=COLUMNS, record=True, file=StringIO(), force_terminal=True)
+    console = Console(width=columns, record=True, file=StringIO(), force_terminal=True)
     console.print(Text.from_ansi(text), soft_wrap=True)
     picture = console.export_svg(title=title, theme=PAPER, code_format=WITH_OWN_FONTS)
     return "\n".join(line.rstrip() for line in picture.splitlines()) + "\n"

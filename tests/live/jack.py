@@ -129,11 +129,11 @@ class Listening:
     def waits_to_show(self, text: str, *, seconds: float = 20.0) -> None:
         """Until a text has been on the screen."""
         raw = text.encode()
-        wait_until(
-            lambda: raw in self.shown,
-            f"never shown: {text}\n{self.shown.decode(errors='replace')[-3000:]}",
-            seconds=seconds,
-        )
+        try:
+            wait_until(lambda: raw in self.shown, f"never shown: {text}", seconds=seconds)
+        except AssertionError as missing:
+            shown = self.shown.decode(errors="replace")[-3000:]
+            raise AssertionError(f"{missing}\n{shown}") from None
 
     def ends(self) -> int:
         """Wait for the end; its exit status."""

@@ -3,7 +3,7 @@
     python -m tests.live.pupil NAME SPEC LOG
 
 SPEC is JSON with the fields of `Student`, each time of its plan with the names of `Time`, and
-its `chords` as pairs of bar and wrong chord. The
+its `basses` as pairs of bar and wrong bass. The
 piano has a port `keys` for what is played and one `sound` for what it is told to play; that it
 sends back, as some pianos do. LOG gets what was played, heard and meant, as JSON, again and
 again. It goes on until it is killed.
@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.live.student import GOOD, Student, Time
-from tests.playing import WrongChord
+from tests.playing import WrongBass
 
 PAUSE = 0.0005
 LOGGED = 0.25
@@ -59,7 +59,7 @@ def main() -> None:
 def _time(fields: dict[str, Any]) -> Time:
     if not fields:
         return GOOD
-    faults = tuple(WrongChord(bar, chord) for bar, chord in fields.pop("chords", []))
+    faults = tuple(WrongBass(bar, bass) for bar, bass in fields.pop("basses", []))
     bars = fields.pop("bars", None)
     return Time(faults, None if bars is None else tuple(bars), **fields)
 

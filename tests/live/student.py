@@ -19,7 +19,9 @@ PERCUSSION = 0x99
 ANY_KEY = 84
 UNFINISHED = 0.2
 """Seconds that a time through may lack and still be one."""
-WAITS = 7.0
+SEES = 2.0
+"""The same, as long as nothing at all was heard."""
+WAITS = 5.5
 """Seconds of silence after which a key is struck."""
 
 
@@ -120,13 +122,15 @@ class Student:
     def due(self, now: float) -> list[tuple[float, bytes]]:
         """What is played up to now, each with its time."""
         if self._quiet_since is None:
-            self._quiet_since = now - WAITS + 0.5
+            self._quiet_since = now - SEES + 0.5
         beat = self._spb * self._ratio
         if self.click_goes_on and not self._counting and now - self._last_click > 2 * beat:
             self._stop(now)
         if self._next is not None and now >= self._next - 0.3:
             self._play_once()
-        elif self._waits() and now - max(self._quiet_since, self._last_click) > WAITS:
+        elif self._waits() and now - max(self._quiet_since, self._last_click) > (
+            WAITS if self.heard else SEES
+        ):
             self._quiet_since = now
             self._queue.append((now, bytes((0x90, ANY_KEY, 40))))
             self._queue.append((now + 0.1, bytes((0x80, ANY_KEY, 0))))

@@ -1,5 +1,6 @@
 """What stands on the board in a lesson? Rules of this program, no outside source."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -54,6 +55,12 @@ def test_the_passage_stands_there_with_its_words_and_marks(pages: list[LessonPag
     assert "6 ▼" in marked
     assert any("First time: bar 6, bass A where C# is wanted" in line for line in found)
     assert ENDING in found[-1]
+
+
+def test_marks_are_those_of_the_last_time_through_alone(pages: list[LessonPage]) -> None:
+    page = next(page for page in pages if any("Second time" in said for said in page.said))
+    bars = [line for line in text(page) if re.match(r" *5 ", line)]
+    assert [line.split() for line in bars] == [["5", "ok", "6", "ok"]]
 
 
 def test_the_count_stands_there_as_it_is_counted(pages: list[LessonPage]) -> None:
