@@ -152,7 +152,7 @@ def _screens(capture: "Capture", look: Look[P]) -> Iterator[tuple["Screen[P]", "
     from evaluator.show.writing import takes_colour
 
     stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
-    lines = LineScreen(stream, look.news)
+    lines = LineScreen(stream, look.news, wraps=not look.plain)
     if look.plain or not can_draw(stream):
         yield lines, lines
         return

@@ -6,6 +6,7 @@ as a take like any other.
 """
 
 import argparse
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -62,7 +63,7 @@ def run(words: Sequence[str]) -> int:
     with remembering() as memory:
         lesson = Lesson(title, drills, wishes, _keeper(options, text, memory))
         if content is not None:
-            status = _replay(lesson, content, shown(options.replay))
+            status = _replay(lesson, content, options)
         else:
             status = _at_piano(options, lesson, title)
     if memory.trouble:
@@ -220,14 +221,16 @@ def _at_piano(options: argparse.Namespace, lesson: "Lesson", title: str) -> int:
 
 def _tell_again(lesson: "Lesson") -> None:
     """What was said, for who saw it come and go on the picture."""
-    from evaluator.show.live_screen import can_draw
+    from evaluator.show.lesson import lesson_news
+    from evaluator.show.live_screen import LineScreen, can_draw
 
     if sys.stdout is not None and can_draw(sys.stdout):
+        lines = LineScreen(sys.stdout, lesson_news, wraps=True)
         for sentence in lesson.said:
-            say(sentence)
+            lines.tell(sentence)
 
 
-def _replay(lesson: "Lesson", content: bytes, name: str) -> int:
+def _replay(lesson: "Lesson", content: bytes, options: argparse.Namespace) -> int:
     """A recorded take as the lesson, as fast as it can be judged."""
     from evaluator.live.rehearsal import rehearse
     from evaluator.live.sound_file import as_midi
@@ -236,8 +239,8 @@ def _replay(lesson: "Lesson", content: bytes, name: str) -> int:
     from evaluator.take.sound_file import read_take
 
     take = read_take(as_midi(content))
-    screen = LineScreen(sys.stdout, lesson_news) if sys.stdout is not None else None
-    for page in rehearse(lesson, take, name):
-        if screen is not None:
-            screen.show(page)
+    stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
+    screen = LineScreen(stream, lesson_news, wraps=not options.plain)
+    for page in rehearse(lesson, take, shown(options.replay)):
+        screen.show(page)
     return 0

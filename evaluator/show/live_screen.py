@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Final, Generic, TextIO, TypeVar
 
-from evaluator.show.page import Line, Sheet, sheet_for
+from evaluator.show.page import Line, Sheet, sheet_for, wrapped
 from evaluator.show.writing import COLOURS
 
 if TYPE_CHECKING:
@@ -24,6 +24,8 @@ News = Callable[[P, "P | None"], Iterator[str]]
 Layout = Callable[[P, Sheet, int], list[Line]]
 """A page on a sheet, in so many lines at most."""
 
+INDENT: Final = "  "
+"""Before what goes on in another line."""
 HIGHEST: Final = 40
 """Lines of a page; beyond them the eye gets lost."""
 
@@ -36,8 +38,9 @@ def can_draw(stream: TextIO) -> bool:
 class LineScreen(Generic[P]):
     """Tells what is new, a line each."""
 
-    def __init__(self, stream: TextIO, news: News[P]) -> None:
-        self._stream = stream
+    def __init__(self, stream: TextIO, news: News[P], *, wraps: bool = False) -> None:
+        """`wraps`: lines are as wide as the stream, not as long as what is told."""
+        self._stream, self._wraps = stream, wraps
         self._news = news
         self._sheet = sheet_for(stream)
         self._before: P | None = None
@@ -50,7 +53,9 @@ class LineScreen(Generic[P]):
 
     def tell(self, sentence: str) -> None:
         """One sentence."""
-        self._stream.write(f"{self._sheet.text(sentence)}\n")
+        text = self._sheet.text(sentence)
+        rows = wrapped(text, self._sheet.width - len(INDENT)) if self._wraps else [text]
+        self._stream.write(f"\n{INDENT}".join(rows) + "\n")
         self._stream.flush()
 
 

@@ -55,7 +55,7 @@ def test_where_it_was_left_it_goes_on_a_step_below(folder: Path) -> None:
     words = ("practise", "row.txt", "--bars", "5-6", "--replay", "round.mid")
     evaluator(folder, *words)
     assert "It begins at 66; the chart has 96." in evaluator(folder, *words).stdout
-    asked = evaluator(folder, "practise", "row.txt", "--replay", "round.mid")
+    asked = evaluator(folder, "practise", "row.txt", "--plain", "--replay", "round.mid")
     assert asked.stdout.startswith(
         "Bars 5 and 6 (Verse): begun and not yet at the chart's tempo; 72 of 96 reached so far."
     )
@@ -63,7 +63,7 @@ def test_where_it_was_left_it_goes_on_a_step_below(folder: Path) -> None:
 
 def test_without_a_place_it_takes_what_failed_and_says_why(folder: Path) -> None:
     evaluator(folder, "grade", "row.txt", "monday.mid")
-    done = evaluator(folder, "practise", "row.txt", "--replay", "round.mid", "--no-history")
+    done = evaluator(folder, "practise", "row.txt", "--plain", "--replay", "round.mid")
     first = done.stdout.splitlines()[0]
     assert first.startswith("Bars 1 and 2 (Verse): in the last take, ")
     assert "into A/C#: the bass goes to A" in first

@@ -112,6 +112,10 @@ COMMANDS: Final[dict[str, tuple[str, ...]]] = {
         *("listen", "kessel.txt", "--replay", "takes/Ben - zwei.mid", "--speed", "60"),
         *("--student", STUDENT),
     ),
+    "a lesson": (
+        *("practise", "kessel.txt", "--bars", "1-2", "--replay", "takes/Ben - zwei.mid"),
+        *("--student", STUDENT),
+    ),
     "the history": ("history", "--student", STUDENT),
     "the demonstration": ("demo",),
     "help": ("grade", "--help"),
