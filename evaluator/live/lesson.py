@@ -229,7 +229,7 @@ class Lesson:
             self._tell(BROKEN_OFF, now)
         elif paused:
             numbers = self._course.drill.numbers
-            self._board.say(words.NOT_HEARD.format(numbers=numbers))
+            self._board.say(words.capital(words.NOT_HEARD.format(numbers=numbers)))
 
     def _report(self, stretch: Stretch) -> Report | None:
         """What `grade --bars` says of this stretch; None where there is nothing to judge."""

@@ -15,7 +15,7 @@ INTRO_CHOSEN: Final = "{label}."
 BEGINS: Final = "It begins at {bpm}; the chart has {goal}."
 AT_GOAL: Final = "It is played at the chart's tempo, {goal}."
 
-READY: Final = "Strike any key when you are ready; {bars} in."
+READY: Final = "Play any note when you are ready, and {bars} in."
 COUNTED: Final = {1: "one bar is counted", 2: "two bars are counted", 3: "three bars are counted"}
 
 UP: Final = "Three good times in a row: now at {bpm}."
@@ -26,9 +26,9 @@ LOWEST: Final = (
 )
 MASTERED: Final = "{numbers} went well at the chart's tempo three times in a row."
 
-OTHER_PLACE: Final = "That was {other}; asked for is {numbers}. It is not counted."
+OTHER_PLACE: Final = "That was {other}, not {numbers}, so it is not counted."
 MOST: Final = "most of the song"
-NOT_HEARD: Final = "In that I did not hear {numbers}; it is not counted."
+NOT_HEARD: Final = "{numbers} could not be heard in that, so it is not counted."
 ONE_HAND: Final = "Only the {hand} hand was heard, so only that was judged."
 
 REST: Final[dict[Rest, str]] = {

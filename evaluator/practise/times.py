@@ -32,7 +32,7 @@ SAID: Final = {
     "line": "{number} time: {told}.",
     "late line": "Time {number}: {told}.",
     "right": "all right",
-    "slow": "all right, but at {bpm:.0f} and not at {asked}",
+    "slow": "all right, but at {bpm:.0f}, not {asked}",
     "rest": "the rest right",
     "bar": "bar {number}, {faults}",
     "more": "{bars} more",

@@ -39,7 +39,7 @@ def test_each_time_is_judged_for_itself() -> None:
 def test_what_is_right_but_slower_than_asked_for_is_not_good_at_that_tempo() -> None:
     (one,) = heard(tempo=0.6)
     assert (one.right, one.good) == (True, False)
-    assert one.told == "all right, but at 58 and not at 72"
+    assert one.told == "all right, but at 58, not 72"
     (faster,) = heard(tempo=0.9)
     assert faster.good
 

@@ -76,7 +76,7 @@ def test_a_screen_reader_is_told_each_sentence_once_and_the_count(pages: list[Le
         before = page
     assert said.count("Counting in at 88.") == 1
     assert said.count("First time: bar 6, bass A where C# is wanted; the rest right.") == 1
-    assert said.index("Strike any key when you are ready; one bar is counted in.") < said.index(
+    assert said.index("Play any note when you are ready, and one bar is counted in.") < said.index(
         "Counting in at 88."
     )
 
