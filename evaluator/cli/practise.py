@@ -21,7 +21,7 @@ from evaluator.cli.naming import played_at
 from evaluator.cli.practise_words import parser
 from evaluator.cli.say import say, say_error
 from evaluator.cli.which_piano import port_name
-from evaluator.errors import UsageError
+from evaluator.errors import TakeError, UsageError
 
 if TYPE_CHECKING:
     from evaluator.chart.graph import Hand
@@ -238,7 +238,10 @@ def _replay(lesson: "Lesson", content: bytes, options: argparse.Namespace) -> in
     from evaluator.show.live_screen import LineScreen
     from evaluator.take.sound_file import read_take
 
-    take = read_take(as_midi(content))
+    try:
+        take = read_take(as_midi(content))
+    except TakeError as error:
+        raise TakeError(f"{shown(options.replay)}: {error}") from None
     stream = sys.stdout if sys.stdout is not None else open(os.devnull, "w")  # noqa: SIM115
     screen = LineScreen(stream, lesson_news, wraps=not options.plain)
     for page in rehearse(lesson, take, shown(options.replay)):
