@@ -41,6 +41,8 @@ _READERS: Mapping[str, Callable[[str], object]] = {
 }
 COMMON_TIME = Meter(4, 4)
 NAMES = (*_READERS, "bass")
+_OTHER_WORDS = {"time": "meter", "bpm": "tempo", "song": "title", "artist": "by"}
+"""What other sheets call the same."""
 _FIELDS = {"feel": "swing"}
 _REQUIRED = {"title": "title: ...", "tempo": "tempo: 96"}
 
@@ -90,7 +92,8 @@ def read_header(lines: Sequence[TextLine], patterns: Sequence[str], mistakes: Mi
 def _not_known(found: re.Match[str] | None, line: TextLine, mistakes: Mistakes) -> None:
     if found:
         message = f"`{found[1]}` is not a header name"
-        hint = did_you_mean(found[1], NAMES) or f"known are {', '.join(NAMES)}"
+        meant = _OTHER_WORDS.get(found[1].casefold(), found[1])
+        hint = did_you_mean(meant, NAMES) or f"known are {', '.join(NAMES)}"
     else:
         message = "this is not a header line"
         hint = "above the first section write `name: value`, `pattern NAME` or # a comment"

@@ -158,7 +158,8 @@ def _read_row(
             line.number,
             line.column(),
             f"`{name}` is not a row of a pattern",
-            did_you_mean(name, ROWS) or "rows are count | ... |, left | ... | and right | ... |",
+            did_you_mean({"lh": "left", "rh": "right"}.get(name, name), ROWS)
+            or "rows are count | ... |, left | ... | and right | ... |",
         )
         return None
     if name in earlier:

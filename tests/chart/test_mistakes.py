@@ -271,3 +271,11 @@ def test_many_mistakes_are_shown_in_part_and_counted():
 
 def test_reading_stops_when_there_is_no_end_of_mistakes():
     assert len(mistakes_of(HEADER + "[V]\n" + "| Q |\n" * 1000)) == 200
+
+
+def test_words_of_other_sheets_are_led_to_those_of_a_chart():
+    with pytest.raises(ChartError) as caught:
+        parse_chart("title: T\ntime: 3/4\ntempo: 90\npattern p\n  LH | x |\n[A]\n| D |\n")
+    said = str(caught.value)
+    assert "did you mean `meter`?" in said
+    assert "did you mean `left`?" in said
