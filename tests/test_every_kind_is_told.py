@@ -22,6 +22,7 @@ from evaluator.judge.verdict import (
     Manner,
     RhythmVerdict,
     StrikeFault,
+    StrikeVerdict,
     Word,
 )
 from evaluator.judge.verdict import TouchAspect as Aspect
@@ -42,7 +43,7 @@ from evaluator.report.model import BarFaultKind, LoopKind
 from evaluator.show import song
 from evaluator.show.glyphs import ASCII, MEANINGS, UNICODE
 from evaluator.show.pages import song as page_song
-from evaluator.show.pages import strips, timing
+from evaluator.show.pages import strips
 from tests.report.builders import finding, judgement, report, right_bar
 from tests.report.builders import song as small_song
 
@@ -202,7 +203,7 @@ def test_every_manner_is_said_and_written(manner: Manner) -> None:
 
 def test_every_fault_of_the_pattern_is_in_the_words_of_its_picture() -> None:
     came = [
-        timing.Came(fault.beat, "left", fault.kind) for fault in one_fault_of_each_kind().faults
+        StrikeVerdict(fault.beat, "left", fault.kind) for fault in one_fault_of_each_kind().faults
     ]
     said = strips._in_words(came, [True])
     assert [kind for kind in FAULTS if f"1 {kind}" not in said] == []

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.judge import bass, chord, rhythm, written, written_halts
+from evaluator.judge import bass, chord, rhythm, slips, written, written_halts
 from evaluator.judge.marks import form_mark, give_marks, leaves
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.rubric_text import read_rubric
@@ -107,7 +107,7 @@ def test_how_much_of_a_song_must_have_been_followed() -> None:
 def test_what_a_chord_scores() -> None:
     assert table("Chord") == {
         "the chord, in any voicing, or a colour that the chart allows": points(1.0),
-        "the same, with a neighbouring key brushed": points(1.0 - chord.SLIP_COST),
+        "the same, with a neighbouring key brushed": points(1.0 - slips.SLIP_COST),
         "one tone missing of a chord of three": points(1 - 1 / len(parse_chord("C").essential)),
         "one key missing of two that are written out": points(1 - written.MISSING / 2),
         "complete, with one foreign tone in it": points(chord.ONE_TOO_MANY),

@@ -19,12 +19,14 @@ How the form becomes a graph
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal, get_args
 
 from evaluator.theory.pitch import Key
 from evaluator.theory.symbol import ChordSymbol
 
 Hand = Literal["left", "right"]
+HANDS: Final[tuple[Hand, ...]] = get_args(Hand)
+"""From the left; `HANDS[::-1]` is from above, as staves and tracks stand."""
 Part = Literal["bass", "chord", "tone"]
 
 

@@ -24,7 +24,7 @@ from itertools import pairwise
 from typing import cast
 
 from evaluator.chart.adorned import MOST_GRACES, parts, take_apart
-from evaluator.chart.graph import Hand
+from evaluator.chart.graph import HANDS, Hand
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import Struck, WrittenBar, WrittenHand
@@ -32,7 +32,6 @@ from evaluator.chart.patterns import MOST_COLUMNS
 from evaluator.chart.values import RefusedError
 from evaluator.theory.keyboard import OffTheKeyboardError, Pitch, parse_pitch
 
-HANDS: tuple[Hand, Hand] = ("left", "right")
 MOST_TOGETHER = 10
 """A hand has five fingers, and a thumb may take two keys; a score may put more on a staff."""
 SILENT, HELD, AGAIN = ".", "-", "%"

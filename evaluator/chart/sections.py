@@ -10,12 +10,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from evaluator.chart.bars import BarReader
+from evaluator.chart.graph import HANDS
 from evaluator.chart.header import header_name
 from evaluator.chart.headings import Heading, read_heading
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import Count, Line, Section, Way, WrittenBar
-from evaluator.chart.rows import HANDS, near_hand, read_row, row_hand
+from evaluator.chart.rows import near_hand, read_row, row_hand
 
 
 @dataclass(slots=True)

@@ -9,15 +9,13 @@ finds half a report.
 import errno
 import os
 import stat
-import time
 from collections.abc import Iterable
-from contextlib import suppress
 from pathlib import Path
 from typing import Final, Literal
 
 from evaluator.errors import EvaluatorError, UsageError
 from evaluator.errors.system import reason
-from evaluator.live.rights import private as private_opener
+from evaluator.live.rights import write_whole
 
 Role = Literal["chart", "take", "score", "rubric", "roster", "sheet"]
 
@@ -148,7 +146,6 @@ def write_pieces(path: str, pieces: Iterable[bytes], *, private: bool = False) -
     file is nobody else's to read, since there are names and marks in it; whoever has
     given a file other rights is left to it.
     """
-    beside: Path | None = None
     try:
         if _is_pipe_or_device(path):
             with open(path, "wb") as file:
@@ -156,21 +153,10 @@ def write_pieces(path: str, pieces: Iterable[bytes], *, private: bool = False) -
             return
         target = Path(os.path.realpath(path))
         _check_writable(target)
-        # Not under the target's own name, which may be as long as names can be.
-        beside = target.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
-        with open(beside, "xb", opener=private_opener if private else None) as whole:
-            whole.writelines(pieces)
-            whole.flush()
-            os.fsync(whole.fileno())
-        if target.exists():
-            beside.chmod(stat.S_IMODE(target.stat().st_mode))
-        beside.replace(target)
+        write_whole(target, pieces, own=private)
     except BrokenPipeError:
         raise
     except (OSError, ValueError) as error:
-        if beside is not None:
-            with suppress(OSError):
-                beside.unlink(missing_ok=True)
         raise FileError(f"{shown(path)} could not be written: {reason(error)}.") from None
 
 

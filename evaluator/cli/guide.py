@@ -67,8 +67,9 @@ def run(options: argparse.Namespace) -> int:
     text = read_chart_text(options.chart)
     from evaluator.chart import read_chart
     from evaluator.chart.fit import MOST_BARS
+    from evaluator.chart.graph import HANDS
     from evaluator.excerpt.passage import passage
-    from evaluator.practise.guide import HANDS, Playing, guide
+    from evaluator.practise.guide import Playing, guide
     from evaluator.report.places import amount
 
     graph = read_chart(text, file=shown(options.chart))

@@ -36,6 +36,8 @@ from evaluator.take.strike import Strike
 KINDS_OF_WAY = range(8)
 START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE = KINDS_OF_WAY
 """How a strike was reached."""
+UNDER_A_SIGN = (ONWARD, PAUSE, BESIDE)
+"""Ways on which one stays under a sign of the chart, for as long as it holds."""
 
 NEAR = np.arange(-3, 3)
 CLOSE = np.arange(-2, 2)
@@ -448,7 +450,7 @@ class Follower:
         return cells
 
 
-_GOES_ON = np.array([kind in (ONWARD, PAUSE, BESIDE) for kind in KINDS_OF_WAY])
+_GOES_ON = np.array([kind in UNDER_A_SIGN for kind in KINDS_OF_WAY])
 _STAYS = np.array([kind in (ORNAMENT, BESIDE) for kind in KINDS_OF_WAY])
 _MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in KINDS_OF_WAY])
 

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Span
-from evaluator.follow.follower import BESIDE, ONWARD, ORNAMENT, PAUSE, Follower
+from evaluator.follow.follower import ORNAMENT, UNDER_A_SIGN, Follower
 from evaluator.follow.grid import FREELY
 from evaluator.follow.path import Path
 from evaluator.follow.trace import Link
@@ -41,7 +41,7 @@ def misfit(chain: list[Link], jumps: int, follower: Follower) -> float:
             continue
         amiss = float(follower.steps[link.strike].amiss[link.cell])
         bar, here = grid.bar[link.position], int(grid.span[link.position])
-        same = here == sign and link.kind in (ONWARD, PAUSE, BESIDE)
+        same = here == sign and link.kind in UNDER_A_SIGN
         believed = 1.0 if grid.manner[bar] == FREELY else costs.trust / follower.trusted
         lacking += believed * (amiss - before if same else amiss)
         weight += follower.echo if same else 1.0

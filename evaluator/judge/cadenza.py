@@ -11,9 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from statistics import fmean
 
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import HANDS, BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.hands import HANDS
 from evaluator.judge.song import Song
 from evaluator.judge.verdict import BarVerdict, FormFinding
 

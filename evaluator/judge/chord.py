@@ -20,13 +20,11 @@ from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar
 from evaluator.judge.names import chord_name, note_name, played_name
 from evaluator.judge.parts import not_judged, over_the_bar
-from evaluator.judge.slips import is_brushed
+from evaluator.judge.slips import is_brushed, left_by
 from evaluator.judge.sounds import Sounds, one_by_one, sorted_out
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 from evaluator.theory.judgement import judge_tones
 
-SLIP_COST = 0.05
-"""For each brushed key, but never more than two."""
 PUT_RIGHT = 0.8
 """Score of a chord that is put right within its span, and of the right strikes in one that
 has wrong ones as well."""
@@ -147,15 +145,15 @@ def _complete(
     )
     missing = judged.missing & wanted if wanted else judged.missing
     slips = sounds.slips + stumbled
-    kept = 1.0 - SLIP_COST * min(2, len(slips))
+    left = left_by(slips)
     if not missing:
         return SpanVerdict(
-            *_wanted(heard, span), _right_name(heard, span, sounds), "right", kept, slips
+            *_wanted(heard, span), _right_name(heard, span, sounds), "right", left, slips
         )
     share = 1.0 - len(missing) / len(span.chord.essential)
     played = played_name(sounds.struck & allowed, sounds.bass, span, heard.bar)
     names = _names(missing, span, heard)
-    verdict = SpanVerdict(*_wanted(heard, span), played, "incomplete", kept * share, slips)
+    verdict = SpanVerdict(*_wanted(heard, span), played, "incomplete", left * share, slips)
     return replace(verdict, missing=names)
 
 

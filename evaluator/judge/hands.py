@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
-from evaluator.chart.graph import Hand
+from evaluator.chart.graph import HANDS, Hand
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike
 
@@ -40,7 +40,6 @@ MIDDLE = 55.0
 
 OCTAVE, WIDE_GAP = 12, 8
 """Semitones: how wide one hand's chord is, and what gap does not occur within it."""
-HANDS: tuple[Hand, Hand] = ("left", "right")
 Late = Mapping[Hand, float]
 """By how many seconds each hand is always late, negative for early."""
 TOGETHER: Late = {"left": 0.0, "right": 0.0}

@@ -11,8 +11,8 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
-from evaluator.judge.hands import HANDS, HandStrike
+from evaluator.chart.graph import HANDS, Bar, ExpectedStrike, Hand, Span
+from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import LaidBar
 from evaluator.judge.struck import StruckBars
 from evaluator.judge.timing import Timing

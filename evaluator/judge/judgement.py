@@ -7,16 +7,14 @@ bar, the form, the tempo, the touch and the marks.
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
-from evaluator.chart.graph import BarGraph, Hand
+from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.follow.likeness import is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.cadenza import cadenzas, outside, unjudged
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
 from evaluator.judge.form import judge_form
-from evaluator.judge.hands import HANDS, HandStrike
+from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.leniency import let_pass
@@ -31,7 +29,7 @@ from evaluator.judge.touch.playing import moments, steps
 from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.judge.written import judge_written
 from evaluator.judge.written_halts import led_up_to
-from evaluator.take.model import Seconds, Take
+from evaluator.take.model import Take
 from evaluator.take.strike import Strike
 
 LEAST_BEATS = 0.25
@@ -201,7 +199,7 @@ def _ringing(
     By the fingers; where there is no pattern, and so no strike that must come, by the
     pedal as well.
     """
-    ends = take.offsets if graph.has_patterns else _pedalled(take)
+    ends = take.offsets if graph.has_patterns else take.silences
     until = ends.tolist()
     order = sorted(played, key=lambda hand: hand.time)
     active: list[tuple[float, int]] = []
@@ -222,15 +220,6 @@ def _ringing(
             spans.append(frozenset(pc for _, pc in active))
         found.append(spans)
     return found
-
-
-def _pedalled(take: Take) -> Seconds:
-    """When each note fell silent: keys let go under the pedal sound until it goes up."""
-    if not len(take.pedal):
-        return take.offsets
-    at = np.searchsorted(take.pedal[:, 0], take.offsets, side="right") - 1
-    up = take.pedal[np.maximum(at, 0), 1]
-    return np.where((at >= 0) & (take.offsets < up), up, take.offsets)
 
 
 def _whole(

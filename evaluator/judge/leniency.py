@@ -7,13 +7,10 @@ What the pattern costs is reckoned with its strikes, in `evaluator.judge.rhythm`
 from dataclasses import replace
 
 from evaluator.chart.graph import Bar
-from evaluator.judge.chord import SLIP_COST
 from evaluator.judge.parts import over_the_bar
 from evaluator.judge.rubric import Rubric
+from evaluator.judge.slips import left_by
 from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict
-
-MOST_SLIPS = 2
-"""Brushed keys that cost anything in one span."""
 
 
 def let_pass(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> BarVerdict:
@@ -34,13 +31,13 @@ def _part(part: PartVerdict, bar: Bar, rubric: Rubric) -> PartVerdict:
 def _span(span: SpanVerdict, rubric: Rubric) -> SpanVerdict:
     score, loss = span.score, span.loss
     if span.word in ("right", "incomplete"):
-        kept = 1.0 - SLIP_COST * min(MOST_SLIPS, len(span.slips))
-        share = score / kept
+        left = left_by(span.slips)
+        share = score / left
         if span.word == "incomplete" and span.played and not rubric.has("incomplete_chord"):
             share, loss = 1.0, None
         if not rubric.has("brushed_key"):
-            kept, loss = 1.0, None
-        score = share * kept
+            left, loss = 1.0, None
+        score = share * left
     elif span.root_for_bass and not rubric.has("root_for_bass"):
         score = 1.0
     return replace(span, score=score, loss=loss)

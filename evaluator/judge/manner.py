@@ -21,8 +21,8 @@ from itertools import pairwise
 from statistics import median
 from typing import Final, Literal, get_args
 
-from evaluator.chart.graph import BarGraph, Hand
-from evaluator.judge.hands import HANDS, HandStrike, Late
+from evaluator.chart.graph import HANDS, BarGraph, Hand
+from evaluator.judge.hands import HandStrike, Late
 from evaluator.judge.layout import LaidBar
 from evaluator.judge.manner_places import Places
 from evaluator.judge.verdict import Manner

@@ -145,16 +145,19 @@ def is_counted(finding: FormFinding, rubric: Rubric) -> bool:
     return finding.kind in FORM_RULES and rubric.has(FORM_RULES[finding.kind])
 
 
+def price(finding: FormFinding) -> float:
+    """What a finding of the form costs, in bars."""
+    once, each = PRICES[finding.kind]
+    return once + each * finding.count
+
+
 def form_mark(form: Sequence[FormFinding], played: int, extent: Extent | None = None) -> float:
     """100 less the bars' worth of what went wrong with the form, against those of the song, and
     less the share of the song that the take does not reach.
 
     `played` bars stand for the song where its extent is not known.
     """
-    cost = 0.0
-    for finding in form:
-        once, each = PRICES[finding.kind]
-        cost += once + each * finding.count
+    cost = sum(map(price, form))
     bars = extent.bars if extent else played
     unreached = extent.unreached / extent.bars if extent else 0.0
     return 100.0 * max(0.0, 1.0 - unreached - cost / max(bars, SHORTEST))

@@ -17,16 +17,16 @@ from 75 ms on, in slow music and in an uneven take from a little more.
 import math
 from bisect import bisect_left
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from statistics import fmean, median
 
-from evaluator.chart.graph import ExpectedStrike, Hand
-from evaluator.judge.hands import HANDS, HandStrike
+from evaluator.chart.graph import HANDS, ExpectedStrike, Hand
+from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.layout import Due
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.timing import Timing
-from evaluator.judge.verdict import FaultKind, HandManner, RhythmVerdict, StrikeFault
+from evaluator.judge.verdict import FaultKind, HandManner, RhythmVerdict, StrikeFault, StrikeVerdict
 
 SIGMA, SIGMA_BEATS = 0.050, 0.1
 """Width of the grade: seconds, and share of a beat if that is more."""
@@ -109,6 +109,7 @@ class _Counted:
     """Strikes that count: all but those that the rubric lets pass."""
     faults: list[StrikeFault] = field(default_factory=list)
     late: list[float] = field(default_factory=list)
+    strikes: list[StrikeVerdict] = field(default_factory=list)
 
 
 def judge_rhythm(
@@ -135,6 +136,7 @@ def judge_rhythm(
     credit = counted.credit + other * (1.0 - ear.rubric.price_of_other_rhythm)
     total = counted.kept + other + cost
     late = counted.late
+    extra = (StrikeVerdict(one.beat, one.hand, "added") for one in added)
     return RhythmVerdict(
         score=credit / total if total else None,
         hits=counted.hits,
@@ -142,6 +144,7 @@ def judge_rhythm(
         late_ms=1000 * fmean(late) if late else 0.0,
         spread_ms=1000 * _spread(late) if late else 0.0,
         otherwise=tuple(HandManner(hand, manner) for hand, manner in heard.laid.manners.items()),
+        strikes=tuple(sorted((*counted.strikes, *extra), key=lambda one: (one.beat, one.hand))),
     )
 
 
@@ -152,21 +155,26 @@ def _count(heard: HeardBar, wanted: Sequence[tuple[Due, bool, float]], ear: Ear)
     tolerance = _tolerance(beat_seconds, ear, written=written)
     for one, answered, off in wanted:
         hand = one.strike.hand
+        came = StrikeVerdict(one.beat, hand, "in time", round(1000 * off, 1))
         if answered:
             counted.late.append(off)
         if heard.plays(hand) != "pattern":
+            counted.strikes += [came] if answered else []
             continue
         if not answered and not _other_hand_has_it(heard, one):
             counted.faults.append(StrikeFault("missed", one.beat, hand))
+            counted.strikes.append(replace(came, how="missed", late_ms=0.0))
             counted.kept += ear.rubric.has("missed_strike")
             continue
         counted.kept += 1
         counted.credit += _grade(off, beat_seconds, ear.rubric)
         if abs(off) > tolerance:
             kind: FaultKind = "late" if off > 0 else "early"
-            counted.faults.append(StrikeFault(kind, one.beat, hand, round(1000 * off, 1)))
+            counted.faults.append(StrikeFault(kind, one.beat, hand, came.late_ms))
+            came = replace(came, how=kind)
         else:
             counted.hits += answered
+        counted.strikes.append(came)
     return counted
 
 

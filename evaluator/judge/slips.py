@@ -5,6 +5,7 @@ whole tone of it, struck together with it, clearly softer than the rest of the s
 let go at once. Common practice, no source; the limits are this project's.
 """
 
+from collections.abc import Sized
 from statistics import median
 
 from evaluator.chart.graph import Span
@@ -16,6 +17,16 @@ SOFTER = 0.7
 """Loudness against the strike's other notes."""
 SHORT = 0.12
 """Seconds; the others were held for longer."""
+
+SLIP_COST = 0.05
+"""Share that a brushed key takes from a chord or a bass,"""
+MOST_SLIPS = 2
+"""and how many of them cost anything in one span."""
+
+
+def left_by(slips: Sized) -> float:
+    """Share of its score that brushed keys leave to a span."""
+    return 1.0 - SLIP_COST * min(MOST_SLIPS, len(slips))
 
 
 def is_brushed(strike: HandStrike, place: int, span: Span) -> bool:

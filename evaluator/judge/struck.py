@@ -14,9 +14,9 @@ from functools import partial
 from statistics import median, quantiles
 from typing import Final
 
-from evaluator.chart.graph import Bar, BarGraph, Hand
+from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
 from evaluator.follow.path import Path
-from evaluator.judge.hands import HANDS, STRETCH, TOGETHER, HandStrike, Late, Wanted, split_hands
+from evaluator.judge.hands import STRETCH, TOGETHER, HandStrike, Late, Wanted, split_hands
 from evaluator.judge.layout import Due, LaidBar, dues, lay_out
 from evaluator.judge.manner import Manners, find_manners
 from evaluator.judge.manner_places import as_played

@@ -18,7 +18,7 @@ from statistics import median
 
 import numpy as np
 
-from evaluator.chart.graph import BarGraph, Hand
+from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.judge.feel import Feel, feel_of
 from evaluator.judge.hands import TOGETHER, HandStrike, Late
 from evaluator.judge.layout import HALT, Due, LaidBar
@@ -46,7 +46,6 @@ LEAST_MOMENTS = 12.0
 """Moments struck within the pace's window, on average: of fewer a late one bends the course."""
 FEW = 6
 """Strikes that show a habit."""
-HANDS: tuple[Hand, Hand] = ("left", "right")
 
 
 @dataclass(frozen=True, slots=True)

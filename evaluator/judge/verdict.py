@@ -105,6 +105,17 @@ class StrikeFault:
 
 
 @dataclass(frozen=True, slots=True)
+class StrikeVerdict:
+    """One strike, expected or added, and how it came."""
+
+    beat: float
+    hand: Hand
+    how: FaultKind | Literal["in time"]
+    late_ms: float = 0.0
+    """Negative for early; 0 for missed and added."""
+
+
+@dataclass(frozen=True, slots=True)
 class HandManner:
     """How a hand plays that does not play the pattern."""
 
@@ -125,6 +136,8 @@ class RhythmVerdict:
     """Standard deviation of the lateness."""
     otherwise: tuple[HandManner, ...] = ()
     """Hands that play in another manner than the pattern's: they have no faults here."""
+    strikes: tuple[StrikeVerdict, ...] = ()
+    """Every strike that was expected or added, by beat and hand."""
 
 
 @dataclass(frozen=True, slots=True)

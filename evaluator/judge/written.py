@@ -17,13 +17,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
-from evaluator.chart.graph import ExpectedStrike, Hand, Span
-from evaluator.judge.chord import ONE_TOO_MANY, SLIP_COST
-from evaluator.judge.hands import HANDS
+from evaluator.chart.graph import HANDS, ExpectedStrike, Hand, Span
+from evaluator.judge.chord import ONE_TOO_MANY
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, chord_name, flats
 from evaluator.judge.parts import not_judged, over_the_bar
-from evaluator.judge.slips import SHORT, SOFTER
+from evaluator.judge.slips import SHORT, SOFTER, left_by
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 from evaluator.theory.keyboard import key_text
 
@@ -57,9 +56,9 @@ class _Answer:
 
     @property
     def score(self) -> float:
-        kept = 1.0 - SLIP_COST * min(2, len(self.brushed))
+        left = left_by(self.brushed)
         if not self.missing:
-            return ONE_TOO_MANY if self.foreign else kept
+            return ONE_TOO_MANY if self.foreign else left
         if self.put_right:
             return PUT_RIGHT
         elsewhere = {key % 12 for key in self.played}

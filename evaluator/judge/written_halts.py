@@ -12,9 +12,8 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from typing import Final
 
-from evaluator.chart.graph import Bar, BarGraph
+from evaluator.chart.graph import HANDS, Bar, BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.hands import HANDS
 from evaluator.judge.touch.playing import SLOWED, Step
 from evaluator.judge.verdict import FormFinding
 

@@ -11,13 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from evaluator.chart.graph import Hand
+from evaluator.chart.graph import HANDS, Hand
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import Due, LaidBar
 
 FAR = 12
 """Semitones from every wanted key, beyond which a note is nobody's by its key."""
-HANDS: tuple[Hand, Hand] = ("left", "right")
 
 Keys = tuple[int, ...]
 

@@ -20,7 +20,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import median
 
-from evaluator.chart.graph import Hand
+from evaluator.chart.graph import HANDS
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import Due, LaidBar
 from evaluator.judge.matching import match
@@ -45,7 +45,6 @@ BEFORE, BEFORE_BEATS, BEHIND = 0.3, 0.5, 0.15
 many seconds behind it."""
 FAR = 12
 """Semitones from a written key, beyond which another key does not stand for it."""
-HANDS: tuple[Hand, Hand] = ("left", "right")
 
 
 @dataclass(frozen=True, slots=True)

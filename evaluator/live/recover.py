@@ -12,7 +12,6 @@ ever written over another, and a journal that cannot be read as a whole is put a
 import os
 import re
 import stat
-import time
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -20,7 +19,7 @@ from typing import Final
 
 from evaluator.live.journal import Journal, is_journal, read_journal
 from evaluator.live.record import TICKS
-from evaluator.live.rights import private
+from evaluator.live.rights import write_whole
 from evaluator.live.sound_file import recorded, to_midi
 from evaluator.live.writer import in_use
 
@@ -77,7 +76,7 @@ def _save(journal: Path, content: Journal) -> Saved | None:
         return None
     raw = to_midi(record, title=content.facts.get("title", ""))
     path = _place(journal, raw)
-    write_whole(path, raw)
+    write_whole(path, [raw], own=True)
     track = record.track()
     notes = sum(velocity > 0 for _, _, velocity in track.notes)
     return Saved(path, notes, track.ticks / TICKS)
@@ -135,16 +134,3 @@ def _is_left_behind(path: Path) -> bool:
     except OSError:
         return False
     return ours and not in_use(path)
-
-
-def write_whole(path: Path, raw: bytes) -> None:
-    """Write a file so that nobody ever finds half of it. Raises `OSError`."""
-    beside = path.with_name(f".{os.getpid()}-{time.time_ns():x}.part")
-    try:
-        with open(beside, "xb", opener=private) as file:
-            file.write(raw)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)

@@ -4,45 +4,26 @@ A Standard MIDI File of format 0, written with mido: the messages as they came, 
 plain time (960 a quarter note at 120 beats a minute), a marker where the piano was away.
 """
 
-import io
 from math import inf
 
 from evaluator.live.journal import Entry, Journal, is_journal, read_journal
 from evaluator.live.record import NOTE_OFF, NOTE_ON, TICKS, Record
 from evaluator.take.gaps import mark
+from evaluator.take.midi_writer import Event, marker, midi_file, tempo, track_name
 
-QUARTER_US = 500_000
-"""Microseconds of a quarter note: 120 a minute."""
+QUARTER = 0.5
+"""Seconds of a quarter note: 120 a minute."""
 
 
 def to_midi(record: Record, *, title: str = "") -> bytes:
     """The file's bytes; `title` becomes the name of its track."""
     import mido
 
-    events: list[tuple[int, mido.Message | mido.MetaMessage]] = [
-        (tick, mido.Message.from_bytes(raw)) for tick, raw in record.events
-    ]
-    events += [
-        (round(gap.start * TICKS), mido.MetaMessage("marker", text=mark(gap)))
-        for gap in record.gaps
-    ]
-    events.sort(key=lambda event: event[0])
-    track = mido.MidiTrack()
-    # The names of a file are Latin-1 by mido's reading of the standard.
-    name = title.encode("latin-1", errors="replace").decode("latin-1")
-    track.append(mido.MetaMessage("track_name", name=name, time=0))
-    track.append(mido.MetaMessage("set_tempo", tempo=QUARTER_US, time=0))
-    before = 0
-    for tick, message in events:
-        message.time = tick - before
-        track.append(message)
-        before = tick
-    track.append(mido.MetaMessage("end_of_track", time=0))
-    file = mido.MidiFile(type=0, ticks_per_beat=TICKS // 2)
-    file.tracks.append(track)
-    stream = io.BytesIO()
-    file.save(file=stream)
-    return stream.getvalue()
+    events = [Event(tick, 0, mido.Message.from_bytes(raw)) for tick, raw in record.events]
+    events += [marker(round(gap.start * TICKS), mark(gap)) for gap in record.gaps]
+    return midi_file(
+        [[track_name(title), tempo(0, QUARTER), *events]], ticks=round(TICKS * QUARTER), kind=0
+    )
 
 
 def part(record: Record, start: float, end: float = inf) -> bytes:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from evaluator.chart.graph import Hand, Meter
+from evaluator.chart.graph import HANDS, Meter
 from evaluator.chart.typed import NO_CHORD, as_words, signs
 from evaluator.notation.cells import cell, ends_sounding
 from evaluator.notation.naming import halfway, name_harmonies
@@ -18,7 +18,6 @@ MOST_BARS_A_LINE = 6
 """Of a system of the score that has more; it is cut evenly."""
 WIDTH = 100
 """Columns of text; a line of bars with rows is broken before it grows wider."""
-HANDS: tuple[Hand, Hand] = ("right", "left")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +54,7 @@ class Liner:
         self._flats = flats
         self._by_systems = any(bar.new_line for bar in score.bars[1:])
         self._has_chords = any(bar.harmonies for bar in score.bars)
-        self._hands = [hand for hand in HANDS if hand in score.bars[0].hands]
+        self._hands = [hand for hand in HANDS[::-1] if hand in score.bars[0].hands]
         self._held: str | None = None
         """The last chord symbol of the score, which holds until the next."""
         self._named: str | None = None

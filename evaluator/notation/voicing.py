@@ -1,59 +1,34 @@
 """On which keys are a pattern's chords and basses written down?
 
-A pattern says what to strike, not where. On paper the right hand takes chords in close
-position about C4 to G5, each the shortest way from the last; the left hand has its bass
-from E2 to D#3, and what it adds to the bass lies above it. Common practice of song
-accompaniment, no source.
+A pattern says what to strike, not where. On paper as in the guides (`evaluator.practise.voicing`)
+the right hand takes chords in close position, each the shortest way from the last; what the left
+hand adds to its bass lies above it.
 """
 
-from collections.abc import Iterable
-
 from evaluator.chart.graph import Bar, ExpectedStrike, Span
+from evaluator.practise.voicing import bass_key, next_chord, tone_key
 from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import NoteName, note_text, parse_note
-
-RIGHT_LOW, RIGHT_HIGH = 60, 79
-RIGHT_MIDDLE = 67
-BASS_LOW = 40
-MOST_TOGETHER = 5
 
 
 class Voicing:
     """Remembers where the right hand lies."""
 
     def __init__(self) -> None:
-        self._last: tuple[int, ...] = ()
+        self._right: tuple[int, ...] = ()
 
     def keys(self, strike: ExpectedStrike, span: Span) -> tuple[int, ...]:
-        """MIDI keys for one strike of a pattern."""
+        """MIDI keys for one strike of a pattern, low to high."""
         if strike.pitches:
             return strike.pitches
-        classes = sorted(strike.pitch_classes)
+        tones = strike.pitch_classes
         if strike.hand == "left":
-            bass = BASS_LOW + ((span.bass or 0) - BASS_LOW) % 12
-            return tuple(sorted(bass + (pc - bass) % 12 for pc in classes))
+            bass = bass_key(span.bass or 0, broken=False)
+            return tuple(sorted(bass + (tone - bass) % 12 for tone in tones))
         if strike.part == "tone":
-            low = self._last[0] if self._last else RIGHT_LOW
-            return tuple(low + (pc - low) % 12 for pc in classes)
-        self._last = min(_close(classes), key=self._way)
-        return self._last
-
-    def _way(self, keys: tuple[int, ...]) -> tuple[float, tuple[int, ...]]:
-        middle = sum(keys) / len(keys)
-        before = sum(self._last) / len(self._last) if self._last else RIGHT_MIDDLE
-        # A slight pull to the middle keeps a long song on the staff.
-        return abs(middle - (0.8 * before + 0.2 * RIGHT_MIDDLE)), keys
-
-
-def _close(classes: Iterable[int]) -> list[tuple[int, ...]]:
-    """Every close position of the tones within the hand's range."""
-    tones = list(classes)
-    shapes = []
-    for low in range(RIGHT_LOW, RIGHT_LOW + 12):
-        if low % 12 in tones:
-            keys = sorted(low + (pc - low) % 12 for pc in tones)
-            shapes.append(tuple(keys[:MOST_TOGETHER]))
-    return [keys for keys in shapes if keys[-1] <= RIGHT_HIGH] or shapes
+            return tuple(tone_key(tone, self._right) for tone in sorted(tones))
+        self._right = next_chord(tones, self._right)
+        return self._right
 
 
 def spelt(key: int, span: Span, bar: Bar) -> Pitch:

@@ -16,7 +16,7 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 from evaluator.chart import compile_chart
-from evaluator.chart.graph import Bar, BarGraph, Hand
+from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
 from evaluator.chart.model import Chart, Count, Line, NoteSign, WrittenBar
 from evaluator.notation.carried import put
 from evaluator.notation.kinds import kind_of
@@ -31,7 +31,6 @@ from evaluator.theory.symbol import ChordSymbol
 _NOBODY = b'<creator type="composer">Music21</creator>'
 """What music21 writes where the composer is not known."""
 SLASH_PITCH = "B4"
-HANDS: tuple[Hand, Hand] = ("right", "left")
 EXPRESSIONS: dict[NoteSign, str] = {
     "tr": "Trill",
     "turn": "Turn",
@@ -108,7 +107,7 @@ class _Writer:
         self._staves: dict[Hand, list[list[Event]]] = {}
         if graph.has_patterns:
             voicing = Voicing()
-            for hand in HANDS:
+            for hand in HANDS[::-1]:
                 staff = Staff(hand, voicing)
                 self._staves[hand] = [staff.events(one.bar, one.written) for one in self._places]
 
@@ -127,7 +126,7 @@ class _Writer:
             score.insert(0, part)
             return score
         staves = []
-        for hand in HANDS:
+        for hand in HANDS[::-1]:
             staff = _m21().stream.PartStaff()
             self._fill(staff, bars, hand)
             staves.append(staff)

@@ -11,23 +11,20 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from evaluator.chart.graph import Bar, BarGraph, Hand
+from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
 from evaluator.judge.names import chord_name
-from evaluator.practise.sound_file import (
-    MARKER,
+from evaluator.practise.strokes import LOUDNESS, strokes
+from evaluator.take.midi_writer import (
     TICKS,
-    TRACK_NAME,
     Event,
+    marker,
+    midi_file,
     note,
-    sound_file,
     tempo,
-    text,
     time_signature,
+    track_name,
 )
-from evaluator.practise.strokes import strokes
 
-HANDS: Final[tuple[Hand, ...]] = ("right", "left")
-LOUDNESS: Final[dict[Hand, int]] = {"left": 66, "right": 62}
 DRUMS: Final = 9
 """The drum channel of General MIDI, counted from 0."""
 CLICKS: Final = ((76, 100), (77, 72))
@@ -44,7 +41,7 @@ class Playing:
 
     bpm: float | None = None
     """Beats a minute of the first bar; others keep their proportion. None: as the chart has it."""
-    hands: tuple[Hand, ...] = HANDS
+    hands: tuple[Hand, ...] = HANDS[::-1]
     times: int = 1
     click: bool = False
 
@@ -69,12 +66,12 @@ def guide(graph: BarGraph, bars: Sequence[int], playing: Playing | None = None) 
     first = placed[0].bar
     slower = 1.0 if playing.bpm is None else 60.0 / first.seconds_per_beat / playing.bpm
     tracks = [[*_marks(graph.title, placed, slower)]]
-    hands = {hand: [text(0, TRACK_NAME, f"{hand} hand")] for hand in HANDS}
+    hands = {hand: [track_name(f"{hand} hand")] for hand in HANDS[::-1]}
     for hand, event in _notes(placed):
         hands[hand].append(event)
-    tracks += [hands[hand] for hand in HANDS if hand in playing.hands]
+    tracks += [hands[hand] for hand in HANDS[::-1] if hand in playing.hands]
     clicked = placed if playing.click else []
-    return sound_file([*tracks, [text(0, TRACK_NAME, "click"), *_clicks(first, clicked)]])
+    return midi_file([*tracks, [track_name("click"), *_clicks(first, clicked)]])
 
 
 def _place(graph: BarGraph, bars: Sequence[int], times: int) -> list[_Placed]:
@@ -102,7 +99,7 @@ def count_in_bars(bar: Bar) -> int:
 
 def _marks(title: str, placed: Sequence[_Placed], slower: float) -> Iterator[Event]:
     """Name, tempos, meters, sections and chords."""
-    yield text(0, TRACK_NAME, title)
+    yield track_name(title)
     speed = meter = None
     for place in placed:
         bar, tick = place.bar, place.tick if speed is not None else 0
@@ -114,9 +111,9 @@ def _marks(title: str, placed: Sequence[_Placed], slower: float) -> Iterator[Eve
             yield time_signature(tick, bar.meter.beats, bar.meter.unit)
             meter = bar.meter
         if place.opens:
-            yield text(place.tick, MARKER, f"[{bar.section}]")
+            yield marker(place.tick, f"[{bar.section}]")
         for span in bar.spans:
-            yield text(place.at(span.beat), MARKER, chord_name(span, bar), rank=1)
+            yield marker(place.at(span.beat), chord_name(span, bar), rank=1)
 
 
 def _notes(placed: Sequence[_Placed]) -> Iterator[tuple[Hand, Event]]:

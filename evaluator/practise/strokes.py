@@ -9,9 +9,13 @@ as they are written.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final
 
 from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
 from evaluator.practise import voicing
+
+LOUDNESS: Final[dict[Hand, int]] = {"left": 66, "right": 62}
+"""MIDI velocities with which each hand is sounded."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,14 +12,7 @@ from itertools import pairwise
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.marks import (
-    BAR_COST,
-    BREAK_COST,
-    FINDING_COST,
-    RESTART_BAR_COST,
-    RESTART_COST,
-    is_counted,
-)
+from evaluator.judge.marks import is_counted, price
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report.places import (
@@ -196,15 +189,7 @@ def brief(finding: FormFinding) -> str:
 
 def cost(finding: FormFinding, rubric: Rubric = STEADY) -> float:
     """What a finding takes from the marks, in bars as the faults are counted."""
-    if not is_counted(finding, rubric):
-        return 0.0
-    by_kind = {
-        "missing": FINDING_COST + BAR_COST * finding.count,
-        "extra": FINDING_COST + BAR_COST * finding.count,
-        "restart": RESTART_COST + RESTART_BAR_COST * finding.count,
-        "break": BREAK_COST,
-    }
-    return rubric.shares["form"] * by_kind[finding.kind]
+    return rubric.shares["form"] * price(finding) if is_counted(finding, rubric) else 0.0
 
 
 def _span(finding: FormFinding) -> tuple[int, ...]:

@@ -11,14 +11,12 @@ from typing import Final
 from evaluator.report.class_heat import heat_told
 from evaluator.report.class_report import ClassReport, Heat, HeatBar, HeatLine
 from evaluator.report.places import bar_numbers
+from evaluator.show.bar_grid import BAR_LINES, Grid, grid, text_rows
 from evaluator.show.glyphs import MEANINGS
-from evaluator.show.page import Line, Piece, Sheet, Style, cells, headed, padded, paragraph, wrapped
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, headed, paragraph
 
 NARROWEST: Final = 8
 """Cells of a bar's text."""
-BAR_LINES: Final = 3
-IN_A_ROW: Final = 4
-"""Bars by which songs are counted."""
 SIGNS: Final = 3
 """Kinds of stumbles told under one bar; the rarer ones are in the page and the gradebook."""
 OFTEN: Final = 2
@@ -63,23 +61,13 @@ def _need(bar: HeatBar, sheet: Sheet) -> int:
 
 
 def _line(line: HeatLine, widest: int, sheet: Sheet) -> Iterator[Line]:
-    lead = "or " if line.alternative else ""
-    room = sheet.width - len(lead) - 1
-    # The same width throughout lines the bars up; where it does not fit, a line's own.
-    width = widest if IN_A_ROW * (widest + BAR_LINES) <= room else 0
-    width = min(width or max(_need(bar, sheet) for bar in line.bars), room - BAR_LINES)
-    fits = max(room // (width + BAR_LINES), 1)
-    count = min(fits - fits % IN_A_ROW or fits, len(line.bars))
-    for at in range(0, len(line.bars), count):
-        part = line.bars[at : at + count]
-        texts = [wrapped(sheet.text(bar.text), width) for bar in part]
-        for level in range(max(map(len, texts))):
-            start = lead if at == 0 and level == 0 else " " * len(lead)
-            yield _chords(texts, level, width, start)
-        yield _numbers(part, width, len(lead), sheet)
+    place = grid(line, [_need(bar, sheet) for bar in line.bars], widest, sheet)
+    for at in range(0, len(line.bars), place.count):
+        part = line.bars[at : at + place.count]
+        yield from text_rows([(sheet.text(bar.text), "") for bar in part], place, at)
+        yield _numbers(part, place, sheet)
     if line.cue:
-        first = " " * (len(lead) + 2)
-        yield from paragraph(sheet.text(line.cue), sheet.width, first=first, style="faint")
+        yield from paragraph(sheet.text(line.cue), sheet.width, first=place.indent, style="faint")
     yield from _instead(line, sheet)
 
 
@@ -89,22 +77,14 @@ def _below(bar: HeatBar, sheet: Sheet) -> str:
     return " ".join([str(bar.number), *on])
 
 
-def _chords(texts: Sequence[Sequence[str]], level: int, width: int, start: str) -> Line:
-    pieces: list[Piece] = [(start, "")]
-    for rows in texts:
-        text = rows[level] if level < len(rows) else ""
-        pieces += [("| ", "faint"), (padded(text, width), ""), (" ", "")]
-    return (*pieces, ("|", "faint"))
-
-
-def _numbers(bars: Sequence[HeatBar], width: int, indent: int, sheet: Sheet) -> Line:
-    pieces: list[Piece] = [(" " * (indent + 2), "")]
+def _numbers(bars: Sequence[HeatBar], place: Grid, sheet: Sheet) -> Line:
+    pieces: list[Piece] = [(place.indent, "")]
     for bar in bars:
         text = _below(bar, sheet)
         number = str(bar.number)
         pieces.append((number, "faint"))
         pieces.append((text[len(number) :], _style(bar.heat)))
-        pieces.append((" " * (width + BAR_LINES - cells(text)), ""))
+        pieces.append((" " * (place.width + BAR_LINES - cells(text)), ""))
     return tuple(pieces[:-1])
 
 

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection
+from evaluator.show.bar_grid import BAR_LINES, Grid, grid
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
-from evaluator.show.song import BAR_LINES, IN_A_ROW, MARKS, STYLES
+from evaluator.show.song import MARKS, STYLES
 
 LiveState = Literal["no piano", "ready", "counting", "playing", "away", "over"]
 
@@ -171,26 +172,14 @@ def _section(
 
 def _line(page: LivePage, line: LayoutLine, sheet: Sheet, *, current: bool) -> Iterator[_Row]:
     """One written line: chords, numbers with marks, words."""
-    lead = "or " if line.alternative else ""
-    room = sheet.width - len(lead) - 1
-    wanted = min(len(line.bars), IN_A_ROW)
-    width = _widest(page, sheet)
-    if wanted * (width + BAR_LINES) > room:
-        width = max(NARROWEST, *(_need(bar, sheet) for bar in line.bars))
-    width = min(width, room - BAR_LINES)
-    fits = max(room // (width + BAR_LINES), 1)
-    count = len(line.bars) if len(line.bars) <= fits else max(fits - fits % IN_A_ROW, 1)
-    if fits < IN_A_ROW < len(line.bars) or fits < len(line.bars) <= IN_A_ROW:
-        count = -(-len(line.bars) // -(-len(line.bars) // fits))
-    for at in range(0, len(line.bars), count):
-        part = line.bars[at : at + count]
+    place = grid(line, [_need(bar, sheet) for bar in line.bars], _widest(page, sheet), sheet)
+    for at in range(0, len(line.bars), place.count):
+        part = line.bars[at : at + place.count]
         here = current and any(bar.number == page.here for bar in part)
-        start = lead if at == 0 else " " * len(lead)
-        yield _Row(_chords(page, part, width, sheet, start), begins=True, here=here)
-        yield _Row(_numbers(page, part, width, sheet, len(lead)))
+        yield _Row(_chords(page, part, place, sheet, place.start(at)), begins=True, here=here)
+        yield _Row(_numbers(page, part, place, sheet))
     if line.cue:
-        indent = " " * (len(lead) + 2)
-        words = paragraph(sheet.text(line.cue), sheet.width, first=indent)
+        words = paragraph(sheet.text(line.cue), sheet.width, first=place.indent)
         yield from map(_Row, words)
 
 
@@ -216,38 +205,36 @@ def _signs(bar: LayoutBar, page: LivePage, sheet: Sheet) -> str:
 def _widest(page: LivePage, sheet: Sheet) -> int:
     """Cells of a bar that line up throughout the song."""
     bars = (bar for section in page.sections for line in section.lines for bar in line.bars)
-    return max(NARROWEST, *(_need(bar, sheet) for bar in bars))
+    return max(_need(bar, sheet) for bar in bars)
 
 
 def _need(bar: LayoutBar, sheet: Sheet) -> int:
     below = len(str(bar.number)) + 4
-    return max(cells(sheet.text(bar.text)), below)
+    return max(NARROWEST, cells(sheet.text(bar.text)), below)
 
 
 def _chords(
-    page: LivePage, part: Sequence[LayoutBar], width: int, sheet: Sheet, start: str
+    page: LivePage, part: Sequence[LayoutBar], place: Grid, sheet: Sheet, start: str
 ) -> Line:
     left, right = HERE[sheet.encoding.lower().startswith("utf")]
     pieces: list[Piece] = [(start, "")]
     for bar in part:
         here, then = bar.number == page.here, bar.number == page.then
-        text = wrapped(sheet.text(bar.text), width)[0]
+        text = wrapped(sheet.text(bar.text), place.width)[0]
         style: Style = (
             "good" if here else "head" if then else "faint" if _is_over(bar, page) else ""
         )
         pieces += [
             ("|", "faint"),
             (left if here else " ", "good"),
-            (padded(text, width), style),
+            (padded(text, place.width), style),
             (right if here else " ", "good"),
         ]
     return (*pieces, ("|", "faint"))
 
 
-def _numbers(
-    page: LivePage, part: Sequence[LayoutBar], width: int, sheet: Sheet, indent: int
-) -> Line:
-    pieces: list[Piece] = [(" " * (indent + 2), "")]
+def _numbers(page: LivePage, part: Sequence[LayoutBar], place: Grid, sheet: Sheet) -> Line:
+    pieces: list[Piece] = [(place.indent, "")]
     for bar in part:
         number = f"{bar.number} "
         signs = _signs(bar, page, sheet)
@@ -256,7 +243,11 @@ def _numbers(
         kinds = _kinds(bar, page)
         style: Style = STYLES.get(kinds[0], "") if kinds else "faint"
         used = cells(number) + cells(signs)
-        pieces += [(number, "faint"), (signs, style), (" " * max(width + BAR_LINES - used, 1), "")]
+        pieces += [
+            (number, "faint"),
+            (signs, style),
+            (" " * max(place.width + BAR_LINES - used, 1), ""),
+        ]
     return tuple(pieces[:-1])
 
 

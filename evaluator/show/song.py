@@ -2,8 +2,7 @@
 
 As on the music stand: the section's name in brackets, the chords between bar lines, the
 words below. Between chords and words stand the numbers of the bars with their marks, and
-under the words what each mark means. Lines of bars that are too wide go on below, four
-bars at a time where that comes out even; nothing is left out for lack of room.
+under the words what each mark means. Nothing is left out for lack of room.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -18,13 +17,14 @@ from evaluator.report.model import (
     ReportedBar,
 )
 from evaluator.report.places import bar_numbers
+from evaluator.show.bar_grid import BAR_LINES, Grid, grid, text_rows
 from evaluator.show.glyphs import MEANINGS
-from evaluator.show.page import Line, Piece, Sheet, Style, cells, headed, padded, paragraph, wrapped
+from evaluator.show.page import Line, Piece, Sheet, Style, cells, headed, paragraph
 
 MARKS: Final = ("chord", "incomplete", "bass", "rhythm", "otherwise", "lost")
+"""Faults that get a sign at the bar's number; a brushed key is only said."""
 SAID_ABOVE: Final = ("otherwise",)
 """Faults that are told once for many bars, and not under each."""
-"""Faults that get a sign at the bar's number; a brushed key is only said."""
 STYLES: Final[Mapping[str, Style]] = {
     "chord": "chord",
     "incomplete": "chord",
@@ -42,10 +42,6 @@ STYLES: Final[Mapping[str, Style]] = {
 }
 NARROWEST: Final = 6
 """Cells of a bar's text, so that short bars still look like bars."""
-BAR_LINES: Final = 3
-"""Cells that a bar takes beside its text: its bar line and a space on either side."""
-IN_A_ROW: Final = 4
-"""Bars by which songs are counted."""
 GAP: Final = "   "
 """Between the entries of the legend."""
 TIMES: Final = ("1st", "2nd", "3rd")
@@ -143,53 +139,21 @@ def _need(cell: _Cell, sheet: Sheet) -> int:
 
 def _line(line: LayoutLine, row: Sequence[_Cell], widest: int, sheet: Sheet) -> Iterator[Line]:
     """One written line: chords, numbers with marks, words."""
-    lead = "or " if line.alternative else ""
-    room = sheet.width - len(lead) - 1
-    width, count = _grid(row, widest, room, sheet)
-    for at in range(0, len(row), count):
-        part = row[at : at + count]
-        texts = [wrapped(cell.text, width) for cell in part]
-        for level in range(max(len(rows) for rows in texts)):
-            start = lead if at == 0 and level == 0 else " " * len(lead)
-            yield _chords(part, texts, level, width, start)
-        yield _numbers(part, width, len(lead), sheet)
+    place = grid(line, [_need(cell, sheet) for cell in row], widest, sheet)
+    for at in range(0, len(row), place.count):
+        part = row[at : at + place.count]
+        yield from text_rows([(cell.text, _style(cell)) for cell in part], place, at)
+        yield _numbers(part, place, sheet)
     if line.cue:
-        indent = " " * (len(lead) + 2)
-        yield from paragraph(sheet.text(line.cue), sheet.width, first=indent, style="faint")
+        yield from paragraph(sheet.text(line.cue), sheet.width, first=place.indent, style="faint")
 
 
-def _grid(row: Sequence[_Cell], widest: int, room: int, sheet: Sheet) -> tuple[int, int]:
-    """Cells a bar's text gets, and bars a row.
-
-    The same width throughout the song lines the bars up; a line that would break for it
-    is set as narrow as its own bars let it.
-    """
-    own = max(_need(cell, sheet) for cell in row)
-    wanted = min(len(row), IN_A_ROW)
-    width = widest if wanted * (widest + BAR_LINES) <= room else own
-    width = min(width, room - BAR_LINES)
-    fits = max(room // (width + BAR_LINES), 1)
-    if len(row) <= fits:
-        return width, len(row)
-    if fits >= IN_A_ROW:
-        return width, fits - fits % IN_A_ROW
-    rows = -(-len(row) // fits)
-    return width, -(-len(row) // rows)
+def _style(cell: _Cell) -> Style:
+    return "" if cell.state == "played" else STYLES[cell.state]
 
 
-def _chords(
-    part: Sequence[_Cell], texts: Sequence[Sequence[str]], level: int, width: int, start: str
-) -> Line:
-    pieces: list[Piece] = [(start, "")]
-    for cell, rows in zip(part, texts, strict=True):
-        text = rows[level] if level < len(rows) else ""
-        style: Style = "" if cell.state == "played" else STYLES[cell.state]
-        pieces += [("| ", "faint"), (padded(text, width), style), (" ", "")]
-    return (*pieces, ("|", "faint"))
-
-
-def _numbers(part: Sequence[_Cell], width: int, indent: int, sheet: Sheet) -> Line:
-    pieces: list[Piece] = [(" " * (indent + 2), "")]
+def _numbers(part: Sequence[_Cell], place: Grid, sheet: Sheet) -> Line:
+    pieces: list[Piece] = [(place.indent, "")]
     for cell in part:
         used = cells(cell.number)
         pieces.append((cell.number, "faint"))
@@ -197,7 +161,7 @@ def _numbers(part: Sequence[_Cell], width: int, indent: int, sheet: Sheet) -> Li
             sign = ("" if at else " ") + sheet.glyphs.of(kind)
             pieces.append((sign, STYLES[kind]))
             used += cells(sign)
-        pieces.append((" " * (width + BAR_LINES - used), ""))
+        pieces.append((" " * (place.width + BAR_LINES - used), ""))
     return tuple(pieces[:-1])
 
 

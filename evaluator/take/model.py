@@ -59,6 +59,16 @@ class Take:
         """Time at which the last key was let go; 0 for a take without notes."""
         return float(self.offsets.max()) if len(self.offsets) else 0.0
 
+    @property
+    def silences(self) -> Seconds:
+        """(n,) seconds at which the notes fell silent: keys let go under the pedal sound until
+        it goes up."""
+        if not len(self.pedal):
+            return self.offsets
+        at = np.searchsorted(self.pedal[:, 0], self.offsets, side="right") - 1
+        up = self.pedal[np.maximum(at, 0), 1]
+        return np.where((at >= 0) & (self.offsets < up), up, self.offsets)
+
 
 def make_take(
     onsets: Sequence[float] | Seconds,

@@ -6,16 +6,14 @@ input may take twice the work and a little, for families of input that say one t
 over. Own bound, no source.
 """
 
-import sys
 from collections.abc import Callable
 from contextlib import suppress
-from types import FrameType
-from typing import Any
 
 import pytest
 
 from evaluator.errors import EvaluatorError
 from tests.fuzz.heavy import HEAVY
+from tests.lines_run import lines_run
 
 OFTEN = 100
 LITTLE = 1.15
@@ -28,21 +26,12 @@ FAMILIES = [(kind, name) for kind, reader in HEAVY.items() for name in reader.fa
 
 def steps(read: Callable[..., object], given: bytes | str) -> int:
     """Lines of Python that reading it takes."""
-    count = 0
 
-    def counted(_frame: FrameType, _event: str, _what: Any) -> Any:
-        nonlocal count
-        count += 1
-        return counted
-
-    before = sys.gettrace()
-    sys.settrace(counted)
-    try:
+    def work() -> None:
         with suppress(EvaluatorError):
             read(given)
-    finally:
-        sys.settrace(before)
-    return count
+
+    return lines_run(work)
 
 
 def grows_evenly(first: int, second: int, fourth: int) -> bool:

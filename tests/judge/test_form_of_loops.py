@@ -1,36 +1,15 @@
 """What a loop played for an hour costs the judge of the form: work in proportion to its bars, and
 the reach of like bars as far as anybody counts. Own bounds, no source."""
 
-import sys
-from collections.abc import Callable
-from types import FrameType
-from typing import Any
-
 from evaluator.chart import read_chart
 from evaluator.judge.form import judge_form
 from evaluator.judge.song import FARTHEST, Song
 from evaluator.take.strike import strikes
 from tests.judge.truth_path import take_of, truth_path
+from tests.lines_run import lines_run
 from tests.playing import play
 
 ROW = read_chart("title: Row\ntempo: 90\n[A]\n| C | F | G | C |\n| Am | F | G | G |\n| C |\n")
-
-
-def lines_run(work: Callable[[], object]) -> int:
-    count = 0
-
-    def counted(_frame: FrameType, _event: str, _what: Any) -> Any:
-        nonlocal count
-        count += 1
-        return counted
-
-    before = sys.gettrace()
-    sys.settrace(counted)
-    try:
-        work()
-    finally:
-        sys.settrace(before)
-    return count
 
 
 def test_twice_the_rounds_are_about_twice_the_work() -> None:

@@ -24,9 +24,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from statistics import fmean
 
-from evaluator.chart.graph import Hand
+from evaluator.chart.graph import HANDS, Hand
 from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.judge.timing import HANDS
 from evaluator.judge.touch import hands, pulse, sound
 from evaluator.judge.touch.curves import (
     COUNTED,

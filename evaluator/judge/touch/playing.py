@@ -14,8 +14,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from evaluator.chart.graph import BarGraph, Hand
-from evaluator.judge.hands import HANDS, TOGETHER, HandStrike, Late
+from evaluator.chart.graph import HANDS, BarGraph, Hand
+from evaluator.judge.hands import TOGETHER, HandStrike, Late
 from evaluator.judge.heard import HeardBar
 from evaluator.judge.layout import Due
 from evaluator.judge.timing import Timing

@@ -1,6 +1,6 @@
 """What does the page sound when a bar is to be heard?
 
-Two lists of notes: each bar of the chart as it should be, at the take's own tempo so
+Two lists of notes: each bar of the chart as its guide plays it, at the take's own tempo so
 that only what differs is heard, and each played bar as it was played, from the take. A
 transposed take is heard in the chart's key: that is where its keys were pressed.
 
@@ -10,10 +10,8 @@ length, MIDI key, velocity).
 
 from typing import Final
 
-import numpy as np
-
 from evaluator.grading import Graded
-from evaluator.show.pages.voicing import sound_of
+from evaluator.practise.strokes import LOUDNESS, strokes
 
 RINGS_ON: Final = 0.25
 """Seconds that a note may sound beyond its bar, so that it does not end in a click."""
@@ -32,24 +30,18 @@ def _wanted(graded: Graded) -> list[list[int]]:
     graph, tempo = graded.song.graph, graded.judgement.tempo
     pace = tempo.median / tempo.chart if tempo.median > 0 else 1.0
     stretch = 1000.0 / min(max(pace, PACES[0]), PACES[1])
-    return [
-        [
-            number
-            for note in notes
-            for number in (
-                round(note.beat * bar.seconds_per_beat * stretch),
-                round(note.beats * bar.seconds_per_beat * stretch),
-                note.key,
-                note.velocity,
-            )
-        ]
-        for bar, notes in zip(graph.bars, sound_of(graph.bars), strict=True)
-    ]
+    found: list[list[int]] = [[] for _ in graph.bars]
+    for stroke in strokes(graph.bars):
+        beat = graph.bars[stroke.place].seconds_per_beat * stretch
+        start, long = round(stroke.beat * beat), round((stroke.until - stroke.beat) * beat)
+        for key in stroke.keys:
+            found[stroke.place] += [start, long, key, LOUDNESS[stroke.hand]]
+    return found
 
 
 def _played(graded: Graded) -> list[list[int]]:
     take, path = graded.take, graded.path
-    onsets, ends = take.onsets.tolist(), _silent(graded).tolist()
+    onsets, ends = take.onsets.tolist(), take.silences.tolist()
     pitches, velocities = take.pitches.tolist(), take.velocities.tolist()
     found = []
     for played, verdict in zip(path.bars, graded.judgement.bars, strict=True):
@@ -64,13 +56,3 @@ def _played(graded: Graded) -> list[list[int]]:
             numbers += [pitches[note] - path.transposed, velocities[note]]
         found.append(numbers)
     return found
-
-
-def _silent(graded: Graded) -> np.ndarray:
-    """When each note fell silent: keys let go under the pedal sound until it goes up."""
-    take = graded.take
-    if not len(take.pedal):
-        return take.offsets
-    at = np.searchsorted(take.pedal[:, 0], take.offsets, side="right") - 1
-    up = take.pedal[np.maximum(at, 0), 1]
-    return np.where((at >= 0) & (take.offsets < up), up, take.offsets)

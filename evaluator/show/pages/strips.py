@@ -15,9 +15,9 @@ from typing import Final
 
 from evaluator.chart.graph import Bar
 from evaluator.grading import Graded
+from evaluator.judge.verdict import StrikeVerdict
 from evaluator.report.places import bar_numbers
 from evaluator.show.pages.tempo import tells_tempo
-from evaluator.show.pages.timing import Came, how_they_came
 
 IN_A_STRIP: Final = 4
 ROOM: Final = 320.0
@@ -79,7 +79,7 @@ def strips(graded: Graded) -> tuple[Strip, ...]:
     graph = graded.song.graph
     if not graph.has_patterns:
         return ()
-    came = how_they_came(graded)
+    came = [verdict.rhythm.strikes if verdict.judged else () for verdict in graded.judgement.bars]
     rows = _rows(graded)
     per_beat = ROOM / (IN_A_STRIP * graph.meter.beats)
     scale = (BOTTOM - LINE) / (BEYOND * graded.judgement.rubric.strike_ms)
@@ -126,7 +126,7 @@ def _rows(graded: Graded) -> list[list[int]]:
 def _strip(
     graded: Graded,
     row: Sequence[int],
-    came: Sequence[tuple[Came, ...]],
+    came: Sequence[tuple[StrikeVerdict, ...]],
     scales: tuple[float, float],
 ) -> Strip:
     per_beat, scale = scales
@@ -164,7 +164,7 @@ def _strip(
     )
 
 
-def _dots(marks: Sequence[tuple[float, Came]], scale: float) -> Iterable[tuple[str, str]]:
+def _dots(marks: Sequence[tuple[float, StrikeVerdict]], scale: float) -> Iterable[tuple[str, str]]:
     """Strikes that came, as strokes of hardly any length: their caps make the shapes."""
     for hand in ("right", "left"):
         for kinds, name in ((("in time",), hand), (("early", "late"), f"{hand} off")):
@@ -177,11 +177,11 @@ def _dots(marks: Sequence[tuple[float, Came]], scale: float) -> Iterable[tuple[s
                 yield name, path
 
 
-def _height(one: Came, scale: float) -> float:
+def _height(one: StrikeVerdict, scale: float) -> float:
     return min(max(LINE + one.late_ms * scale, TOP), BOTTOM)
 
 
-def _signs(marks: Sequence[tuple[float, Came]], how: str, shape: str) -> str:
+def _signs(marks: Sequence[tuple[float, StrikeVerdict]], how: str, shape: str) -> str:
     return "".join(f"M{x:.1f} {LINE:.0f}{shape}" for x, one in marks if one.how == how)
 
 
@@ -191,7 +191,7 @@ def _label(bar: Bar) -> str:
     return chord if len(chord) <= LABEL else f"{chord[: LABEL - 1]}…"
 
 
-def _in_words(came: Sequence[Came], followed: Sequence[bool]) -> str:
+def _in_words(came: Sequence[StrikeVerdict], followed: Sequence[bool]) -> str:
     counts = Counter(one.how for one in came)
     said = [f"{counts['in time']} strikes in time"]
     said += [f"{counts[how]} {how}" for how in ("early", "late", "missed", "added") if counts[how]]

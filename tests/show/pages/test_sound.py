@@ -1,5 +1,10 @@
 """The notes that a page can play: those of the take, and those of the chart."""
 
+import io
+
+import mido
+
+from evaluator.practise.guide import guide
 from evaluator.show.pages.sound import sounds
 from tests.playing import WrongBass
 from tests.show.pages.takes import graded
@@ -43,3 +48,16 @@ def test_no_note_outlasts_its_bar_by_much() -> None:
     for verdict, row in zip(take.judgement.bars, sounds(take)["played"][1:], strict=True):
         length = 1000 * (verdict.end - verdict.start)
         assert all(start + long <= length + 260 for start, long, _, _ in notes(row))
+
+
+def test_the_page_sounds_the_keys_of_the_guide() -> None:
+    take = graded()
+    graph = take.song.graph
+    written = [sounds(take)["wanted"][index] for index in graph.written]
+    keys = [[key for _, _, key, _ in notes(row)] for row in written]
+    for index, found in zip(graph.written, keys, strict=True):
+        pitch_classes = {tone for one in graph.bars[index].strikes for tone in one.pitch_classes}
+        assert {key % 12 for key in found} == pitch_classes
+    file = mido.MidiFile(file=io.BytesIO(guide(graph, graph.written[:8])))
+    struck = [m.note for m in file if m.type == "note_on" and m.channel == 0]
+    assert sorted(struck) == sorted(key for found in keys[:8] for key in found)

@@ -1,44 +1,22 @@
-"""Bytes of a Standard MIDI File, against the specification's own examples and mido."""
+"""Events in a Standard MIDI File, read back by mido."""
 
 import io
 
 import mido
-import pytest
 
-from evaluator.practise.sound_file import (
-    MARKER,
+from evaluator.take.midi_writer import (
     Event,
-    _number,
+    marker,
+    midi_file,
     note,
-    sound_file,
     tempo,
-    text,
     time_signature,
+    track_name,
 )
-
-
-# The table of variable-length quantities in Standard MIDI Files 1.0.
-@pytest.mark.parametrize(
-    ("value", "written"),
-    [
-        (0x00, "00"),
-        (0x40, "40"),
-        (0x7F, "7F"),
-        (0x80, "8100"),
-        (0x2000, "C000"),
-        (0x3FFF, "FF7F"),
-        (0x4000, "818000"),
-        (0x1FFFFF, "FFFF7F"),
-        (0x200000, "81808000"),
-        (0x0FFFFFFF, "FFFFFF7F"),
-    ],
-)
-def test_numbers_are_written_as_in_the_table_of_the_standard(value: int, written: str) -> None:
-    assert _number(value).hex().upper() == written
 
 
 def read(*events: Event) -> list[mido.Message]:
-    file = mido.MidiFile(file=io.BytesIO(sound_file([events])))
+    file = mido.MidiFile(file=io.BytesIO(midi_file([events])))
     assert (file.type, file.ticks_per_beat) == (1, 480)
     return list(file.tracks[0])
 
@@ -57,9 +35,7 @@ def test_a_key_is_let_go_before_it_is_struck_again() -> None:
 
 
 def test_marks_are_read_back() -> None:
-    found = read(
-        tempo(0, 0.625), time_signature(0, 6, 8), text(480, MARKER, "Bb"), text(480, MARKER, "[A]")
-    )
+    found = read(tempo(0, 0.625), time_signature(0, 6, 8), marker(480, "Bb"), marker(480, "[A]"))
     assert [m.type for m in found[:2]] == ["set_tempo", "time_signature"]
     assert found[0].tempo == 625_000
     assert (found[1].numerator, found[1].denominator) == (6, 8)
@@ -68,3 +44,9 @@ def test_marks_are_read_back() -> None:
 
 def test_the_slowest_tempo_that_fits_is_kept() -> None:
     assert read(tempo(0, 60.0))[0].tempo == 0xFFFFFF
+
+
+def test_names_of_every_script_are_kept_and_what_is_no_text_is_replaced() -> None:
+    raw = midi_file([[track_name("Küche \u4eac \udcff")]])
+    (track,) = mido.MidiFile(file=io.BytesIO(raw), charset="utf-8").tracks
+    assert track[0].name == "Küche \u4eac ?"
