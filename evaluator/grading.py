@@ -20,8 +20,8 @@ from evaluator.report.model import ChartFacts, Report
 from evaluator.report.passes import tell_passes
 from evaluator.report.sentences import REMARKS
 from evaluator.take.gaps import gaps_in, told
+from evaluator.take.midi_file import read_players_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_players_take
 from evaluator.take.strike import Strike, strikes
 
 

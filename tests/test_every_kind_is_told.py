@@ -32,18 +32,17 @@ from evaluator.report import (
     class_lessons,
     class_take,
     faults,
-    form,
-    manner_words,
+    form_told,
+    manners,
     sentences,
     touch,
 )
 from evaluator.report import json as report_json
 from evaluator.report.class_report import StumbleKind
 from evaluator.report.model import BarFaultKind, LoopKind
-from evaluator.show import song
+from evaluator.show import marked_song
 from evaluator.show.glyphs import ASCII, MEANINGS, UNICODE
-from evaluator.show.pages import song as page_song
-from evaluator.show.pages import strips
+from evaluator.show.pages import song_bars, strips
 from tests.report.builders import finding, judgement, report, right_bar
 from tests.report.builders import song as small_song
 
@@ -94,8 +93,8 @@ FULL: dict[str, tuple[set[str], Words]] = {
     "what to listen for in a pattern": (FAULTS, practise.LISTEN),
     # Into a chord nothing can be added: what is added has no place in the chart.
     "what fails into a chord in time": (FAULTS - {"added"}, of("rhythm", practise.FAILS)),
-    "a name for each manner": (words(Manner), manner_words.NAMES),
-    "how a hand plays in each manner": (words(Manner), manner_words.PLAYS),
+    "a name for each manner": (words(Manner), manners.NAMES),
+    "how a hand plays in each manner": (words(Manner), manners.PLAYS),
     "a clause for each wrong chord": (WRONG, sentences.CLAUSES),
     "a phrase for each wrong chord": (WRONG, sentences.PHRASES),
     "a mark for each wrong chord": (WRONG, faults.CASE_KINDS),
@@ -110,20 +109,20 @@ FULL: dict[str, tuple[set[str], Words]] = {
     ),
     "a price for each finding": (FORM, marks.PRICES),
     "a rule for each finding held against a take": (HELD_AGAINST, marks.FORM_RULES),
-    "a sentence for bars counted": (COUNTED, firsts(form.WHOLE)),
-    "a headline for bars counted": (COUNTED, firsts(form.BRIEF)),
+    "a sentence for bars counted": (COUNTED, firsts(form_told.WHOLE)),
+    "a headline for bars counted": (COUNTED, firsts(form_told.BRIEF)),
     "a loop for bars counted": (COUNTED, firsts(practise.COUNTS)),
     # A bar that is missing is told by the bars of the time through that are wrong.
     "what is told of a time through": (HELD_AGAINST - {"missing"}, times.FORM),
     "what fails at a halt": (HELD_AGAINST - COUNTED, of("halt", practise.FAILS)),
     "a meaning for each finding": (HELD_AGAINST, MEANINGS),
-    "a colour for each finding": (HELD_AGAINST, song.STYLES),
-    "a colour on the page for each finding": (HELD_AGAINST, page_song.CLASSES),
+    "a colour for each finding": (HELD_AGAINST, marked_song.STYLES),
+    "a colour on the page for each finding": (HELD_AGAINST, song_bars.CLASSES),
     "a stumble for each finding": (HELD_AGAINST, class_take.KINDS),
     # A slip is only said, without a sign.
-    "a sign in the song for each fault of a bar": (SIGNED, song.MARKS),
+    "a sign in the song for each fault of a bar": (SIGNED, marked_song.MARKS),
     "a meaning for each fault of a bar": (SIGNED, MEANINGS),
-    "a colour for each fault of a bar": (words(BarFaultKind), song.STYLES),
+    "a colour for each fault of a bar": (words(BarFaultKind), marked_song.STYLES),
     "a stumble for each fault of a bar": (SIGNED - {"lost"}, class_take.KINDS),
     "a way to each stumble": (words(StumbleKind), set(class_take.KINDS.values())),
     "a meaning for each stumble": (words(StumbleKind), MEANINGS),
@@ -198,7 +197,7 @@ def test_every_manner_is_said_and_written(manner: Manner) -> None:
     told = report(judgement(graph, spoiled=spoiled), graph)
     (written,) = json.loads(report_json.to_json(told))["manners"]
     assert written["hands"] == [{"hand": "right", "manner": manner}]
-    assert manner_words.PLAYS[manner] in written["say"]
+    assert manners.PLAYS[manner] in written["say"]
 
 
 def test_every_fault_of_the_pattern_is_in_the_words_of_its_picture() -> None:
@@ -217,7 +216,7 @@ def test_every_finding_is_said_and_written(kind: str) -> None:
     (written,) = json.loads(report_json.to_json(told))["form"]
     assert written["kind"] == kind
     assert written["say"]
-    assert (form.cost(told.form[0].finding) > 0) == (kind != "choice")
+    assert (form_told.cost(told.form[0].finding) > 0) == (kind != "choice")
 
 
 @pytest.mark.parametrize("kind", sorted(SIGNED | words(StumbleKind)))

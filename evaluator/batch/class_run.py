@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from time import time
 from typing import Final
 
-from evaluator.batch.pool import Craft, Crew, Local
+from evaluator.batch.crew import Craft, Crew
+from evaluator.batch.pool import Local
 from evaluator.batch.safely import safely
 from evaluator.chart.graph import Hand
 from evaluator.excerpt.song import Song

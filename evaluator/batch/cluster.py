@@ -29,7 +29,7 @@ from time import monotonic
 from typing import Any, Final
 from uuid import uuid4
 
-from evaluator.batch.pool import Answer, Bench, Craft, Setting, Work
+from evaluator.batch.crew import Answer, Bench, Craft, Setting, Work
 from evaluator.batch.program import fingerprint
 from evaluator.errors import EvaluatorError, UsageError
 

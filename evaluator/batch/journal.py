@@ -1,8 +1,8 @@
 """What of a class is graded already, so that a run that was broken off goes on where it stopped?
 
-A file that is only ever added to, a line an outcome (`evaluator.batch.record`), written to the
-system as it comes and to the disk every second: the program may be killed at any moment, and
-at most what was under way just then is done again. A line that was cut off, or is no such line,
+A file that is only ever added to, a line an outcome (`evaluator.batch.journal_line`), written
+to the system as it comes and to the disk every second: the program may be killed at any moment,
+and at most what was under way just then is done again. A line that was cut off, or is no such line,
 is left out when reading. A line is found again only by the same program, chart, rubric, file,
 name and bytes, so a chart or a take that was changed in between is graded anew.
 
@@ -21,9 +21,9 @@ from time import monotonic
 from typing import BinaryIO, Final
 
 from evaluator.batch.class_run import ClassSetting, HandedIn, Outcome, grade_class
-from evaluator.batch.pool import Crew
+from evaluator.batch.crew import Crew
+from evaluator.batch.journal_line import document_of, key_of, line, outcome_of
 from evaluator.batch.program import fingerprint
-from evaluator.batch.record import document_of, key_of, line, outcome_of
 from evaluator.errors import EvaluatorError
 
 MAGIC: Final = b"evaluator run 1\n"

@@ -1,50 +1,19 @@
-"""How are many pieces of work done, one answer each, wherever the hands are?
+"""How many processes of this machine share the work?
 
-A crew does the work: the cores of this machine (`Local`, `evaluator.batch.workers`) or the
-workers of a cluster (`evaluator.batch.cluster`). Whoever does it, answers come in the order
-of the work, each piece is answered once, and work is taken up only a window ahead of the
-answers; so the result does not depend on the crew, and memory not on the amount of work.
+A single one is this very process; several are `evaluator.batch.workers`.
 """
 
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Final, Generic, Protocol, TypeVar
+from typing import Final
 
-Work = TypeVar("Work")
-Answer = TypeVar("Answer")
-Setting = TypeVar("Setting")
-Bench = TypeVar("Bench")
+from evaluator.batch.crew import Answer, Bench, Craft, Setting, Work
 
 MOST_WORKERS: Final = 61
 """What Windows can wait for at once."""
 FEW: Final = 20
 """Pieces below which starting workers costs more time than they save."""
-
-
-@dataclass(frozen=True, slots=True)
-class Craft(Generic[Work, Answer, Setting, Bench]):
-    """How a piece of work is done. The functions stand at the top of a module, so that a
-    worker can import them; everything that passes is plain values."""
-
-    prepare: Callable[[Setting], Bench]
-    """Done once in every worker."""
-    do: Callable[[Bench, Work], Answer]
-    lost: Callable[[Work], Answer]
-    """Answers for a piece that kills its worker whenever it is tried."""
-
-
-class Crew(Protocol):
-    """Who does the work."""
-
-    def in_order(
-        self,
-        craft: Craft[Work, Answer, Setting, Bench],
-        setting: Setting,
-        pieces: Iterable[Work],
-    ) -> Iterator[Answer]:
-        """One answer for each piece, in their order."""
-        ...
 
 
 def workers_for(count: int, asked: int | None) -> int:

@@ -22,7 +22,7 @@ from itertools import islice
 from threading import Thread
 from typing import Any, Final
 
-from evaluator.batch.pool import Answer, Bench, Craft, Setting, Work
+from evaluator.batch.crew import Answer, Bench, Craft, Setting, Work
 
 UnderWay = deque[tuple[Work, Future[Any] | None]]
 """Pieces without an answer yet, in order."""

@@ -13,8 +13,8 @@ from evaluator.chart.graph import (
     ExpectedStrike,
     Hand,
     Meter,
-    Part,
     Span,
+    StrikePart,
 )
 from evaluator.chart.lines import decode_chart
 from evaluator.chart.model import Chart
@@ -27,8 +27,8 @@ __all__ = [
     "ExpectedStrike",
     "Hand",
     "Meter",
-    "Part",
     "Span",
+    "StrikePart",
     "compile_chart",
     "decode_chart",
     "parse_chart",

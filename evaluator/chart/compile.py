@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from evaluator.chart import fit
-from evaluator.chart.form import Form, Place, lay_out
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.strikes import choose, expected_strikes
 from evaluator.chart.values import FREE
+from evaluator.chart.ways import Place, Ways, lay_out
 from evaluator.chart.written import slack_at, with_written_notes
 
 _ORDINALS = {1: "st", 2: "nd", 3: "rd"}
@@ -59,7 +59,7 @@ class _Playing:
 
 
 class _Compiler:
-    def __init__(self, chart: Chart, form: Form) -> None:
+    def __init__(self, chart: Chart, form: Ways) -> None:
         self._chart = chart
         self._form = form
         self._playings = _playings(chart)

@@ -27,7 +27,7 @@ from evaluator.theory.symbol import ChordSymbol
 Hand = Literal["left", "right"]
 HANDS: Final[tuple[Hand, ...]] = get_args(Hand)
 """From the left; `HANDS[::-1]` is from above, as staves and tracks stand."""
-Part = Literal["bass", "chord", "tone"]
+StrikePart = Literal["bass", "chord", "tone"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ class ExpectedStrike:
     """Where it is to sound, in beats of the bar, with the swing of the chart's feel."""
     hand: Hand
     pitch_classes: frozenset[int]
-    part: Part
+    part: StrikePart
     """`bass`: the bass note; `chord`: the whole chord; `tone`: one degree of it."""
     span: int
     """Index into the bar's spans."""

@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from evaluator.chart.graph import ExpectedStrike, Hand, Meter, Part, Span
+from evaluator.chart.graph import ExpectedStrike, Hand, Meter, Span, StrikePart
 from evaluator.chart.model import NoteSign, Struck, WrittenBar, WrittenHand
 from evaluator.chart.strikes import swung
 
@@ -102,7 +102,7 @@ def _span_at(spans: Sequence[Span], beat: Fraction) -> int:
     return max(place for place, span in enumerate(spans) if span.beat <= beat)
 
 
-def _part(hand: Hand, struck: Struck, span: Span) -> Part:
+def _part(hand: Hand, struck: Struck, span: Span) -> StrikePart:
     if len(struck.pitches) > 1:
         return "chord"
     bass = hand == "left" and struck.pitches[0].name.pc == span.bass

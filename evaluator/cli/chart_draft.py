@@ -100,7 +100,7 @@ def _of_sheet(options: argparse.Namespace, asked: "Asked") -> "Draft":
         return draft_sheet(sheet, asked)
     raw = read_take_bytes(options.take)
     from evaluator.draft.played import draft_played
-    from evaluator.take.sound_file import read_take
+    from evaluator.take.midi_file import read_take
 
     with _naming(options.take):
         return draft_played(sheet, read_take(raw), asked)
@@ -110,7 +110,7 @@ def _alone(path: str, asked: "Asked") -> "Draft":
     """The draft of a take without a sheet. Raises `FileError`."""
     raw = read_take_bytes(path)
     from evaluator.draft.alone import draft_take
-    from evaluator.take.sound_file import read_take
+    from evaluator.take.midi_file import read_take
 
     with _naming(path):
         return draft_take(read_take(raw), asked, name=_title(path))

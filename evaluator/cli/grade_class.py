@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, TextIO
 
 from evaluator.batch.class_run import ClassSetting, Outcome
 from evaluator.batch.cluster import Cluster, ClusterError, check_installed
+from evaluator.batch.crew import Crew
 from evaluator.batch.journal import Journal, graded
-from evaluator.batch.pool import Crew, Local, workers_for
+from evaluator.batch.pool import Local, workers_for
 from evaluator.batch.sharing import Sharing
 from evaluator.cli.collect import handed_in
 from evaluator.cli.files import inside, shown, write_text

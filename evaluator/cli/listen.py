@@ -56,7 +56,7 @@ def run(words: Sequence[str]) -> int:
 
 def _check_replay(path: str, channel: int | None) -> None:
     """Refuse a take that cannot be read. Raises `FileError`, `TakeError`."""
-    from evaluator.take.sound_file import read_players_take
+    from evaluator.take.midi_file import read_players_take
 
     try:
         read_players_take(read_take_bytes(path), channel=channel)
@@ -88,7 +88,7 @@ def _record(song: "Song", task: "Task", options: argparse.Namespace) -> Recorded
     """Listen to one take."""
     from evaluator.live.clock import host_clock, sped_up
     from evaluator.live.session import Session
-    from evaluator.show.live import lay_live, news
+    from evaluator.show.live_page import lay_live, news
 
     facts = {
         "chart": shown(options.chart),

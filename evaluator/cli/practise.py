@@ -236,7 +236,7 @@ def _replay(lesson: "Lesson", content: bytes, options: argparse.Namespace) -> in
     from evaluator.live.sound_file import as_midi
     from evaluator.show.lesson import lesson_news
     from evaluator.show.live_screen import LineScreen
-    from evaluator.take.sound_file import read_take
+    from evaluator.take.midi_file import read_take
 
     try:
         take = read_take(as_midi(content))

@@ -17,7 +17,7 @@ from evaluator.parts import NAMES
 from evaluator.report.places import amount, bar_numbers, listed
 from evaluator.show.glyphs import MEANINGS
 from evaluator.show.page import Line, Sheet, paragraph
-from evaluator.show.spreadsheet import cell_text
+from evaluator.show.sanitise import cell_text
 
 SCHEMA: Final = "evaluator.history/1"
 PICTURE: Final = range(10, 41)

@@ -10,7 +10,7 @@ Bars are indices into `BarGraph.bars`, places are places in the order of playing
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from evaluator.judge.song import Song
+from evaluator.judge.song_form import SongForm
 
 WHOLE = 3
 """A passage is heard as a whole if at least so many of its bars came for each left out;
@@ -31,7 +31,7 @@ class Again:
     """Bars left out, by the place of the bar behind them; none unless heard as a whole."""
 
 
-def coming_again(song: Song, order: Sequence[int], first: int, limit: int) -> Again:
+def coming_again(song: SongForm, order: Sequence[int], first: int, limit: int) -> Again:
     """The passage that begins at a place of the order of playing, after a jump back from
     the end of the bar `limit`."""
     whole: list[int] = []
@@ -57,12 +57,12 @@ def coming_again(song: Song, order: Sequence[int], first: int, limit: int) -> Ag
     return Again(limit, tuple(whole), place, lost)
 
 
-def _goes_back(song: Song, before: int, bar: int) -> bool:
+def _goes_back(song: SongForm, before: int, bar: int) -> bool:
     """Whether a bar comes again that the chart does not repeat."""
     return song.rank(bar) <= song.rank(before) and bar not in song.graph.successors[before]
 
 
-def _behind(song: Song, order: Sequence[int], place: int, reached: int) -> int | None:
+def _behind(song: SongForm, order: Sequence[int], place: int, reached: int) -> int | None:
     """The next place beyond what had been reached when the player went back at a place."""
     beyond = range(place + 1, len(order))
     return next((one for one in beyond if song.rank(order[one]) > song.rank(reached)), None)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from evaluator.chart.graph import ExpectedStrike, Span
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, note_name
-from evaluator.judge.parts import not_judged, over_the_bar
+from evaluator.judge.over_the_bar import not_judged, over_the_bar
 from evaluator.judge.pieces import WITHIN
 from evaluator.judge.slips import is_brushed
 from evaluator.judge.verdict import PartVerdict, SpanVerdict

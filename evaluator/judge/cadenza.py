@@ -13,7 +13,7 @@ from statistics import fmean
 
 from evaluator.chart.graph import HANDS, BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.song import Song
+from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import BarVerdict, FormFinding
 
 LITTLE = 0.5
@@ -32,7 +32,7 @@ def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[ra
     ]
     if not fermatas:
         return []
-    song = Song(graph)
+    song = SongForm(graph)
     ranks = [song.rank(played.bar) for played in path.bars]
     found: list[range] = []
     for held in sorted(map(song.rank, fermatas)):

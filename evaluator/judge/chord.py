@@ -19,7 +19,7 @@ from evaluator.chart.graph import Span
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar
 from evaluator.judge.names import chord_name, note_name, played_name
-from evaluator.judge.parts import not_judged, over_the_bar
+from evaluator.judge.over_the_bar import not_judged, over_the_bar
 from evaluator.judge.slips import is_brushed, left_by
 from evaluator.judge.sounds import Sounds, one_by_one, sorted_out
 from evaluator.judge.verdict import PartVerdict, SpanVerdict

@@ -9,7 +9,7 @@ A take is of so much of the song as it has bars of it.
 from collections.abc import Sequence
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.song import Song
+from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import BarVerdict, Extent, FormFinding
 
 
@@ -41,11 +41,11 @@ def extent_of(
 
 def _outside(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> list[int]:
     """Bars before the first played bar and behind the last, on the shortest legal way."""
-    song = Song(graph)
+    song = SongForm(graph)
     return [*_before(song, verdicts[0].bar), *_behind(song, verdicts[-1].bar)]
 
 
-def _before(song: Song, first: int) -> tuple[int, ...]:
+def _before(song: SongForm, first: int) -> tuple[int, ...]:
     """From the nearest beginning of the song that leads to a bar."""
     if first in song.graph.starts:
         return ()
@@ -56,7 +56,7 @@ def _before(song: Song, first: int) -> tuple[int, ...]:
     return ()
 
 
-def _behind(song: Song, last: int) -> tuple[int, ...]:
+def _behind(song: SongForm, last: int) -> tuple[int, ...]:
     """To the nearest bar with which the song may end."""
     finals = song.graph.finals
     way = None if last in finals else song.between(last, finals)

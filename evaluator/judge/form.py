@@ -22,7 +22,7 @@ from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.again import Again, coming_again
 from evaluator.judge.layout import moving_beat
-from evaluator.judge.song import Song
+from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import FormFinding, FormKind
 from evaluator.judge.written_halts import BREAK_BEATS, BREAK_SECONDS, held_over, is_music
 
@@ -40,7 +40,7 @@ def judge_form(
     """
     if not path.bars:
         return ()
-    song = Song(graph)
+    song = SongForm(graph)
     once = _heard_once(song, path)
     found = [*_opening(song, path.bars[0]), *_halts(graph, path, 0, patience)]
     so_far = _SoFar(path.bars[0].bar, {song.rank(path.bars[0].bar)})
@@ -59,7 +59,7 @@ def judge_form(
     return tuple(_merged(found))
 
 
-def _goes_round(song: Song, path: Path, index: int) -> bool:
+def _goes_round(song: SongForm, path: Path, index: int) -> bool:
     """Whether an open range at the song's end came again: no other way leads on from there."""
     bar, before = path.bars[index].bar, path.bars[index - 1].bar
     return path.bars[index].entry == "onward" and song.rank(bar) <= song.rank(before)
@@ -76,11 +76,11 @@ class _SoFar:
     passages: list[Again] = field(default_factory=list)
     """Those that are coming again, the innermost last."""
 
-    def leave_passages(self, song: Song, bar: int) -> None:
+    def leave_passages(self, song: SongForm, bar: int) -> None:
         while self.passages and song.rank(self.passages[-1].limit) < song.rank(bar):
             self.passages.pop()
 
-    def reach(self, song: Song, bar: int) -> None:
+    def reach(self, song: SongForm, bar: int) -> None:
         self.frontier = song.farther(self.frontier, bar)
         self.ranks.add(song.rank(bar))
 
@@ -96,7 +96,7 @@ class _Once:
     where that took up again."""
 
 
-def _heard_once(song: Song, path: Path) -> _Once:
+def _heard_once(song: SongForm, path: Path) -> _Once:
     kept: list[int] = []
     slot = [0] * len(path.bars)
     gone_over: dict[int, int] = {}
@@ -115,7 +115,7 @@ def _heard_once(song: Song, path: Path) -> _Once:
     return _Once([path.bars[index].bar for index in kept], slot)
 
 
-def _jump(song: Song, path: Path, index: int, once: _Once, so_far: _SoFar) -> list[FormFinding]:
+def _jump(song: SongForm, path: Path, index: int, once: _Once, so_far: _SoFar) -> list[FormFinding]:
     bar, at = path.bars[index].bar, path.bars[index].start
     before = path.bars[index - 1].bar
     order, first = once.order, once.slot[index]
@@ -138,7 +138,7 @@ def _jump(song: Song, path: Path, index: int, once: _Once, so_far: _SoFar) -> li
     ]
 
 
-def _passed_over(song: Song, before: int, bar: int) -> tuple[int, ...]:
+def _passed_over(song: SongForm, before: int, bar: int) -> tuple[int, ...]:
     """Bars between, when the player jumps onward."""
     way = None if song.parts_sections(before, bar) else song.between(before, {bar})
     return (song.nominally_between(before, bar) or ()) if way is None else way
@@ -151,7 +151,7 @@ def _runs(these: Sequence[bool]) -> list[tuple[int, int]]:
 
 
 def _counted(
-    song: Song, kind: FormKind, order: Sequence[int], where: tuple[int, int], at: float
+    song: SongForm, kind: FormKind, order: Sequence[int], where: tuple[int, int], at: float
 ) -> FormFinding:
     """Bars `order[first:last]` that are missing from the take or came once too often."""
     run = song.run(order, *where)
@@ -171,7 +171,7 @@ def _counted(
     )
 
 
-def _restart(song: Song, path: Path, index: int, frontier: int) -> FormFinding:
+def _restart(song: SongForm, path: Path, index: int, frontier: int) -> FormFinding:
     played, before = path.bars[index], path.bars[index - 1]
     bar = song.graph.bars[played.bar]
     ahead = song.rank(played.bar) - song.rank(before.bar)
@@ -218,7 +218,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
     ]
 
 
-def _opening(song: Song, played: PlayedBar) -> list[FormFinding]:
+def _opening(song: SongForm, played: PlayedBar) -> list[FormFinding]:
     """An optional beginning that was left out; starting later is a partial take."""
     starts = song.graph.starts
     if played.bar not in starts or played.bar == starts[0]:
@@ -226,7 +226,7 @@ def _opening(song: Song, played: PlayedBar) -> list[FormFinding]:
     return _chosen(song, None, played.bar, played.start)
 
 
-def _choices(song: Song, path: Path, index: int) -> list[FormFinding]:
+def _choices(song: SongForm, path: Path, index: int) -> list[FormFinding]:
     played, before = path.bars[index], path.bars[index - 1].bar
     if song.rank(played.bar) <= song.rank(before):
         again = [
@@ -238,7 +238,7 @@ def _choices(song: Song, path: Path, index: int) -> list[FormFinding]:
     return _chosen(song, before, played.bar, played.start)
 
 
-def _chosen(song: Song, before: int | None, after: int | None, at: float) -> list[FormFinding]:
+def _chosen(song: SongForm, before: int | None, after: int | None, at: float) -> list[FormFinding]:
     """What was left out on a legal way, and the `or` line that it led to."""
     found = []
     for bars in song.by_section(song.nominally_between(before, after) or ()):
@@ -249,7 +249,7 @@ def _chosen(song: Song, before: int | None, after: int | None, at: float) -> lis
     return found
 
 
-def _choice(song: Song, bars: Sequence[int], detail: str, at: float) -> FormFinding:
+def _choice(song: SongForm, bars: Sequence[int], detail: str, at: float) -> FormFinding:
     return FormFinding(
         kind="choice",
         bars=tuple(song.graph.bars[bar].number for bar in bars),
@@ -261,7 +261,7 @@ def _choice(song: Song, bars: Sequence[int], detail: str, at: float) -> FormFind
     )
 
 
-def _ending(song: Song, path: Path, once: _Once, last_end: float) -> list[FormFinding]:
+def _ending(song: SongForm, path: Path, once: _Once, last_end: float) -> list[FormFinding]:
     """A legal early end is a choice; a last tail cut short is said, any other end is partial."""
     last = path.bars[-1]
     graph = song.graph

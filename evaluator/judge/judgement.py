@@ -17,8 +17,8 @@ from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due
-from evaluator.judge.leniency import let_pass
 from evaluator.judge.marks import lengths_played, marked, sounded
+from evaluator.judge.over_the_bar import let_pass
 from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.struck import struck_bars

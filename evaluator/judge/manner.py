@@ -56,10 +56,6 @@ class Struck:
     """The highest key but one, or the only one."""
 
 
-BarStrikes = Mapping[Hand, Sequence[Sequence[Struck]]]
-"""For each hand and played bar what it struck there."""
-
-
 @dataclass(frozen=True, slots=True)
 class Manners:
     """The manner of each hand in every played bar."""

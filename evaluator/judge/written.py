@@ -21,7 +21,7 @@ from evaluator.chart.graph import HANDS, ExpectedStrike, Hand, Span
 from evaluator.judge.chord import ONE_TOO_MANY
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, chord_name, flats
-from evaluator.judge.parts import not_judged, over_the_bar
+from evaluator.judge.over_the_bar import not_judged, over_the_bar
 from evaluator.judge.slips import SHORT, SOFTER, left_by
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 from evaluator.theory.keyboard import key_text

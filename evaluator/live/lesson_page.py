@@ -16,7 +16,7 @@ from evaluator.practise.times import AT
 from evaluator.report.layout import lay_out
 from evaluator.report.model import BarState, LayoutLine, LayoutSection, Pass, Report
 from evaluator.show.lesson import LessonPage, LessonState
-from evaluator.show.live import LiveBar, LivePage
+from evaluator.show.live_page import LiveBar, LivePage
 from evaluator.theory.naming import name_chord
 
 REFUSED = (

@@ -226,7 +226,7 @@ def _record(task: Task, orders: Orders, writer: JournalWriter) -> int:
 def _replay(task: Task, orders: Orders, writer: JournalWriter) -> int:
     from evaluator.live.scripted import ScriptedPort, script_of
     from evaluator.live.sound_file import as_midi
-    from evaluator.take.sound_file import read_take
+    from evaluator.take.midi_file import read_take
 
     clock = sped_up(task.speed, task.start)
     replay = Path(task.replay)

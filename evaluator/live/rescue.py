@@ -14,7 +14,7 @@ from evaluator.excerpt.song import Song
 from evaluator.grading import grade_take
 from evaluator.live.record import TICKS
 from evaluator.report.model import Report
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 
 HALVINGS: Final = 5
 """So often at most is a part of the take graded, to find how far it can be."""

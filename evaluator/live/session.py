@@ -23,7 +23,7 @@ from evaluator.live.record import NOTE_ON, TICKS, Record, is_channel_message
 from evaluator.report.faults import bar_faults
 from evaluator.report.layout import lay_out
 from evaluator.report.model import LayoutSection
-from evaluator.show.live import LiveBar, LivePage, LiveState
+from evaluator.show.live_page import LiveBar, LivePage, LiveState
 from evaluator.take.events import DRUMS
 from evaluator.theory.naming import name_chord
 

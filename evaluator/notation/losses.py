@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 from evaluator.notation.cells import lost
-from evaluator.notation.hands import SIGN_OF
+from evaluator.notation.hand_notes import SIGN_OF
 from evaluator.notation.score import ScoreBar
 
 NAMES: Final[tuple[tuple[str, str, str], ...]] = (

@@ -15,7 +15,7 @@ from typing import Any
 
 from evaluator.chart.graph import Hand, Meter
 from evaluator.notation.cues import with_sizes
-from evaluator.notation.hands import read_hand
+from evaluator.notation.hand_notes import read_hand
 from evaluator.notation.harmonies import read_harmonies
 from evaluator.notation.losses import beside, not_kept, told
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable

@@ -68,7 +68,7 @@ class Syllable:
 
 
 @dataclass(frozen=True, slots=True)
-class Marks:
+class BarSigns:
     """What stands at a bar to say which bar comes next."""
 
     repeat_start: bool = False
@@ -114,7 +114,7 @@ class ScoreBar:
     new_line: bool = False
     section_end: bool = False
     """A double bar line stands at its end."""
-    marks: Marks = Marks()
+    marks: BarSigns = BarSigns()
 
     @property
     def length(self) -> Fraction:

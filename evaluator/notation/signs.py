@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from evaluator.notation.score import Marks
+from evaluator.notation.score import BarSigns
 
 _SECTION = re.compile(
     r"(?:intro(?:duction)?|verse|pre-?chorus|chorus|refrain|bridge|solo|interlude|instrumental"
@@ -39,7 +39,7 @@ def heading(measure: Any) -> str:
     return ""
 
 
-def marks_of_all(measures: Sequence[Any], parts: Sequence[Any]) -> list[Marks]:
+def marks_of_all(measures: Sequence[Any], parts: Sequence[Any]) -> list[BarSigns]:
     """The signs of every bar; those of any part hold for all."""
     columns = [list(part.getElementsByClass("Measure")) for part in parts]
     places = {id(m): place for column in columns for place, m in enumerate(column)}
@@ -53,8 +53,8 @@ def marks_of_all(measures: Sequence[Any], parts: Sequence[Any]) -> list[Marks]:
     return _codas(marks)
 
 
-def _marks(measures: Sequence[Any]) -> Marks:
-    signs = Marks()
+def _marks(measures: Sequence[Any]) -> BarSigns:
+    signs = BarSigns()
     for measure in measures:
         for line in (measure.leftBarline, measure.rightBarline):
             if line is None or "Repeat" not in line.classes:
@@ -68,7 +68,7 @@ def _marks(measures: Sequence[Any]) -> Marks:
     return signs
 
 
-def _expression(signs: Marks, sign: Any) -> Marks:
+def _expression(signs: BarSigns, sign: Any) -> BarSigns:
     name = type(sign).__name__
     if name in _JUMPS:
         jump, until = _JUMPS[name]
@@ -81,7 +81,7 @@ def _expression(signs: Marks, sign: Any) -> Marks:
     return replace(signs, fine=True) if name == "Fine" else signs
 
 
-def _bracket(bracket: Any, places: dict[int, int], marks: list[Marks]) -> None:
+def _bracket(bracket: Any, places: dict[int, int], marks: list[BarSigns]) -> None:
     under = sorted(places[id(m)] for m in bracket.getSpannedElements() if id(m) in places)
     numbers = re.findall(r"\d+", str(bracket.number))
     times = frozenset(int(number) for number in numbers if 0 < int(number) < 100)
@@ -94,7 +94,7 @@ def _bracket(bracket: Any, places: dict[int, int], marks: list[Marks]) -> None:
         marks[place] = replace(marks[place], endings=times, ending_start=first)
 
 
-def _codas(marks: list[Marks]) -> list[Marks]:
+def _codas(marks: list[BarSigns]) -> list[BarSigns]:
     """Of several coda signs, those before the last say where one leaves."""
     codas = [place for place, mark in enumerate(marks) if mark.coda]
     for place in codas[:-1]:

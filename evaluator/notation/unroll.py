@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from evaluator.chart.fit import MOST_BARS
-from evaluator.notation.score import Marks, ScoreError
+from evaluator.notation.score import BarSigns, ScoreError
 
 TWICE = 2
 """How many times a plain repeat sign asks for."""
@@ -29,7 +29,7 @@ class Step:
     Of repeats that say how many times, all are to be played."""
 
 
-def unroll(marks: Sequence[Marks]) -> tuple[Step, ...]:
+def unroll(marks: Sequence[BarSigns]) -> tuple[Step, ...]:
     """Bars in the order of playing.
 
     Raises:
@@ -49,7 +49,7 @@ class _Endings:
 
 
 class _Walk:
-    def __init__(self, marks: Sequence[Marks]) -> None:
+    def __init__(self, marks: Sequence[BarSigns]) -> None:
         self._marks = marks
         self._endings = _all_endings(marks)
         self._steps: list[Step] = []
@@ -136,7 +136,7 @@ class _Walk:
         return next((i for i in range(place, -1, -1) if self._marks[i].segno), 0)
 
 
-def _all_endings(marks: Sequence[Marks]) -> dict[int, _Endings]:
+def _all_endings(marks: Sequence[BarSigns]) -> dict[int, _Endings]:
     """The group of brackets to which each bar under a bracket belongs.
 
     A new group begins where times come again. A first ending alone, closed by a repeat

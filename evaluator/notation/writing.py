@@ -21,9 +21,8 @@ from evaluator.chart.model import Chart, Count, Line, NoteSign, WrittenBar
 from evaluator.notation.carried import put
 from evaluator.notation.kinds import kind_of
 from evaluator.notation.score import MissingLibraryError
-from evaluator.notation.staff import Event, Staff, slashes
+from evaluator.notation.staff import Event, Staff, Voicing, slashes, spelt_class
 from evaluator.notation.stretches import keep, put_in, stretches
-from evaluator.notation.voicing import Voicing, spelt_class
 from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import NoteName
 from evaluator.theory.symbol import ChordSymbol

@@ -7,7 +7,7 @@ from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
 from evaluator.practise.attempt import Attempt, Label, Skill
-from evaluator.report.form import cost as form_cost
+from evaluator.report.form_told import cost as form_cost
 
 NEAR: Final = 0.1
 """Beats by which a halt may seem to come before the chord that it delays."""

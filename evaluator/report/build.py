@@ -14,7 +14,7 @@ from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import Judgement, Touch
 from evaluator.report.faults import bar_faults, troubles
 from evaluator.report.fixes import fix_first
-from evaluator.report.form import say_all
+from evaluator.report.form_told import say_all
 from evaluator.report.headline import headline, remarks, stops_early
 from evaluator.report.layout import lay_out
 from evaluator.report.manners import tell_manners

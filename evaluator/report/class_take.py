@@ -14,7 +14,7 @@ from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
 from evaluator.report.class_report import ClassTake, Stumble, StumbleKind
 from evaluator.report.faults import CASE_KINDS, Trouble, troubles
-from evaluator.report.form import cost
+from evaluator.report.form_told import cost
 from evaluator.report.model import Report
 from evaluator.report.places import amount, main_bar
 from evaluator.report.reckoning import reckoning_words

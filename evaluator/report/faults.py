@@ -17,7 +17,7 @@ from typing import Final
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import STEADY, Countable, Rubric
 from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict, StrikeFault
-from evaluator.report.manner_words import NAMES, PLAYS
+from evaluator.report.manners import NAMES, PLAYS
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import NOT_COUNTED, PHRASES, SOMETHING_HEARD

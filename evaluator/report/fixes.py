@@ -13,7 +13,7 @@ from evaluator.chart.graph import BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import FormFinding, Judgement
 from evaluator.report.faults import Trouble
-from evaluator.report.form import cost, in_place, say, say_all
+from evaluator.report.form_told import cost, in_place, say, say_all
 from evaluator.report.model import ReportedTouch
 from evaluator.report.places import amount, listed, main_bar, place, places, where_in_words
 from evaluator.report.sentences import CLAUSES, LEADS

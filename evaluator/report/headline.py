@@ -15,7 +15,7 @@ from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SectionTempo
 from evaluator.report.faults import bar_faults
-from evaluator.report.form import briefs
+from evaluator.report.form_told import briefs
 from evaluator.report.model import Pass
 from evaluator.report.places import amount, bar_numbers, places, sections_in_words
 from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS, TIMES

@@ -4,16 +4,43 @@ Said once for all the bars in which the hands play alike, in the words of the le
 "Chorus 1 to 3: the right hand in eighths where the pattern has quarters, all chords right."
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.judge.manner_places import rhythm_of
-from evaluator.judge.verdict import BarVerdict, HandManner, Judgement
-from evaluator.report.manner_words import NAMES, PLAYS
+from evaluator.judge.verdict import BarVerdict, HandManner, Judgement, Manner
 from evaluator.report.model import ReportedManner
 from evaluator.report.places import listed, where_in_words
 
+NAMES: Final[Mapping[Manner, str]] = {
+    "pattern": "the pattern",
+    "once": "one strike a chord",
+    "halves": "half notes",
+    "dotted quarters": "dotted quarters",
+    "quarters": "quarters",
+    "eighths": "eighths",
+    "after-beats": "after-beats",
+    "off-beats": "strikes between the beats",
+    "broken": "broken chords",
+    "single": "single notes",
+    "free": "a rhythm of its own",
+}
+"""What each manner is called."""
+PLAYS: Final[Mapping[Manner, str]] = {
+    "pattern": "with the pattern",
+    "once": "with one strike a chord",
+    "halves": "in half notes",
+    "dotted quarters": "in dotted quarters",
+    "quarters": "in quarters",
+    "eighths": "in eighths",
+    "after-beats": "on the after-beats",
+    "off-beats": "between the beats",
+    "broken": "in broken chords",
+    "single": "in single notes",
+    "free": "in a rhythm of its own",
+}
+"""How a hand plays, behind `the right hand`."""
 RIGHT: Final = ("right", "put right", "not judged")
 
 

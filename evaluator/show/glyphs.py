@@ -29,7 +29,6 @@ class Glyphs:
     not_reached: str
     slip: str
     times: str
-    dash: str
 
     def of(self, kind: str) -> str:
         """The sign of a kind as the report names it: `break`, `left out`."""
@@ -54,7 +53,6 @@ UNICODE: Final = Glyphs(
     not_reached="…",
     slip="·",
     times="×",
-    dash="–",
 )
 ASCII: Final = Glyphs(
     chord="*",
@@ -71,7 +69,6 @@ ASCII: Final = Glyphs(
     not_reached="..",
     slip=".",
     times="x",
-    dash="-",
 )
 
 MEANINGS: Final = {

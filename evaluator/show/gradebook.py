@@ -11,7 +11,7 @@ from typing import Final
 
 from evaluator.parts import NAMES
 from evaluator.report.class_report import ClassReport, ClassTake, Student
-from evaluator.show.spreadsheet import cell_text
+from evaluator.show.sanitise import cell_text
 
 Cell = str | float | int | None
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from evaluator.show.live import ENDS, LivePage, beat_line, window
+from evaluator.show.live_page import ENDS, LivePage, beat_line, window
 from evaluator.show.page import Line, Sheet, cells, paragraph
 
 LessonState = Literal["no piano", "ready", "counting", "playing", "away", "resting", "over"]

@@ -1,10 +1,11 @@
-"""What of a text from outside may be shown on a screen?
+"""What of a text from outside may be shown on a screen, or stand in a spreadsheet's cell?
 
 Titles, words, file names and chart lines are typed by strangers. Control characters
 could move the cursor or rename the window, marks of writing direction could turn a line
 round, invisible ones could hide in it, and stacks of accents could run over the lines
 above. All of these are taken out here and nowhere else; letters of every script stay.
-Categories after the Unicode Character Database.
+Categories after the Unicode Character Database. A text that a spreadsheet would take for a
+formula (OWASP, CSV Injection) gets an apostrophe before it, as spreadsheets themselves mark texts.
 """
 
 from typing import Final
@@ -12,6 +13,9 @@ from unicodedata import category
 
 MOST_ACCENTS: Final = 3
 """Combining marks on one letter; no script in ordinary use needs more."""
+
+FORMULAS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""Also in the full-width forms that spreadsheets in East Asia take for the others."""
 
 
 def clean(text: str) -> str:
@@ -38,3 +42,11 @@ def clean(text: str) -> str:
 def clean_lines(text: str) -> str:
     """The same for several lines: line feeds stay, and with them a caret under its place."""
     return "\n".join(clean(line) for line in text.split("\n"))
+
+
+def cell_text(text: str) -> str:
+    """A text that stays a text."""
+    # Before the signs that nobody sees are taken out, and after.
+    cleaned = clean(text)
+    formula = text.startswith(FORMULAS) or cleaned.lstrip().startswith(FORMULAS)
+    return f"'{cleaned}" if formula else cleaned

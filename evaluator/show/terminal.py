@@ -15,9 +15,9 @@ from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers, listed, quoted
 from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
+from evaluator.show.marked_song import legend, song
 from evaluator.show.page import Line, Sheet, cells, paragraph, sheet_for, wrapped
 from evaluator.show.passes import passes
-from evaluator.show.song import legend, song
 from evaluator.show.writing import takes_colour, write
 
 if TYPE_CHECKING:

@@ -20,8 +20,8 @@ from collections import defaultdict, deque
 import mido
 import numpy as np
 
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from tests.take.random_files import Habits, random_file
 
 with warnings.catch_warnings():

@@ -14,7 +14,7 @@ import numpy.typing as npt
 import pytest
 
 from evaluator.follow import Path, follow
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, NONE, HandName, Simulated, simulate
 

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evaluator.errors import TakeError
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from tests.take.build import chunk, control, end, header, meta, midi, number, off, on, tempo
 from tests.take.random_files import Habits, random_file
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.against.readers import notes_of, notes_of_mido, same_notes
 
 _SPEC = importlib.util.find_spec("music21")

@@ -6,8 +6,8 @@ Pages are those of the specification: variable-length quantities p. 2, the two w
 
 import pytest
 
-from evaluator.take.sound_file import read_take
-from evaluator.take.tempo import seconds_at
+from evaluator.take.midi_file import read_take
+from evaluator.take.tempo_map import seconds_at
 from tests.take.build import midi, off, on
 
 FORMAT_0 = bytes.fromhex(

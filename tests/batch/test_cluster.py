@@ -14,7 +14,7 @@ import pytest
 from evaluator.batch import cluster as cluster_module
 from evaluator.batch.class_run import ClassSetting, HandedIn, grade_class
 from evaluator.batch.cluster import AHEAD, Cluster, ClusterError
-from evaluator.batch.pool import Craft
+from evaluator.batch.crew import Craft
 from evaluator.judge.rubric import STEADY
 from tests.batch.crafts import add, die_on_five, fails, lost, prepare, slow
 from tests.batch.dask_cluster import ROOT, Running, children, cluster, end, wait_until

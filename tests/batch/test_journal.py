@@ -11,8 +11,8 @@ import pytest
 from evaluator.batch import journal as journal_module
 from evaluator.batch.class_run import ClassSetting, HandedIn, Outcome
 from evaluator.batch.journal import MAGIC, Journal, JournalError, graded
+from evaluator.batch.journal_line import key_of, line, outcome_of
 from evaluator.batch.pool import Local
-from evaluator.batch.record import key_of, line, outcome_of
 from evaluator.judge.rubric import STEADY
 from tests.cli.commands import CHART, take
 from tests.playing import WrongBass, WrongChord

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.batch.pool import Craft, Local, cores, workers_for
+from evaluator.batch.crew import Craft
+from evaluator.batch.pool import Local, cores, workers_for
 from evaluator.batch.workers import AHEAD
 from tests.batch.crafts import (
     add,
@@ -83,7 +84,8 @@ def test_a_few_files_are_graded_without_workers_unless_asked() -> None:
 
 INTERRUPTED = """\
 import os, signal
-from evaluator.batch.pool import Craft, Local
+from evaluator.batch.crew import Craft
+from evaluator.batch.pool import Local
 from tests.batch.crafts import lost, prepare, slow_first
 
 if __name__ == "__main__":

@@ -31,11 +31,11 @@ from evaluator.excerpt.song import Song
 from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.session import Session, Settings
 from evaluator.report.json import to_json
-from evaluator.show.live import LivePage, news
+from evaluator.show.live_page import LivePage, news
 from evaluator.show.live_screen import LineScreen
 from evaluator.show.pages import take_page
 from evaluator.show.terminal import print_report
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.bench.dice import Dice
 from tests.bench.invent import invent
 from tests.bench.students import HANDS

@@ -36,8 +36,8 @@ from evaluator.draft.played import draft_played, follow_sheet
 from evaluator.draft.route import sheet_route
 from evaluator.draft.sheet import SheetLine, SheetSection
 from evaluator.grading import grade_take, prepare
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from evaluator.theory.symbol import parse_chord
 from tests.bench import pop

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Final
 from unittest.mock import patch
 
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.bench.largest import lane
 from tests.live.jack import ENVIRONMENT, PATIENT, Jack, Listening, wait_until
 from tests.live.peer import Peer

@@ -23,7 +23,7 @@ from pathlib import Path
 
 from evaluator.follow import follow
 from evaluator.judge import judge
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.figures import Figure, per_thousand, share, show, write
 from tests.bench.real import measure_songs

@@ -19,7 +19,7 @@ from functools import partial
 from multiprocessing import get_context
 
 from evaluator.judge import judge
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.figures import show
 from tests.bench.follow import ALL, FIRST_REPORTED, figures, together

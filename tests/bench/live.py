@@ -36,8 +36,8 @@ from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.journal import Entry, LineSplitter, line
 from evaluator.live.session import Session, Settings
 from evaluator.report.faults import bar_faults
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take, make_take
-from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.figures import Figure, share, show
 from tests.bench.students import FEW, HANDS, HandName, simulate

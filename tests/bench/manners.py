@@ -40,7 +40,7 @@ from evaluator.follow import Path
 from evaluator.grading import grade_fully, prepare
 from evaluator.judge import judge
 from evaluator.judge.verdict import Judgement
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.follow import FIRST_REPORTED
 from tests.bench.form_truth import COSTED

@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from evaluator.grading import prepare
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.bench.students import FEW, HANDS, MANY, NONE, simulate
 from tests.end_to_end.rewriting import MOVED, REWRITTEN, plain
 from tests.end_to_end.test_metamorphic import RECORDED, Verdicts, recorded, verdicts

@@ -23,7 +23,7 @@ from pathlib import Path
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Span
 from evaluator.follow.hearing import NEIGHBOURLY, SPLIT
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from evaluator.theory.symbol import ChordSymbol
 from tests.bench.pop import Song, load

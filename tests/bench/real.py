@@ -41,8 +41,8 @@ from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
 from evaluator.judge import judge
 from evaluator.judge.verdict import FormFinding, Judgement, SpanVerdict
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from evaluator.take.strike import strikes
 from evaluator.theory.pitch import note_text
 from evaluator.theory.symbol import parse_chord

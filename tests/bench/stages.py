@@ -24,8 +24,8 @@ from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
 from evaluator.report.json import to_json
 from evaluator.show.terminal import print_report
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.grade import CHART, four_minutes
 from tests.bench.live import long_song

@@ -6,7 +6,7 @@ from evaluator.chart import read_chart
 from evaluator.draft import Asked, write_draft
 from evaluator.draft.alone import draft_take
 from evaluator.draft.sections import find_sections
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.draft.test_played import CHORUS, VERSE, bars, chart, taken
 
 

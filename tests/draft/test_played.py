@@ -12,7 +12,7 @@ from evaluator.chart.graph import BarGraph
 from evaluator.draft import Asked, Draft, SheetError, read_sheet, write_draft
 from evaluator.draft.played import draft_played
 from evaluator.grading import grade_take, prepare
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.playing import play, to_midi
 
 HEAD = """\

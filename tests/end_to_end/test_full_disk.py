@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.cli.commands import CHART, take
 from tests.end_to_end.disks import FULL, Disk, limited, may_mount, mounted, read_only
 from tests.playing import WrongBass

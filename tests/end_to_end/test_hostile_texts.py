@@ -24,10 +24,10 @@ from evaluator.live import port
 from evaluator.live.journal import Entry
 from evaluator.live.names import PortName
 from evaluator.live.session import Session, Settings
-from evaluator.show.live import lay_live, news
+from evaluator.show.live_page import lay_live, news
 from evaluator.show.live_screen import LineScreen, live_screen
 from evaluator.show.terminal import print_report
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.end_to_end.hostile import END, TEXTS, Said, lesson, steering, told, unseen
 from tests.live.script import START
 from tests.live.stage import entries_of, perform

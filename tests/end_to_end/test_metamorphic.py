@@ -21,7 +21,7 @@ from evaluator.excerpt.song import Song
 from evaluator.grading import grade_take, prepare
 from evaluator.report.json import fields
 from evaluator.take.channels import UNCLEAR
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.bench.students import FEW, MANY, simulate
 from tests.end_to_end.rewriting import MOVED, REWRITTEN, Playing, plain
 

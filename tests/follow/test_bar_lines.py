@@ -9,7 +9,7 @@ import pytest
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import Path, follow
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.edits import cut, play_twice
 from tests.follow.songs import BEAT, LINES, numbers, song, struck

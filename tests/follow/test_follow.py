@@ -16,7 +16,7 @@ from evaluator.follow.costs import TEMPI
 from evaluator.follow.follow import follow_in, straighter
 from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.path import Path
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import MANY, simulate
 from tests.follow.songs import (

@@ -21,7 +21,7 @@ from evaluator.follow.follower import (
     Follower,
 )
 from evaluator.follow.grid import lay_out
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, simulate
 from tests.follow.songs import HEAD, LINES, TAIL, heard, order, song

@@ -21,7 +21,7 @@ from evaluator.follow.costs import Costs
 from evaluator.follow.follow import trace
 from evaluator.follow.follower import APIECE, BESIDE, Cells, Follower
 from evaluator.follow.grid import KINDS, lay_out
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate
 from tests.follow.rhythms import (

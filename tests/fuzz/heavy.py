@@ -13,7 +13,7 @@ from evaluator.batch.students import read_roster
 from evaluator.chart import read_chart
 from evaluator.judge.rubric_text import read_rubric
 from evaluator.take.gaps import gaps_in
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.take.build import chunk, control, end, header, meta, midi, off, on, tempo
 

@@ -36,7 +36,7 @@ from evaluator.live.journal import is_journal, read_journal
 from evaluator.live.recover import finish, left_behind
 from evaluator.live.session import Session, Settings
 from evaluator.live.sound_file import recorded
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.chart.test_kettle_lane import KETTLE_LANE
 from tests.fuzz.promises import SONGS, check_graded
 from tests.history.kept import entry, keep_all

@@ -25,8 +25,8 @@ from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.practise.guide import guide
 from evaluator.report.json import to_json
 from evaluator.take.gaps import gaps_in
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from evaluator.take.strike import SAME_STROKE, strikes
 from tests.take.build import midi, off, on
 

@@ -3,7 +3,7 @@ the reach of like bars as far as anybody counts. Own bounds, no source."""
 
 from evaluator.chart import read_chart
 from evaluator.judge.form import judge_form
-from evaluator.judge.song import FARTHEST, Song
+from evaluator.judge.song_form import FARTHEST, SongForm
 from evaluator.take.strike import strikes
 from tests.judge.truth_path import take_of, truth_path
 from tests.lines_run import lines_run
@@ -23,7 +23,7 @@ def test_twice_the_rounds_are_about_twice_the_work() -> None:
 
 
 def test_like_bars_are_moved_no_farther_than_anybody_counts() -> None:
-    song = Song(read_chart(f"title: Row\ntempo: 90\n[A]\n| C | x{4 * FARTHEST}\n"))
+    song = SongForm(read_chart(f"title: Row\ntempo: 90\n[A]\n| C | x{4 * FARTHEST}\n"))
     run = song.run(song.graph.written, 2 * FARTHEST, 2 * FARTHEST + 1)
     assert len(run.every) == 2 * FARTHEST + 1
     assert len(run.bars) == 1

@@ -4,8 +4,8 @@ from evaluator.grading import grade_take, prepare
 from evaluator.live.record import Record
 from evaluator.live.sound_file import to_midi
 from evaluator.report.model import Report
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from tests.cli.commands import CHART, take
 from tests.excerpt.test_one_hand import one_hand
 from tests.live.script import START, gone, in_order, opened

@@ -7,14 +7,14 @@ from fractions import Fraction
 
 import pytest
 
-from evaluator.chart.graph import ExpectedStrike, Hand, Part
+from evaluator.chart.graph import ExpectedStrike, Hand, StrikePart
 from evaluator.judge.layout import Due
 from evaluator.judge.pieces import closing_pieces, join_pieces, joined, nearest_due
 from evaluator.take.model import Take, make_take
 from evaluator.take.strike import Strike
 
 
-def due(beat: float, hand: Hand = "right", part: Part = "chord") -> Due:
+def due(beat: float, hand: Hand = "right", part: StrikePart = "chord") -> Due:
     """A strike wanted on a beat of a bar at sixty: its beat is its second."""
     wanted = ExpectedStrike(Fraction(beat), hand, frozenset({0, 4, 7}), part, 0)
     return Due(0, wanted, beat, beat, beat, 1.0, off_beat=False)

@@ -6,7 +6,7 @@ from evaluator.excerpt.song import Song
 from evaluator.live.journal import Entry
 from evaluator.live.scripted import script_of
 from evaluator.live.session import Session, Settings
-from evaluator.show.live import LivePage
+from evaluator.show.live_page import LivePage
 from evaluator.take.model import Take
 from tests.live.script import START, opened
 

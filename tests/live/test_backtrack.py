@@ -9,7 +9,7 @@ from evaluator.follow.follower import Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
 from evaluator.live.backtrack import WHOLE, Tidying, way
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.cli.commands import CHART
 from tests.playing import Pause, Restart, play, to_midi

@@ -13,7 +13,7 @@ from evaluator.cli.which_piano import port_name
 from evaluator.errors import UsageError
 from evaluator.live.names import PortName
 from evaluator.take.gaps import gaps_in
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.cli.commands import CHART, evaluator, program, refused, take
 from tests.live.jack import wait_until
 from tests.playing import WrongBass, WrongChord

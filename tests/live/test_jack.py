@@ -23,7 +23,7 @@ import pytest
 from evaluator.live.journal import read_journal
 from evaluator.live.sound_file import recorded
 from evaluator.take.gaps import gaps_in
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.bench.flood import flood
 from tests.cli.commands import evaluator, program
 from tests.live.jack import PATIENT, Jack, Listening, wait_until

@@ -13,7 +13,7 @@ from evaluator.live.rehearsal import rehearse
 from evaluator.live.stretch import STUCK
 from evaluator.practise import resting
 from evaluator.show.lesson import LessonPage
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.cli.commands import CHART
 from tests.live.lessons import Room, drill
 from tests.live.script import START, gone, opened

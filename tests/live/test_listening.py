@@ -17,9 +17,9 @@ from evaluator.live.listening import (
     Listening,
 )
 from evaluator.live.session import Session, Settings
-from evaluator.show.live import LivePage, news
+from evaluator.show.live_page import LivePage, news
 from evaluator.show.live_screen import LineScreen
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.cli.commands import CHART, take
 from tests.live.script import START, gone, opened, stroke
 from tests.live.stage import entries_of

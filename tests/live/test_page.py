@@ -7,9 +7,9 @@ import pytest
 from evaluator.grading import prepare
 from evaluator.live.session import Session, Settings
 from evaluator.show.glyphs import ASCII, UNICODE
-from evaluator.show.live import LivePage, lay_live, news
+from evaluator.show.live_page import LivePage, lay_live, news
 from evaluator.show.page import Line, Sheet, cells
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.cli.commands import CHART, take
 from tests.live.script import START
 from tests.live.stage import entries_of, perform

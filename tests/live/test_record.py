@@ -7,7 +7,7 @@ from evaluator.live.journal import Entry
 from evaluator.live.record import Record, is_channel_message
 from evaluator.live.sound_file import to_midi
 from evaluator.take.gaps import gaps_in
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.live.script import START, gone, in_order, message, opened, stroke
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from evaluator.live.journal import head, line
 from evaluator.live.recover import Finished, Saved, finish, journal_for, left_behind, save
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.live.script import gone, in_order, opened, stroke
 
 ROWS = in_order(opened(), *stroke(1.0, 60), *stroke(2.0, 64))

@@ -12,7 +12,7 @@ from evaluator.live.record import Record
 from evaluator.live.rescue import beginning, graded_as_far_as_possible
 from evaluator.live.sound_file import to_midi
 from evaluator.report.model import Report
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.cli.commands import CHART, take
 from tests.live.stage import entries_of
 

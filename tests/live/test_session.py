@@ -7,9 +7,9 @@ from evaluator.excerpt.song import Song
 from evaluator.grading import Graded, grade_fully, prepare
 from evaluator.live.session import Session, Settings
 from evaluator.report.faults import bar_faults
-from evaluator.show.live import LivePage
+from evaluator.show.live_page import LivePage
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.sound_file import read_take
 from tests.cli.commands import CHART, take
 from tests.live.script import START, gone, in_order, message, opened, stroke
 from tests.live.stage import entries_of, perform, performed

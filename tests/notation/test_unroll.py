@@ -3,18 +3,18 @@ source; the two lead sheets of tests/against are outside examples."""
 
 import pytest
 
-from evaluator.notation.score import Marks, ScoreError
+from evaluator.notation.score import BarSigns, ScoreError
 from evaluator.notation.unroll import unroll
 
-START, END = Marks(repeat_start=True), Marks(repeat_end=2)
-PLAIN = Marks()
+START, END = BarSigns(repeat_start=True), BarSigns(repeat_end=2)
+PLAIN = BarSigns()
 
 
-def ending(*times: int, first: bool = True, end: int = 0) -> Marks:
-    return Marks(endings=frozenset(times), ending_start=first, repeat_end=end)
+def ending(*times: int, first: bool = True, end: int = 0) -> BarSigns:
+    return BarSigns(endings=frozenset(times), ending_start=first, repeat_end=end)
 
 
-def played(*marks: Marks) -> str:
+def played(*marks: BarSigns) -> str:
     return " ".join(str(step.bar + 1) for step in unroll(marks))
 
 
@@ -39,7 +39,7 @@ def test_twelve_repeats_take_each_bar_twice():
 
 
 def test_one_bar_may_be_repeated_by_itself():
-    assert played(Marks(repeat_start=True, repeat_end=3), PLAIN) == "1 1 1 2"
+    assert played(BarSigns(repeat_start=True, repeat_end=3), PLAIN) == "1 1 1 2"
 
 
 def test_first_and_second_ending():
@@ -74,33 +74,36 @@ def test_each_step_knows_for_which_time_it_is_played():
 
 
 def test_da_capo_al_fine():
-    assert played(PLAIN, Marks(fine=True), PLAIN, Marks(jump="capo", until="fine")) == "1 2 3 4 1 2"
+    assert (
+        played(PLAIN, BarSigns(fine=True), PLAIN, BarSigns(jump="capo", until="fine"))
+        == "1 2 3 4 1 2"
+    )
 
 
 def test_dal_segno_al_coda():
     marks = [
         PLAIN,
-        Marks(segno=True),
-        Marks(to_coda=True),
-        Marks(jump="segno", until="coda"),
-        Marks(coda=True),
+        BarSigns(segno=True),
+        BarSigns(to_coda=True),
+        BarSigns(jump="segno", until="coda"),
+        BarSigns(coda=True),
         PLAIN,
     ]
     assert played(*marks) == "1 2 3 4 2 3 5 6"
 
 
 def test_after_a_jump_repeats_are_not_taken_and_the_last_ending_is_played():
-    marks = [START, ending(1, end=2), ending(2), Marks(jump="capo")]
+    marks = [START, ending(1, end=2), ending(2), BarSigns(jump="capo")]
     assert played(*marks) == "1 2 1 3 4 1 3 4"
 
 
 def test_a_jump_is_taken_once():
-    assert played(PLAIN, Marks(jump="capo"), PLAIN) == "1 2 1 2 3"
+    assert played(PLAIN, BarSigns(jump="capo"), PLAIN) == "1 2 1 2 3"
 
 
 def test_a_sign_that_is_missing_is_done_without():
-    assert played(PLAIN, Marks(jump="segno", until="fine")) == "1 2 1 2"
-    assert played(Marks(to_coda=True), Marks(jump="capo", until="coda")) == "1 2 1 2"
+    assert played(PLAIN, BarSigns(jump="segno", until="fine")) == "1 2 1 2"
+    assert played(BarSigns(to_coda=True), BarSigns(jump="capo", until="coda")) == "1 2 1 2"
 
 
 def test_endings_at_the_very_end_and_beginning():
@@ -111,4 +114,4 @@ def test_endings_at_the_very_end_and_beginning():
 @pytest.mark.parametrize("times", [1001, 10**9])
 def test_more_bars_than_a_chart_holds_are_refused(times):
     with pytest.raises(ScoreError, match="more than 1,000 bars"):
-        unroll([PLAIN, Marks(repeat_end=times)])
+        unroll([PLAIN, BarSigns(repeat_end=times)])

@@ -10,7 +10,7 @@ import pytest
 from evaluator.chart import read_chart
 from evaluator.grading import grade_fully, prepare
 from evaluator.practise.guide import Playing, guide
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from tests.bench.invent import invent
 
 CHARTS = sorted((Path(__file__).parents[2] / "charts").glob("*.txt"))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from evaluator.show.spreadsheet import cell_text
+from evaluator.show.sanitise import cell_text
 
 
 @pytest.mark.parametrize("sign", ["=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠"])

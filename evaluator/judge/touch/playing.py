@@ -103,10 +103,6 @@ class Step:
         """Whether it begins where the other ends."""
         return self.before is other.after
 
-    @property
-    def lost_beats(self) -> float:
-        return self.lost / self.after.beat_seconds
-
 
 def moments(playing: Playing) -> list[Moment]:
     """Every place that was answered, in the order of playing."""

@@ -24,7 +24,7 @@ from evaluator.report.class_report import (
 from evaluator.report.places import amount, listed
 from evaluator.show.class_table import common_folder
 from evaluator.show.pages.render import render
-from evaluator.show.pages.song import Mark, mark, pieces
+from evaluator.show.pages.song_bars import Mark, mark, pieces
 
 LEVELS: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Shares of the students up to which a bar is tinted so much; the number says it exactly."""

@@ -17,7 +17,7 @@ from evaluator.chart.graph import Bar
 from evaluator.grading import Graded
 from evaluator.judge.verdict import StrikeVerdict
 from evaluator.report.places import bar_numbers
-from evaluator.show.pages.tempo import tells_tempo
+from evaluator.show.pages.tempo_picture import tells_tempo
 
 IN_A_STRIP: Final = 4
 ROOM: Final = 320.0

@@ -9,10 +9,10 @@ from evaluator.parts import PARTS
 from evaluator.report.reckoning import verdict_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL
 from evaluator.show.pages.render import island, render
-from evaluator.show.pages.song import legend, mark, page_song
+from evaluator.show.pages.song_bars import legend, mark, page_song
 from evaluator.show.pages.sound import sounds
 from evaluator.show.pages.strips import bar_times, strips
-from evaluator.show.pages.tempo import tempo_picture
+from evaluator.show.pages.tempo_picture import tempo_picture
 from evaluator.show.pages.wrong import what_was_wrong
 
 

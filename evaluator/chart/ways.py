@@ -30,7 +30,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class Ways:
     """Places in the order of the song, and the ways between them (indices of places)."""
 
     places: tuple[Place, ...]
@@ -52,7 +52,7 @@ class _Layout:
         """Nothing so far had to be played."""
         self._back: list[tuple[list[int], list[int]]] = []
 
-    def lay_out(self) -> Form:
+    def lay_out(self) -> Ways:
         for place, section in enumerate(self._chart.sections):
             before, may_start = self._open, self._may_start
             for line in range(len(section.lines)):
@@ -62,7 +62,7 @@ class _Layout:
                 self._may_start = may_start
         for ends, entries in self._back:
             self._join(ends, entries, section=-1)
-        return Form(
+        return Ways(
             tuple(self._places),
             tuple(tuple(dict.fromkeys(ways)) for ways in self._successors),
             tuple(self._starts),
@@ -113,7 +113,7 @@ class _Layout:
         return ChartError((Mistake(self._chart.file, line, 1, "", message, hint),))
 
 
-def lay_out(chart: Chart) -> Form:
+def lay_out(chart: Chart) -> Ways:
     """Every bar of the song written out in full, and the bars that may follow each.
 
     Raises:

@@ -3,7 +3,7 @@
 import re
 from itertools import pairwise
 
-from evaluator.show.pages.tempo import TempoPicture, tempo_picture
+from evaluator.show.pages.tempo_picture import TempoPicture, tempo_picture
 from tests.playing import Pause, Restart
 from tests.show.pages.takes import CHART, graded
 

@@ -15,8 +15,8 @@ from typing import Final, Literal
 
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection
 from evaluator.show.bar_grid import BAR_LINES, Grid, grid
+from evaluator.show.marked_song import MARKS, STYLES
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
-from evaluator.show.song import MARKS, STYLES
 
 LiveState = Literal["no piano", "ready", "counting", "playing", "away", "over"]
 

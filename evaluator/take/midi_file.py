@@ -31,7 +31,7 @@ from evaluator.take.foreign import foreign_kind, text_kind
 from evaluator.take.model import CHANNELS, Repair, Seconds, Take, make_take
 from evaluator.take.pairing import HeldNotes, hold_notes, pedal_spans
 from evaluator.take.repairs import RepairLog
-from evaluator.take.tempo import seconds_at
+from evaluator.take.tempo_map import seconds_at
 
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}".encode()
 """What a mail program or editor writes in place of every byte that is not text."""
@@ -51,11 +51,6 @@ class Limits:
     megabytes: float = 20.0
     notes: int = 100_000
     hours: float = 4.0
-
-
-def looks_like_sound_file(raw: bytes) -> bool:
-    """Whether there is a MIDI header in these bytes, which are no other known kind of file."""
-    return foreign_kind(raw) is None and find_header(raw) is not None
 
 
 def read_take(raw: bytes, *, limits: Limits | None = None) -> Take:

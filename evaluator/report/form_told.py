@@ -75,7 +75,7 @@ _COLOURS = re.compile(r"\s+\([^)]*\)")
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class CountedBars:
     """Bars counted together: a tail, or neighbours that sound alike."""
 
     where: str
@@ -198,7 +198,7 @@ def _span(finding: FormFinding) -> tuple[int, ...]:
     return tuple(range(finding.run[0], finding.run[1] + 1))
 
 
-def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Run | None:
+def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> CountedBars | None:
     """The bars to count against each other, where counting them makes sense."""
     first = main_bar(graph, finding.bars[0])
     written = [graph.bars[index] for index in graph.written]
@@ -222,7 +222,7 @@ def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Ru
     alike = {_COLOURS.sub("", bar.text) for bar in bars}
     text = alike.pop()
     of = f" of {text}" if not alike and text != "%" and len(text) <= OF_LENGTH else ""
-    return Run(
+    return CountedBars(
         where,
         of,
         _sound_alike(finding, graph),

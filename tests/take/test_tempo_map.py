@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from evaluator.errors import TakeError
-from evaluator.take.tempo import seconds_at
+from evaluator.take.tempo_map import seconds_at
 
 
 def test_without_a_tempo_mark_there_are_120_quarters_a_minute() -> None:

@@ -1,6 +1,6 @@
 """How does the song lie on the page, with its marks and what there is to hear?
 
-As in the terminal (`evaluator.show.song`): sections, lines of bars, the words below, and
+As in the terminal (`evaluator.show.marked_song`): sections, lines of bars, the words below, and
 under the words what each mark means. Here each bar knows besides how it sounds as it
 should be and each time that it was played.
 """
@@ -14,7 +14,7 @@ from evaluator.grading import Graded
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection, ReportedBar
 from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS, UNICODE
-from evaluator.show.song import MARKS, SAID_ABOVE, TIMES
+from evaluator.show.marked_song import MARKS, SAID_ABOVE, TIMES
 
 COLOUR: Final = re.compile(r"(\s*\([^)]*\))")
 """A chord that may be used, never must; set smaller."""

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import FormFinding
-from evaluator.report.form import brief, cost, say
+from evaluator.report.form_told import brief, cost, say
 from tests.report.builders import SONG, Line, finding, song
 
 

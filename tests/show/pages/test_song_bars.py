@@ -1,7 +1,7 @@
 """The song on the page: every bar of the chart once, with its marks and what it can sound."""
 
 from evaluator.grading import grade_fully, prepare
-from evaluator.show.pages.song import PageBar, legend, page_song, pieces
+from evaluator.show.pages.song_bars import PageBar, legend, page_song, pieces
 from tests.playing import Missed, Restart, WrongBass, WrongChord, play, to_midi
 from tests.show.pages.takes import CHART, graded
 

@@ -27,7 +27,7 @@ class Run:
     """All bars that they may be, in order."""
 
 
-class Song:
+class SongForm:
     """One song's form, ready for questions."""
 
     def __init__(self, graph: BarGraph) -> None:

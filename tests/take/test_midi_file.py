@@ -3,9 +3,8 @@
 import pytest
 
 from evaluator.errors import TakeError
-from evaluator.take.sound_file import (
+from evaluator.take.midi_file import (
     Limits,
-    looks_like_sound_file,
     read_players_take,
     read_take,
 )
@@ -64,15 +63,6 @@ def test_limits_are_those_that_were_asked_for() -> None:
 def test_what_is_wrong_with_a_file_without_notes_is_part_of_the_refusal() -> None:
     with pytest.raises(TakeError, match=r"breaks off at byte 24.*Copy it from the piano again"):
         read_take(header(1) + b"MTrk\0\0\0\x40\0\x90")
-
-
-def test_sound_files_are_told_from_others() -> None:
-    song = midi(on(0, 60) + off(9, 60))
-    assert looks_like_sound_file(song)
-    assert looks_like_sound_file(bytes(128) + song)
-    assert not looks_like_sound_file(b"")
-    assert not looks_like_sound_file(b"title: Kettle Lane")
-    assert not looks_like_sound_file(b"PK\3\4" + song)
 
 
 def test_an_accompaniment_is_left_out_of_the_players_take_with_its_pedal() -> None:
