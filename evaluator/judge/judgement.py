@@ -19,7 +19,7 @@ from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.marks import lengths_played, marked, sounded
 from evaluator.judge.over_the_bar import let_pass
-from evaluator.judge.rhythm import Ear, get_used_to, judge_rhythm
+from evaluator.judge.rhythm import Awaited, Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.struck import struck_bars
 from evaluator.judge.tempo import judge_tempo, section_tempi
@@ -124,9 +124,9 @@ def _bars(
     timing, played, ear = timed
     left_plays = any(hand.hand == "left" for hand in played)
     ringing = _ringing(graph, take, heard, played)
-    wanted: list[Wanted] = [[] for _ in heard]
+    wanted: list[list[Awaited]] = [[] for _ in heard]
     for one, answer, late in zip(due, timing.answers, timing.late, strict=True):
-        wanted[one.played].append((one, answer is not None, late))
+        wanted[one.played].append(Awaited(one, answer is not None, late))
     if wanted:
         wanted[-1] = _closing(wanted[-1])
     return tuple(
@@ -135,20 +135,16 @@ def _bars(
     )
 
 
-Wanted = list[tuple[Due, bool, float]]
-"""What is expected of a bar, whether it was answered, and by how many seconds it was late."""
-
-
-def _closing(wanted: Wanted) -> Wanted:
+def _closing(wanted: Sequence[Awaited]) -> list[Awaited]:
     """The last bar may come as late as one likes: only what is late within it is late."""
-    late = min((late for _, answered, late in wanted if answered), default=0.0)
-    return [(one, answered, own - max(late, 0.0)) for one, answered, own in wanted]
+    late = max(min((one.late for one in wanted if one.answered), default=0.0), 0.0)
+    return [replace(one, late=one.late - late) for one in wanted]
 
 
 def _bar(
     graph: BarGraph,
     bar: HeardBar,
-    found: tuple[list[frozenset[int]], Wanted],
+    found: tuple[list[frozenset[int]], list[Awaited]],
     take: tuple[Ear, bool],
 ) -> BarVerdict:
     """`found`: what rings into each span, and what is wanted; `take`: what is usual in it, and

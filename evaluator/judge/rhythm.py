@@ -99,6 +99,16 @@ def _medians(found: dict[Hand, list[float]]) -> dict[Hand, float]:
     return {hand: float(median(values)) if values else 0.0 for hand, values in found.items()}
 
 
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """A strike that is expected in a bar."""
+
+    due: Due
+    answered: bool
+    late: float
+    """Seconds; 0 where nothing answered it."""
+
+
 @dataclass(slots=True)
 class _Counted:
     """What came of the strikes that the pattern wants of one bar."""
@@ -115,13 +125,13 @@ class _Counted:
 def judge_rhythm(
     heard: HeardBar,
     pattern: Sequence[ExpectedStrike],
-    wanted: Sequence[tuple[Due, bool, float]],
+    wanted: Sequence[Awaited],
     ear: Ear,
     mended: Collection[int] = (),
 ) -> RhythmVerdict:
     """One bar. `pattern`: what the chart has there; `wanted`: what is expected of hands that
-    play as they do here, whether each strike was answered, and its lateness; `mended`: spans
-    in which something was put right, so that strikes more are no wonder."""
+    play as they do here; `mended`: spans in which something was put right, so that strikes more
+    are no wonder."""
     if not pattern:
         return RhythmVerdict(None, 0, (), 0.0, 0.0)
     counted = _count(heard, wanted, ear)
@@ -148,12 +158,13 @@ def judge_rhythm(
     )
 
 
-def _count(heard: HeardBar, wanted: Sequence[tuple[Due, bool, float]], ear: Ear) -> _Counted:
+def _count(heard: HeardBar, wanted: Sequence[Awaited], ear: Ear) -> _Counted:
     counted = _Counted()
     beat_seconds = heard.laid.beat_seconds
     written = len(heard.bar.exact) == len(HANDS)
     tolerance = _tolerance(beat_seconds, ear, written=written)
-    for one, answered, off in wanted:
+    for awaited in wanted:
+        one, answered, off = awaited.due, awaited.answered, awaited.late
         hand = one.strike.hand
         came = StrikeVerdict(one.beat, hand, "in time", round(1000 * off, 1))
         if answered:

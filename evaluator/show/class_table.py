@@ -109,8 +109,23 @@ def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     file = room if room >= ROOM_FOR_FILE else 0
     head = padded("Student", name) + "".join(c.title.rjust(_width(c)) for c in columns)
     yield ((head + ("  File" if file else ""), "head"),)
+    table = _Table(sheet, folder, columns, name, file)
     for student in report.students:
-        yield from _rows(student, columns, (name, file), (sheet, folder))
+        yield from _rows(student, table)
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """Where the marks of a class stand."""
+
+    sheet: Sheet
+    folder: str
+    """Of all files; it is not told with each."""
+    columns: tuple[Column, ...]
+    name: int
+    """Cells of a name,"""
+    file: int
+    """and of a file; 0 where there is no room for it."""
 
 
 def common_folder(files: Sequence[str]) -> str:
@@ -143,28 +158,23 @@ def _bars(take: ClassTake) -> str:
     return " ".join(told)
 
 
-def _rows(
-    student: Student,
-    columns: Sequence[Column],
-    widths: tuple[int, int],
-    place: tuple[Sheet, str],
-) -> Iterator[Line]:
-    (name, file), (sheet, folder) = widths, place
+def _rows(student: Student, table: _Table) -> Iterator[Line]:
+    sheet = table.sheet
     shown = student.best or student.takes[-1]
-    names = wrapped(sheet.text(student.name), name)
+    names = wrapped(sheet.text(student.name), table.name)
     for at, row in enumerate(names):
         if at == 0:
-            yield from _row(row, shown, columns, widths, place)
+            yield from _row(row, shown, table)
         else:
             yield ((row, ""),)
     if student.latest is not None and student.latest is not student.best:
-        yield from _row("  latest", student.latest, columns, widths, place)
+        yield from _row("  latest", student.latest, table)
     several = len(student.takes) > 1
     for take in student.takes:
         told = " ".join(notes(take))
         which = _which(student, take) if several else ""
-        if several and (told or not file):
-            told = f"{which}{take.file.removeprefix(folder)}{': ' if told else ''}{told}"
+        if several and (told or not table.file):
+            told = f"{which}{take.file.removeprefix(table.folder)}{': ' if told else ''}{told}"
         if told:
             style: Style = "form" if take.status != "graded" else "faint"
             yield from paragraph(sheet.text(told), sheet.width, first="    ", style=style)
@@ -178,27 +188,20 @@ def _which(student: Student, take: ClassTake) -> str:
     return f"{' and '.join(which)}: " if which else ""
 
 
-def _row(
-    name: str,
-    take: ClassTake,
-    columns: Sequence[Column],
-    widths: tuple[int, int],
-    place: tuple[Sheet, str],
-) -> Iterator[Line]:
-    (width, file), (sheet, folder) = widths, place
+def _row(name: str, take: ClassTake, table: _Table) -> Iterator[Line]:
     if take.marks is None:
         yield ((name, ""),)
         return
-    numbers = "".join(column.of(take).rjust(_width(column)) for column in columns)
+    numbers = "".join(column.of(take).rjust(_width(column)) for column in table.columns)
     pieces: list[tuple[str, Style]] = [
-        (padded(name, width), "faint" if name.startswith(" ") else ""),
+        (padded(name, table.name), "faint" if name.startswith(" ") else ""),
         (numbers, "good" if take.passed else "chord"),
     ]
-    if file:
-        shown = wrapped(sheet.text(take.file.removeprefix(folder)), file)
+    if table.file:
+        shown = wrapped(table.sheet.text(take.file.removeprefix(table.folder)), table.file)
         pieces.append((f"  {shown[0]}", "faint"))
         yield tuple(pieces)
-        before = " " * (width + cells(numbers) + GAP)
+        before = " " * (table.name + cells(numbers) + GAP)
         yield from (((before, ""), (row, "faint")) for row in shown[1:])
         return
     yield tuple(pieces)
