@@ -22,7 +22,7 @@ Kind = Literal["blank", "heading", "bars", "or", "other"]
 _BAR_LINES = "│┃∣❘｜ǀ¦║‖𝄀𝄁𝄂𝄃𝄄"
 _SPACES = "\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f"
 _SPACES += "\u205f\u3000\u200b\ufeff\f\v"
-# What a reader does not see, and what a terminal, a score or a sound file might act on:
+# What a reader does not see, and what a terminal, a score or a MIDI file might act on:
 # controls, marks of writing direction, and two numbers that are no characters (Unicode,
 # C0 and C1 controls, Bidirectional Algorithm, noncharacters; XML 1.0 forbids some of them).
 _UNSEEN = "".join(chr(code) for code in (*range(32), *range(0x7F, 0xA0)) if chr(code) != "\t")

@@ -19,7 +19,7 @@ def parser() -> argparse.ArgumentParser:
     parser = Parser(
         prog="evaluator chart",
         description="Look after charts: draft one from a sheet, check it before it is handed "
-        "out, print it, make it from a score or a score of it, or write a sound file of it to play "
+        "out, print it, make it from a score or a score of it, or write a MIDI file of it to play "
         "along to.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",
         formatter_class=HelpFormatter,

@@ -1,6 +1,6 @@
 """`evaluator chart guide CHART -o FILE`: what does the chart sound like?
 
-Writes a sound file of the whole song, or of a passage round and round, to listen to and to
+Writes a MIDI file of the whole song, or of a passage round and round, to listen to and to
 play along to.
 """
 
@@ -27,8 +27,8 @@ def add_to(commands: Any) -> None:
     """Add the command to the subparsers of `evaluator chart`."""
     parser = commands.add_parser(
         "guide",
-        help="write a sound file of the chart to play along to",
-        description="Write a sound file (MIDI) of the chart as it is written, or of a passage "
+        help="write a MIDI file of the chart to play along to",
+        description="Write a MIDI file of the chart as it is written, or of a passage "
         "of it, with a bar of count-in: to listen to, and to play along to.",
         epilog=EXAMPLE,
         formatter_class=HelpFormatter,
@@ -56,7 +56,7 @@ def add_to(commands: Any) -> None:
     )
     parser.add_argument("--click", action="store_true", help="a click on every beat throughout")
     parser.add_argument(
-        "-o", "--output", metavar="FILE", required=True, help="the sound file to be written (.mid)"
+        "-o", "--output", metavar="FILE", required=True, help="the MIDI file to be written (.mid)"
     )
     parser.set_defaults(run=run)
 

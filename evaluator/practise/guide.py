@@ -1,6 +1,6 @@
 """How does the chart sound when it is played as written, to play along to?
 
-The strokes of both hands (`strokes`) as a sound file. A bar of count-in goes before it on the
+The strokes of both hands (`strokes`) as a MIDI file. A bar of count-in goes before it on the
 drum channel, which no grading hears, and the click goes on if it is asked for. Tempo, meter,
 sections and chords stand in a track of their own, so that any player or score program shows
 where one is. Each hand has a track.

@@ -214,7 +214,7 @@ class Loop:
     times: int
     """How often in a row it is to come right before the tempo goes up."""
     guide: str
-    """The command that makes a sound file of it to play along to."""
+    """The command that makes a MIDI file of it to play along to."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,9 +23,9 @@ TESTS = (
     "tests/excerpt",
     "tests/report",
     "tests/practise",
-    "tests/against/test_sound_files_damaged.py",
+    "tests/against/test_midi_files_damaged.py",
 )
-"""Damaged sound files are held against what other readers make of them; the rest of
+"""Damaged MIDI files are held against what other readers make of them; the rest of
 `tests/against/` reads what is whole."""
 
 

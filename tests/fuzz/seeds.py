@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from evaluator.chart import read_chart
-from tests.against.test_sound_files_damaged import KEPT, REFUSED
+from tests.against.test_midi_files_damaged import KEPT, REFUSED
 from tests.bench.invent import invent
 from tests.chart.test_kettle_lane import KETTLE_LANE
 from tests.fuzz.promises import LATE, SHORT, SONGS

@@ -1,4 +1,4 @@
-"""The chart as a sound file. mido reads it back; voicing is common practice, no source."""
+"""The chart as a MIDI file. mido reads it back; voicing is common practice, no source."""
 
 import io
 from itertools import pairwise
