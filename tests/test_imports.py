@@ -12,6 +12,7 @@ import re
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 from typing import Final
 
@@ -79,6 +80,8 @@ class Import:
     layer: str
     module: str
     place: str
+    named: bool = False
+    """Only by its name, as a command is that is loaded when it is asked for."""
 
 
 def sources() -> Iterator[tuple[str, str, str]]:
@@ -104,7 +107,8 @@ def imports(layer: str, name: str, text: str) -> Iterator[Import]:
         elif isinstance(node, ast.Constant) and is_name(node.value):
             found = [str(node.value)]
         for module in found:
-            yield Import(layer, module, f"{name}:{getattr(node, 'lineno', 0)}")
+            named = isinstance(node, ast.Constant)
+            yield Import(layer, module, f"{name}:{getattr(node, 'lineno', 0)}", named)
 
 
 def is_name(value: object) -> bool:
@@ -143,6 +147,45 @@ def test_every_file_belongs_to_a_layer() -> None:
 def test_imports_go_up_only() -> None:
     found = [broken(one) for source in sources() for one in imports(*source)]
     assert [said for said in found if said] == []
+
+
+def circle(modules: dict[str, set[str]]) -> list[str]:
+    """Modules that import each other, in a circle; none if there is no such."""
+    try:
+        TopologicalSorter(modules).prepare()
+    except CycleError as error:
+        return list(error.args[1])
+    return []
+
+
+def test_no_modules_import_each_other() -> None:
+    """Not even later, in a function: what two of them need stands below both."""
+    compiled = {path.with_suffix("") for path in PACKAGE.rglob("*.pyx")}
+    names = {name_of(str(path.relative_to(PACKAGE))) for path in compiled}
+    texts = {name_of(name): imports(layer, name, text) for layer, name, text in sources()}
+    names |= texts.keys()
+    found = {
+        module: {
+            next(known for known in (one.module, one.module.rpartition(".")[0]) if known in names)
+            for one in imported
+            if not one.named and {one.module, one.module.rpartition(".")[0]} & names
+        }
+        - {module}
+        for module, imported in texts.items()
+    }
+    assert sum(map(len, found.values())) > len(found)
+    assert circle(found) == []
+
+
+def test_a_circle_is_seen() -> None:
+    assert circle({"a": {"b"}, "b": {"c"}, "c": {"a"}}) != []
+    assert circle({"a": {"b", "c"}, "b": {"c"}, "c": set()}) == []
+
+
+def name_of(path: str) -> str:
+    """`evaluator.judge.chord` for `judge/chord.py`."""
+    parts = Path(path).with_suffix("").parts
+    return ".".join(("evaluator", *(part for part in parts if part != "__init__")))
 
 
 def test_the_core_calls_nothing_outside() -> None:
