@@ -15,7 +15,7 @@ from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import Judgement
 from evaluator.practise.plan import plan
 from evaluator.report.build import build_report
-from evaluator.report.headline import times_through
+from evaluator.report.headline import times_through, told_apart
 from evaluator.report.model import ChartFacts, Report
 from evaluator.report.passes import tell_passes
 from evaluator.report.sentences import REMARKS
@@ -97,7 +97,8 @@ def _understood_as(found: Understood) -> tuple[str, ...]:
     hand = found.song.hand
     remark = REMARKS["one hand" if found.alone is None else "hand alone"].format(hand=hand)
     within = (REMARKS["within"],) if found.within else ()
-    return within if hand is None else (*within, remark)
+    apart = (told_apart(found.apart),) if found.apart else ()
+    return (*within, *apart) if hand is None else (*within, remark)
 
 
 def grade_take(

@@ -34,7 +34,7 @@ PARTS: Final[dict[Part, PartOfMark]] = {
     # The pattern is learnt once and then goes by itself.
     "rhythm": PartOfMark("the pattern, in time", 10.0, by_bars=True),
     # A lost bar throws out everyone who plays along.
-    "form": PartOfMark("every bar, no fewer and no more", 22.0, by_bars=False),
+    "form": PartOfMark("every bar, none missing and none too many", 22.0, by_bars=False),
     # Whether it went on in time.
     "touch": PartOfMark("how it was played", 20.0, by_bars=False, by_choice=True),
 }

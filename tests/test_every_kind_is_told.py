@@ -29,11 +29,12 @@ from evaluator.judge.verdict import TouchAspect as Aspect
 from evaluator.practise import times
 from evaluator.practise import words as practise
 from evaluator.report import (
-    class_lessons,
     class_take,
+    class_words,
     faults,
     form_told,
-    manners,
+    form_words,
+    manner_words,
     sentences,
     touch,
 )
@@ -87,14 +88,14 @@ FULL: dict[str, tuple[set[str], Words]] = {
     "a phrase for each fault of the pattern": (FAULTS, sentences.PHRASES),
     "a mark for each fault of the pattern": (FAULTS, faults.CASE_KINDS),
     "a rule for each fault of the pattern": (FAULTS, faults.RULES),
-    "a class's words for each fault of the pattern": (FAULTS, class_lessons.PATTERN),
+    "a class's words for each fault of the pattern": (FAULTS, class_words.PATTERN),
     "what fails at a place of the pattern": (FAULTS, practise.FAILS_IN_PATTERN),
     "what fails in a pattern": (FAULTS, practise.PATTERN_FAILS),
     "what to listen for in a pattern": (FAULTS, practise.LISTEN),
     # Into a chord nothing can be added: what is added has no place in the chart.
     "what fails into a chord in time": (FAULTS - {"added"}, of("rhythm", practise.FAILS)),
-    "a name for each manner": (words(Manner), manners.NAMES),
-    "how a hand plays in each manner": (words(Manner), manners.PLAYS),
+    "a name for each manner": (words(Manner), manner_words.NAMES),
+    "how a hand plays in each manner": (words(Manner), manner_words.PLAYS),
     "a clause for each wrong chord": (WRONG, sentences.CLAUSES),
     "a phrase for each wrong chord": (WRONG, sentences.PHRASES),
     "a mark for each wrong chord": (WRONG, faults.CASE_KINDS),
@@ -109,8 +110,8 @@ FULL: dict[str, tuple[set[str], Words]] = {
     ),
     "a price for each finding": (FORM, marks.PRICES),
     "a rule for each finding held against a take": (HELD_AGAINST, marks.FORM_RULES),
-    "a sentence for bars counted": (COUNTED, firsts(form_told.WHOLE)),
-    "a headline for bars counted": (COUNTED, firsts(form_told.BRIEF)),
+    "a sentence for bars counted": (COUNTED, firsts(form_words.WHOLE)),
+    "a headline for bars counted": (COUNTED, firsts(form_words.BRIEF)),
     "a loop for bars counted": (COUNTED, firsts(practise.COUNTS)),
     # A bar that is missing is told by the bars of the time through that are wrong.
     "what is told of a time through": (HELD_AGAINST - {"missing"}, times.FORM),
@@ -197,7 +198,7 @@ def test_every_manner_is_said_and_written(manner: Manner) -> None:
     told = report(judgement(graph, spoiled=spoiled), graph)
     (written,) = json.loads(report_json.to_json(told))["manners"]
     assert written["hands"] == [{"hand": "right", "manner": manner}]
-    assert manners.PLAYS[manner] in written["say"]
+    assert manner_words.PLAYS[manner] in written["say"]
 
 
 def test_every_fault_of_the_pattern_is_in_the_words_of_its_picture() -> None:

@@ -131,7 +131,7 @@ def test_what_another_rhythm_than_the_patterns_costs() -> None:
 def test_what_a_bass_scores() -> None:
     assert table("Bass") == {
         "the bass note that the chart wants, in any octave": points(1.0),
-        "the chord's root where the chart wants another bass": points(bass.HALF),
+        "the chord's root instead of another bass note": points(bass.HALF),
         "another note, put right within the chord's time": points(bass.HALF),
         "another note, or none": points(0.0),
     }

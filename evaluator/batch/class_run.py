@@ -22,7 +22,7 @@ from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import class_take, unread_take
 from evaluator.report.model import Report
 
-DIED: Final = "The program was ended from outside whenever it read this file."
+DIED: Final = "The program was killed each time it read this file."
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,19 +105,20 @@ def _client(address: str) -> Iterator[Any]:
 
 
 _NOBODY: Final = (
-    "No Dask scheduler answers at {address}. One is started with `dask scheduler`; it says its "
+    "No Dask scheduler answers at {address}. Start one with `dask scheduler`; it prints its "
     "address."
 )
 _OTHER_DASK: Final = (
-    "The scheduler at {address} runs another version of Dask; install the same one here and there."
+    "The scheduler at {address} runs another version of Dask; install "
+    "the same version in both places."
 )
 _OTHER_PROGRAM: Final = (
     "A worker of the cluster has another version of this program, or none; install the same one "
     "there."
 )
-_GONE: Final = "The scheduler at {address} was lost while it was at work."
+_GONE: Final = "The scheduler at {address} stopped answering during the work."
 _NO_WORKER: Final = (
-    "The scheduler has had no worker for a minute. One is started with `dask worker ADDRESS`."
+    "The scheduler has had no worker for a minute. Start one with `dask worker ADDRESS`."
 )
 
 

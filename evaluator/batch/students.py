@@ -113,8 +113,8 @@ def _wrong(pattern: str, name: str, known: Mapping[str, Row]) -> str:
     if not name:
         return f"there is no name for `{pattern}`"
     if len(name) > LONGEST:
-        return f"a name of {len(name)} letters is no name"
+        return f"a name of {len(name)} letters is too long"
     first = known.get(pattern.casefold())
     if first is not None:
-        return f"`{pattern}` stands here a second time; the first is for {first.name}"
+        return f"`{pattern}` is listed twice; the first is for {first.name}"
     return ""

@@ -71,11 +71,11 @@ def take_apart(text: str, offset: int) -> Adorned:
             hint = near or f"the signs are ~{', ~'.join(SIGNS)}"
             raise RefusedError(f"`~{word}` is not a sign of a note", hint, at)
         if word in signs:
-            raise RefusedError(f"`~{word}` stands twice behind this note", "", at)
+            raise RefusedError(f"`~{word}` is given twice after this note", "", at)
         signs.append(word)
         at += 1 + len(word)
     if not found[2] and (found[1] is not None or signs):
-        raise RefusedError("a note is missing here", "write the note behind its graces", offset)
+        raise RefusedError("a note is missing here", "write the note after its grace notes", offset)
     return Adorned(
         notes=found[2],
         offset=offset + found.start(2),

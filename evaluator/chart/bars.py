@@ -64,7 +64,7 @@ class BarReader:
             return (), None
         self._count_read += len(bars)
         if self._count_read > MOST_BARS:
-            self._note(line.number, 1, f"here the chart grows beyond {MOST_BARS} bars")
+            self._note(line.number, 1, f"from here on the chart has more than {MOST_BARS} bars")
             self._mistakes.settle()
         return tuple(bars), self._count(line, cuts[-1] + 1)
 
@@ -121,7 +121,7 @@ class BarReader:
         sign = next(token for token in tokens if token.text == "%")
         if len(tokens) > 1:
             hint = "% repeats the whole bar before it; write the chords out"
-            self._note(number, sign.column, "% stands with other signs in its bar", hint)
+            self._note(number, sign.column, "% must stand alone in its bar", hint)
         elif before is None:
             hint = "write the chords out where a section begins"
             self._note(number, sign.column, "% has no bar before it in this section", hint)
@@ -238,9 +238,9 @@ def _plain_chord(token: str, chord: _ChordReader) -> ChordSymbol:
     if values.is_count(token):
         raise RefusedError("a count stands inside the line", f"put it at the end: | {token}")
     if _BARE_METER.fullmatch(token):
-        raise RefusedError("a meter needs a colon behind it", f"write {token}: G")
+        raise RefusedError("a meter needs a colon after it", f"write {token}: G")
     if token.startswith(":") or token.endswith(":"):
-        raise RefusedError("repeat signs are not read", "write x2 behind the line")
+        raise RefusedError("repeat signs are not read", "write x2 after the line")
     coloured = _COLOURED.fullmatch(token)
     if coloured:
         hint = f"put a space before a colour: {coloured['chord']} ({coloured['colour']})"

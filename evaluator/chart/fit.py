@@ -95,7 +95,7 @@ def _check_columns(chart: Chart, mistakes: Mistakes) -> None:
                     f"{called} of [{section.name}] has {_plural(notes.columns, 'column')} "
                     f"for the {notes.hand} hand, which do not fit a bar of {meter}",
                     f"write {meter.beats} columns, or {2 * meter.beats} for half beats; "
-                    "a comma parts one column: E4,F4",
+                    "a comma splits one column: E4,F4",
                 )
 
 
@@ -131,7 +131,7 @@ def _check_length(chart: Chart, mistakes: Mistakes) -> None:
                 mistakes.add(
                     section.line if section.line > line.line else line.line,
                     1,
-                    f"here the song grows beyond {MOST_BARS} bars",
+                    f"from here on the song has more than {MOST_BARS} bars",
                     "look for a count that is too large",
                 )
                 return

@@ -142,7 +142,7 @@ def _bass_rule(text: str, line: int, column: int) -> BassRule:
     chord = values.chord(found[1])
     if chord.bass:
         raise RefusedError(
-            f"`{found[1]}` has a bass of its own, so no rule can hold for it",
+            f"`{found[1]}` has a bass of its own, so no rule can apply to it",
             f"write the rule for `{chord.without_bass().text}`",
         )
     return BassRule(

@@ -129,7 +129,7 @@ def _value(
     if word == "optional":
         return True
     if not text:
-        mistakes.add(*place, f"`{word}` says nothing", f"write {_EXAMPLES[word]}")
+        mistakes.add(*place, f"`{word}` needs a value", f"write {_EXAMPLES[word]}")
         return None
     if word == "pattern":
         return _patterns(text, place, patterns, mistakes)

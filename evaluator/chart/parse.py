@@ -71,7 +71,7 @@ def _without_bars(lines: Sequence[TextLine], mistakes: Mistakes) -> list[TextLin
         mistakes.add(
             bars[0].number,
             bars[0].column(),
-            "these bars stand above the first section",
+            "these bars come before the first section",
             "write a heading above them: [Verse]",
         )
     return [line for line in lines if line.kind == "other"]

@@ -89,7 +89,8 @@ def read_patterns(blocks: Sequence[Block], meter: Meter, mistakes: Mistakes) -> 
             mistakes.add(
                 block.head.number,
                 block.head.column(),
-                f"pattern `{block.name}` in {pattern.meter} stands in line {twin[0].line} already",
+                f"pattern `{block.name}` in {pattern.meter} is already defined in line "
+                f"{twin[0].line}",
                 "give one of them another name or another meter",
             )
         patterns.append(pattern)
@@ -99,7 +100,9 @@ def read_patterns(blocks: Sequence[Block], meter: Meter, mistakes: Mistakes) -> 
 def _read_block(block: Block, meter: Meter, mistakes: Mistakes) -> Pattern | None:
     head = block.head
     if block.name.casefold() == values.FREE:
-        message = f"`{block.name}` says that any rhythm will do, so no pattern can be called so"
+        message = (
+            f"`{block.name}` means that any rhythm will do, so a pattern cannot have that name"
+        )
         mistakes.add(head.number, head.column(), message, "give the pattern another name")
         return None
     if block.meter:
@@ -242,9 +245,9 @@ def _count_is_true(name: str, row: _Row, meter: Meter, mistakes: Mistakes) -> bo
     mistakes.add(
         row.line.number,
         row.columns[place],
-        f"beat {row.signs[place]} does not stand here in a bar of {meter} "
+        f"beat {row.signs[place]} does not belong here in a bar of {meter} "
         f"with {len(row.signs)} columns",
-        f"a pattern for another meter names it: pattern {name} 3/4",
+        f"name the meter of the pattern: pattern {name} 3/4",
     )
     return False
 

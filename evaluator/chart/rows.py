@@ -98,7 +98,7 @@ def _cells(line: TextLine, offset: int, mistakes: Mistakes) -> list[_Cell] | Non
     if rest or len(cuts) < 2:
         column = line.column(cuts[-1] + 1) if rest else len(line.text)
         counted = re.fullmatch(r"x\d\S*", rest, re.I)
-        hint = "a count stands behind the line of bars" if counted else "end the row with |"
+        hint = "a count belongs after the line of bars" if counted else "end the row with |"
         mistakes.add(line.number, column, "the row is not closed", hint)
         return None
     cells = []
@@ -157,7 +157,7 @@ class _CellReader:
                 elif part == HELD and sounding:
                     held += share
                 elif part == HELD:
-                    raise RefusedError("nothing sounds that could be held here", "", offset)
+                    raise RefusedError("there is nothing to hold here", "", offset)
                 elif part == SILENT:
                     sounding = False
                 else:
@@ -225,11 +225,11 @@ def _together(text: str, offset: int) -> tuple[Pitch, ...]:
     for note in text.split("+"):
         pitch = _note(note, offset)
         if pitch.key in pitches:
-            raise RefusedError(f"`{note}` stands twice in this strike", "", offset)
+            raise RefusedError(f"`{note}` is written twice in this chord", "", offset)
         pitches[pitch.key] = pitch
         offset += len(note) + 1
     if len(pitches) > MOST_TOGETHER:
-        raise RefusedError(f"a hand strikes at most {MOST_TOGETHER} keys together", "", offset - 1)
+        raise RefusedError(f"a hand plays at most {MOST_TOGETHER} keys at once", "", offset - 1)
     return tuple(pitches[key] for key in sorted(pitches))
 
 

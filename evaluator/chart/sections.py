@@ -88,7 +88,7 @@ class SectionReader:
                 line.number,
                 line.text.rindex("|") + 2,
                 "an `or` line has no count of its own",
-                "the count of the line above it holds; write the bars out",
+                "it takes the count of the line above; write the bars out",
             )
         draft.lines[-1].ways.append(_DraftWay(bars))
 
@@ -104,7 +104,7 @@ class SectionReader:
                 line.number,
                 line.column(),
                 "these words have no line of bars above them in this section",
-                "words stand under the bars that they are sung over; # makes a comment",
+                "words go under the bars they are sung over; # starts a comment",
             )
         else:
             draft.lines[-1].ways[-1].words += line.text.split()
@@ -115,7 +115,7 @@ class SectionReader:
                 line.number,
                 line.column(),
                 "this row has no line of bars above it in this section",
-                "exact notes stand under their bars; a pattern stands above the first section",
+                "exact notes go under their bars; a pattern goes above the first section",
             )
             return
         way = draft.lines[-1].ways[-1]
@@ -133,7 +133,7 @@ class SectionReader:
         name = header_name(text)
         if name:
             return (
-                f"`{name}:` is a header line, it stands above the first section",
+                f"`{name}:` is a header line and belongs above the first section",
                 "for one section write the option in its heading: [Verse] tempo 80",
             )
         return None
@@ -178,7 +178,7 @@ class _Playings:
         later = [d.heading for d in drafts if d.lines and d.heading.folded == heading.folded]
         hint = did_you_mean(heading.name, [v[0].heading.name for v in self._written.values()])
         if later:
-            hint = f"its bars stand in line {later[0].line}; write them where it is first played"
+            hint = f"its bars are in line {later[0].line}; write them where it is first played"
         self._mistakes.add(
             heading.line,
             heading.column,
@@ -215,7 +215,7 @@ class _Playings:
                 heading.line,
                 heading.column,
                 f"[{heading.name}] has no counted line, so `tail` has nothing to count",
-                "write a count behind its last line: | D | x4",
+                "write a count after its last line: | D | x4",
             )
         self._check_held(heading, section)
         return section
@@ -229,7 +229,8 @@ class _Playings:
             self._mistakes.add(
                 heading.line,
                 heading.column,
-                f"[{heading.name}] ends in a line of a free number, so its last bar is not known",
+                f"[{heading.name}] ends in a line played any number of times, so its "
+                f"last bar is not known",
                 "write the bar that is held under it: | <D> |",
             )
 

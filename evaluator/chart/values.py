@@ -115,7 +115,7 @@ def count(text: str) -> Count:
     high = None if found[4] else int(found[3] or low)
     if low == 0:
         raise RefusedError(
-            "a line cannot be played no times", "a section that may be left out is `optional`"
+            "a line cannot be played zero times", "a section that may be left out is `optional`"
         )
     if high is not None and high < low:
         raise RefusedError(

@@ -109,7 +109,7 @@ class _Layout:
     def _too_free(self, section: int) -> ChartError:
         line = self._chart.sections[section].line
         message = f"here the song has more than {MOST_WAYS} ways from bar to bar"
-        hint = "fewer sections can be optional, or fewer lines have an `or`"
+        hint = "make fewer sections optional, or give fewer lines an `or`"
         return ChartError((Mistake(self._chart.file, line, 1, "", message, hint),))
 
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 P = TypeVar("P")
 
 ECHO_MENDED = (
-    "The terminal did not show what is typed, as after a program that was killed; now it does."
+    "The terminal was not showing what you type, because a program had been killed; now it does."
 )
 
 
@@ -77,11 +77,11 @@ def recover_takes(folder: Path) -> None:
             finished = finish(journal)
         except OSError as error:
             name = error.filename or journal
-            say_error(f"A take that was left behind could not be saved ({shown(str(name))}).")
+            say_error(f"An unfinished take could not be saved ({shown(str(name))}).")
             continue
         if finished.take is not None:
             say(
-                "A take was left behind unfinished; it is saved now: "
+                "An unfinished take was found; it is saved now: "
                 f"{shown(str(finished.take.path))} ({amount(finished.take.notes, 'note')})."
             )
         _tell_aside(finished)

@@ -18,9 +18,8 @@ def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
     parser = Parser(
         prog="evaluator chart",
-        description="Look after charts: draft one from a sheet, check it before it is handed "
-        "out, print it, make it from a score or a score of it, or write a MIDI file of it to play "
-        "along to.",
+        description="Work with charts: draft one from a sheet, check it before you hand it "
+        "out, print it, convert it from or to a score, or write a MIDI file to play along to.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",
         formatter_class=HelpFormatter,
         allow_abbrev=False,

@@ -22,7 +22,7 @@ def add_to(commands: Any) -> None:
     """Add the command to the subparsers of `evaluator chart`."""
     parser = commands.add_parser(
         "check",
-        help="list the mistakes of a chart, or say what it comes to",
+        help="list the mistakes in a chart, or count its bars",
         description="List every mistake of a chart with its place and what would be right, or say "
         "how many bars each section comes to: the quickest way to see that a line is missing.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",

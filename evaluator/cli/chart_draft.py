@@ -38,9 +38,9 @@ def add_to(commands: Any) -> None:
         help="draft a chart from a sheet with chords above the words, and a take",
         description="Draft a chart from the sheet that is handed out, plain text with lines of "
         "chords above the words, and from a take of the song, which shows how long each chord "
-        "lasts, the bass under it and the pattern of the hands; of a take alone the chords "
-        "are named from its notes. What is doubtful is marked: read "
-        "the chart through before it is handed out.",
+        "lasts, the bass under it and the pattern of the hands; from a take alone, the "
+        "chords are named by its notes. What is doubtful is marked: read the chart "
+        "through before you hand it out.",
         epilog="examples:\n"
         "  evaluator chart draft charts/sheets/pewter_sky.txt -o sky.txt\n"
         "  evaluator chart draft charts/sheets/kettle_lane.txt "
@@ -74,7 +74,9 @@ def run(options: argparse.Namespace) -> int:
         check_new(options.output)
     tempo, meter = _tempo(options.tempo), _meter(options.meter)
     if options.sheet is None and options.take is None:
-        raise UsageError("Give a sheet, a take with --take, or both: there is nothing to draft of.")
+        raise UsageError(
+            "Give a sheet, a take with --take, or both: there is nothing to draft from."
+        )
     _check_page(options)
     from evaluator.draft import Asked, write_draft
 
@@ -85,7 +87,9 @@ def run(options: argparse.Namespace) -> int:
     if options.html is not None:
         _write_page(options, text)
     sure, bars = draft.sure
-    say_error(f"{sure} of {bars} bars are sure; the others say in comments what is not", who="")
+    say_error(
+        f"{sure} of {bars} bars are sure; comments say what is doubtful in the others", who=""
+    )
     return 0
 
 

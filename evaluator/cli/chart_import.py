@@ -18,10 +18,10 @@ def add_to(commands: Any) -> None:
     """Add the command to the subparsers of `evaluator chart`."""
     parser = commands.add_parser(
         "import",
-        help="make a chart of a MusicXML score",
-        description="Make a chart of a MusicXML score: a lead sheet gives chords and words, "
-        "a piano score its notes, a choir or a quartet the chords of all parts together. What the "
-        "score does not say is told: read the chart through before it is handed out.",
+        help="make a chart from a MusicXML score",
+        description="Make a chart from a MusicXML score: a lead sheet gives chords and words, "
+        "a piano score its notes, a choir or a quartet the chords of all parts together. "
+        "What the score leaves open is said: read the chart through before you hand it out.",
         epilog="example: evaluator chart import kettle_lane.musicxml -o lane.txt",
         formatter_class=HelpFormatter,
         allow_abbrev=False,

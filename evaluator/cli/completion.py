@@ -20,7 +20,7 @@ examples:
   evaluator completion bash > evaluator.bash
   evaluator completion zsh > _evaluator
 
-The script has to lie where the shell looks for it, as the README says for each shell.
+Put the script where the shell looks for it, as the README says for each shell.
 """
 
 NO_SHTAB: Final = (

@@ -63,7 +63,7 @@ def parser() -> argparse.ArgumentParser:
     parser = Parser(
         prog="evaluator demo",
         description="Grade the take that comes with the program, to see what a report looks like. "
-        "It says where the chart and the take lie, for trying the other commands on them.",
+        "It says where the chart and the take are, so that you can try the other commands on them.",
         epilog="example: evaluator demo",
         formatter_class=HelpFormatter,
         allow_abbrev=False,

@@ -115,7 +115,7 @@ def read_text(path: str, role: Role) -> str:
     try:
         return _read(path, role).decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise FileError(f"{shown(path)} is no text in UTF-8; save it as such.") from None
+        raise FileError(f"{shown(path)} is not UTF-8 text; save it as UTF-8.") from None
 
 
 def are_swapped(chart: str, take: str) -> bool:
@@ -182,7 +182,7 @@ def check_new(path: str) -> None:
     """Refuse to write a chart over anything. Raises `FileError`."""
     if os.path.lexists(path):
         raise FileError(
-            f"{shown(path)} is there already, and a chart is handwork: "
+            f"{shown(path)} already exists, and a chart is handwork: "
             "give another name, or move it away."
         )
 
@@ -209,7 +209,7 @@ def check_no_input_among_pages(folder: str, inputs: Iterable[str]) -> None:
     for given in inputs:
         if pages and _place(given) in pages:
             raise UsageError(
-                f"{shown(given)} is given to be read; a page could be written over it. "
+                f"{shown(given)} is an input, and a page could overwrite it. "
                 "Give another folder for the pages."
             )
 
@@ -232,7 +232,7 @@ def check_not_input(path: str, inputs: Iterable[str]) -> None:
             same = os.path.realpath(path) == os.path.realpath(given)
         if same:
             raise UsageError(
-                f"{shown(path)} is given to be read; the report would be written over it. "
+                f"{shown(path)} is an input, and the report would overwrite it. "
                 "Give the report another name."
             )
 

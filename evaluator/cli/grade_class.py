@@ -85,8 +85,8 @@ def _kept(journal: Journal, wanted: Wanted) -> str:
     if not len(journal) or place_for(wanted) is None:
         return ""
     return (
-        f"{amount(len(journal), 'take').capitalize()} are graded and kept; "
-        "the same command goes on from there."
+        f"{amount(len(journal), 'take').capitalize()} are graded and kept; run the "
+        f"same command again to go on from there."
     )
 
 
@@ -135,7 +135,7 @@ def _graded(
                 # Last of all: whatever is not in the journal is done again.
                 journal.add(done.key, _listed(done.outcome, wanted))
             elif not told:
-                say_error("Going on with a run that was broken off.")
+                say_error("Resuming an interrupted run.")
                 told = True
             takes.append(shared(done.outcome.take))
             advance()

@@ -19,10 +19,10 @@ examples:
   evaluator grade charts/kettle_lane.txt recordings/class --rubric first-steps
   evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.mid --hand left
 
-The student of a file is what stands before " - " in its name, else the name. Of several
-takes of a student the best and the latest are told; the latest is the last by file name.
-A run over many takes that is broken off goes on where it stopped when the same command is
-given again.
+A file's student is what comes before " - " in its name, or else the whole name. Of a
+student's takes the best and the latest are shown; the latest is the last by file name. An
+interrupted run over many takes goes on where it stopped when the same command is given
+again.
 """
 STANDARD_OUTPUT: Final = "-"
 
@@ -95,7 +95,7 @@ def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
 def _jobs(word: str) -> int:
     """A number of workers, from 1."""
     if not (word.isascii() and word.isdigit() and int(word) > 0):
-        raise argparse.ArgumentTypeError(f"{word!r} is no number of jobs; give 1, 2, 3 ...")
+        raise argparse.ArgumentTypeError(f"{word!r} is not a number of jobs; give 1, 2, 3 ...")
     return int(word)
 
 
@@ -104,7 +104,7 @@ def parser() -> argparse.ArgumentParser:
     parser = Parser(
         prog="evaluator grade",
         description="Grade takes of a song against its chart: chords, bass, pattern and form, "
-        "bar by bar. Of one take its report is shown; of several, or of a folder, the class.",
+        "bar by bar. One take gives a report; several, or a folder, give the class.",
         epilog=EXAMPLE,
         formatter_class=HelpFormatter,
         allow_abbrev=False,
@@ -117,7 +117,7 @@ def parser() -> argparse.ArgumentParser:
     add(
         "--rubric",
         metavar="RUBRIC",
-        help="the yardstick: first-steps, steady (the usual one), concert-ready, or a file",
+        help="the yardstick: first-steps, steady (the default), concert-ready, or a file",
     )
     add("--roster", metavar="FILE", help="the students' names, a table: pattern,name")
     add("--csv", metavar="FILE", help="write a gradebook for a spreadsheet; - for stdout")
@@ -127,12 +127,16 @@ def parser() -> argparse.ArgumentParser:
         metavar="FILE",
         help="write the reports as JSON (of a class a list); - for stdout",
     )
-    add("--hand", choices=("left", "right"), help="judge one hand alone (else it is heard)")
+    add(
+        "--hand",
+        choices=("left", "right"),
+        help="judge this hand alone (otherwise recognised)",
+    )
     add(
         "--channel",
         metavar="N",
         type=channel,
-        help="judge this MIDI channel alone, 1 to 16 (else an accompaniment is told apart)",
+        help="judge this MIDI channel alone, 1 to 16 (otherwise an accompaniment is told apart)",
     )
     add("--bars", metavar="A-B", help="the takes are of these bars, played round and round")
     add(
@@ -146,7 +150,7 @@ def parser() -> argparse.ArgumentParser:
     add("--reports", action="store_true", help="show each report of a class, too")
     where = parser.add_mutually_exclusive_group()
     where.add_argument(
-        "--jobs", metavar="N", type=_jobs, help="grade on so many cores (all, if worth it)"
+        "--jobs", metavar="N", type=_jobs, help="grade on this many cores (all, if it pays)"
     )
     where.add_argument(
         "--cluster", metavar="ADDRESS", help="grade a class on the workers of this Dask scheduler"

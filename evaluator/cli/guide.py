@@ -43,20 +43,20 @@ def add_to(commands: Any) -> None:
         "--tempo",
         metavar="BPM",
         type=_tempo,
-        help="beats a minute where it begins (without it the chart's)",
+        help="beats a minute at the start (default: the chart's)",
     )
     parser.add_argument(
         "--hands",
         choices=("left", "right", "both"),
         default="both",
-        help="the hand that is to be heard (both)",
+        help="the hand to be heard (default: both)",
     )
     parser.add_argument(
         "--times", metavar="N", type=_times, default=1, help="how often, one after another (1)"
     )
     parser.add_argument("--click", action="store_true", help="a click on every beat throughout")
     parser.add_argument(
-        "-o", "--output", metavar="FILE", required=True, help="the MIDI file to be written (.mid)"
+        "-o", "--output", metavar="FILE", required=True, help="the MIDI file to write (.mid)"
     )
     parser.set_defaults(run=run)
 
@@ -96,7 +96,7 @@ def _tempo(word: str) -> float:
     bpm = _number(word)
     if bpm is None or not BPM[0] <= bpm <= BPM[1]:
         raise argparse.ArgumentTypeError(
-            f"`{word}` is no tempo; it is a number from {BPM[0]:g} to {BPM[1]:g}"
+            f"`{word}` is not a tempo; give a number from {BPM[0]:g} to {BPM[1]:g}"
         )
     return bpm
 
@@ -104,7 +104,7 @@ def _tempo(word: str) -> float:
 def _times(word: str) -> int:
     if not (word.isascii() and word.isdigit() and 1 <= int(word) <= MOST_TIMES):
         raise argparse.ArgumentTypeError(
-            f"`{word}` is no number of times; it is a whole number from 1 to {MOST_TIMES}"
+            f"`{word}` is not a number of times; give a whole number from 1 to {MOST_TIMES}"
         )
     return int(word)
 

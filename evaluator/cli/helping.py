@@ -1,4 +1,4 @@
-"""How is the help of a command set, and how is one told that words were not understood?
+"""How is the help of a command laid out, and how are wrong options reported?
 
 What a command is for, and remarks behind the examples, are filled to the width of the
 terminal. An example is a line to be copied: it stays as it is, however long.

@@ -26,7 +26,7 @@ examples:
   evaluator history --csv takes.csv
   evaluator history --student "Anna Appleby" --forget
 
-The history lies in the user's data folder, or in the folder that EVALUATOR_HISTORY names.
+The history is kept in your data folder, or in the folder that EVALUATOR_HISTORY names.
 """
 STANDARD_OUTPUT: Final = "-"
 
@@ -70,7 +70,7 @@ def _forget(options: argparse.Namespace, file: Path, chart: str | None) -> int:
 
     chosen = chart is not None or options.student is not None
     if chosen == options.all:
-        raise UsageError("Say what to forget: a CHART, a --student, both, or --all, and not two.")
+        raise UsageError("Say what to forget: a CHART, a --student, both, or --all by itself.")
     if file.exists():
         with opened(file) as history:
             gone = history.forget(chart=chart, student=options.student)
@@ -81,7 +81,7 @@ def _forget(options: argparse.Namespace, file: Path, chart: str | None) -> int:
     if gone.asides:
         say(
             f"Deleted, too: {amount(gone.asides, 'file')} of a history that was damaged and had "
-            "been put aside; whose takes were in it cannot be told any more."
+            "been put aside; nobody can tell any more whose takes were in it."
         )
     return 0
 
@@ -90,7 +90,9 @@ def _tell_of_damage(reading: "Reading") -> None:
     from evaluator.report.places import amount
 
     if reading.odd:
-        say_error(f"{amount(reading.odd, 'take').capitalize()} could not be read: passed over.")
+        say_error(
+            f"{amount(reading.odd, 'take').capitalize()} could not be read and had to be skipped."
+        )
     if reading.damaged:
         say_error("A part of the history is damaged; what can be read is here.")
 
@@ -145,7 +147,7 @@ def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
     parser = Parser(
         prog="evaluator history",
-        description="Show how it went from day to day: the marks, the bars that stay wrong, the "
+        description="Show progress from day to day: the marks, the bars that stay wrong, the "
         "bars that are mastered. Every take that was graded is in it, on this computer only.",
         epilog=EXAMPLE,
         formatter_class=HelpFormatter,

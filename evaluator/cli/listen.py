@@ -34,7 +34,7 @@ def run(words: Sequence[str]) -> int:
     options = parser().parse_args(words)
     text = read_chart_text(options.chart)
     if options.speed is not None and options.replay is None:
-        raise UsageError("--speed is for a --replay; nobody plays faster for it.")
+        raise UsageError("--speed works only with --replay.")
     if options.replay is not None:
         _check_replay(options.replay, options.channel)
     from evaluator.grading import prepare

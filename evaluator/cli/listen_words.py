@@ -41,8 +41,10 @@ def parser() -> argparse.ArgumentParser:
     """What can be said after the command's name."""
     parser = Parser(
         prog="evaluator listen",
-        description="Listen to a song being played at the piano, show the bar that is being played "
-        "and the marks of those that are over, and give the report when the song is done.",
+        description=(
+            "Listen to a song at the piano, show the bar being played and the "
+            "marks of those before it, and give the report at the end."
+        ),
         epilog=EXAMPLE,
         formatter_class=HelpFormatter,
         allow_abbrev=False,
@@ -62,7 +64,7 @@ def parser() -> argparse.ArgumentParser:
         metavar="BARS",
         type=_bars,
         default=0,
-        help="bars to be counted in, after any first note, on screen and through the piano",
+        help="bars to count in, started by any note, on screen and through the piano",
     )
     parser.add_argument(
         "--tempo",
@@ -71,14 +73,12 @@ def parser() -> argparse.ArgumentParser:
         help="of count-in and click, instead of the chart's",
     )
     parser.add_argument(
-        "--click", action="store_true", help="go on clicking through the piano while it is played"
+        "--click", action="store_true", help="keep clicking through the piano during the song"
     )
     parser.add_argument(
         "--save", metavar="DIR", default=FOLDER, help=f"where takes are kept (default: {FOLDER})"
     )
-    parser.add_argument(
-        "--plain", action="store_true", help="a line a bar in plain words, no picture"
-    )
+    parser.add_argument("--plain", action="store_true", help="one line per bar, in plain words")
     parser.add_argument("--student", metavar="NAME", type=shown, help="who plays, for the history")
     parser.add_argument("--no-history", action="store_true", help="keep nothing in the history")
     parser.add_argument(
@@ -88,6 +88,6 @@ def parser() -> argparse.ArgumentParser:
         "--speed",
         metavar="N",
         type=lambda text: number(text, *SPEEDS, "a speed"),
-        help="replay so many times as fast",
+        help="replay this many times as fast",
     )
     return parser

@@ -26,7 +26,7 @@ COMMANDS = {
     "listen": ("evaluator.cli.listen", "listen to a piano live, follow and grade"),
     "practise": ("evaluator.cli.practise", "practise at the piano what did not go well"),
     "ports": ("evaluator.cli.ports", "list the pianos that can be listened to"),
-    "history": ("evaluator.cli.history", "show how it went from day to day"),
+    "history": ("evaluator.cli.history", "show progress from day to day"),
     "chart": ("evaluator.cli.chart", "check, print and convert charts; make guides"),
     "completion": ("evaluator.cli.completion", "let the shell complete these commands"),
 }

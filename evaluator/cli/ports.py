@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from evaluator.live.names import PortName
 
 CHECK: Final = """\
-No piano is there. Check that
+No piano was found. Check that
   - it is switched on, and the cable is in its USB TO HOST or MIDI OUT socket,
   - the computer has seen it (some need a driver, or a setting of the piano for USB),
   - no other program is holding it: close recorders, notation programs, web pages."""

@@ -63,7 +63,7 @@ def parser() -> argparse.ArgumentParser:
         "--save", metavar="DIR", default=FOLDER, help=f"where takes are kept (default: {FOLDER})"
     )
     parser.add_argument(
-        "--plain", action="store_true", help="a line for each thing in plain words, no picture"
+        "--plain", action="store_true", help="one line for each thing, in plain words"
     )
     parser.add_argument("--student", metavar="NAME", type=shown, help="who plays, for the history")
     parser.add_argument("--no-history", action="store_true", help="keep nothing in the history")

@@ -34,8 +34,8 @@ def journal_for(wanted: Wanted) -> Iterator[Journal]:
             journal = Journal(file)
         except JournalError:
             raise FileError(
-                f"{shown(place)} stands where the program puts down what it has done, and is "
-                "something else; give it another name."
+                f"{shown(place)} is in the way: the program keeps its progress under "
+                f"that name. Give the file another name."
             ) from None
         yield journal
         _delete(place, file)

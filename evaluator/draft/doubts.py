@@ -1,8 +1,8 @@
 """What about a bar is not sure?
 
-A bar is doubted that sounds plainly more like another chord than like the sheet's, one in
-which nothing was struck, and one of another length than the rest. The likelihoods are those
-that the way through the sheet was found by.
+A bar is doubtful if it sounds clearly more like another chord than the sheet's, if nothing was
+played in it, or if its length differs from the others'. The likelihoods are the ones used to
+find the way through the sheet.
 """
 
 from collections.abc import Collection, Sequence
@@ -41,10 +41,10 @@ class Doubter:
         """Sentences on one bar of the take; `coloured` are the colours heard in it."""
         found = []
         if bar.beats != meter.beats:
-            found.append(f"{bar.beats} beats long: a bar of its own, or did the take halt?")
+            found.append(f"{bar.beats} beats long: is it meant to be, or did the take halt?")
         span = slice(2 * bar.first, 2 * (bar.first + bar.beats))
         if not self.heard.tones[span].any() and not last:
-            found.append("nothing was struck here")
+            found.append("nothing was played here")
         for one in bar.spans:
             better = self._better(one)
             if better is not None and one.chord is not None and better not in coloured:

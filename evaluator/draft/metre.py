@@ -1,8 +1,8 @@
 """Which beats, which bars: how is the take counted so that the sheet fits best?
 
-The beats that were found, and the same half a beat later (a song may be played against the
-beat throughout), each in bars of the meters that songs have; what fits best is taken. What
-the teacher says of tempo and meter is believed.
+Tries the beats that were found, and the same beats half a beat later (a song may be played
+against the beat throughout), each grouped into bars of the usual meters, and takes what fits
+best. A tempo or meter given by the teacher is believed.
 """
 
 from collections.abc import Callable, Sequence

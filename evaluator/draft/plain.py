@@ -30,12 +30,12 @@ def draft_sheet(sheet: Sheet, asked: Asked) -> Draft:
     meter = asked.meter or sheet.meter
     if meter is None:
         meter = COMMON_TIME
-        remarks.append(f"the sheet says no meter; {meter} is assumed")
+        remarks.append(f"the sheet gives no meter; {meter} is assumed")
     tempo = asked.tempo or sheet.tempo
     if tempo is None:
         tempo = ASSUMED_BPM
         remarks.append(
-            f"the sheet says no tempo; {tempo:g} is assumed: write the song's own for it"
+            f"the sheet gives no tempo; {tempo:g} is assumed: write the song's own for it"
         )
     sections = tuple(
         DraftSection(
@@ -50,7 +50,9 @@ def draft_sheet(sheet: Sheet, asked: Asked) -> Draft:
     if sheet.key is None and key is not None:
         remarks.append(f"the key is guessed from the chords: {key.tonic.text} {key.mode}")
     if any(bar.assumed for section in sections for bar in section.bars):
-        remarks.append("the sheet does not say how long a chord lasts; a bar a chord is assumed")
+        remarks.append(
+            "the sheet does not say how long a chord lasts; one bar per chord is assumed"
+        )
     return Draft(
         sheet.title,
         meter,
@@ -106,5 +108,5 @@ def _shared(
             DraftSpan(chord, each + (rest if number == 0 else 0))
             for number, chord in enumerate(part)
         )
-        doubts = (f"{len(part)} chords share {meter.beats} beats; which is how long?",)
+        doubts = (f"{len(part)} chords share {meter.beats} beats; how long is each?",)
         yield DraftBar(meter, spans, doubts=doubts if rest else (), assumed=not barred)

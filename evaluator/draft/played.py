@@ -57,7 +57,7 @@ def struck_enough(take: Take) -> tuple[Strike, ...]:
     """The strikes of a take. Raises `SheetError` for too few."""
     struck = strikes(take)
     if len(struck) < FEWEST_STRIKES:
-        raise SheetError("The take is too short to draft a chart of: play the song through once.")
+        raise SheetError("The take is too short to draft a chart from: play the song through once.")
     if struck[-1].time > LONGEST_TAKE:
         raise SheetError(
             f"The take goes on for more than {LONGEST_TAKE // 60} minutes: give one that has the "
@@ -274,7 +274,7 @@ class _Composer:
             if place and section <= order[place - 1]:
                 remarks.append(
                     f"[{names[section]}] came again after [{names[order[place - 1]]}], "
-                    "which the sheet does not say"
+                    f"which the sheet does not show"
                 )
         left_out = [name for number, name in enumerate(names) if number not in order]
         remarks += [f"[{name}] of the sheet was not played" for name in left_out]

@@ -76,7 +76,9 @@ def read_sheet(raw: bytes, *, name: str) -> Sheet:
     remarks = list(reader.remarks)
     sections = tuple(_resolved(given, remarks))
     if sum(len(line.chords) * line.count for s in sections for line in s.lines) > MOST_CHORDS:
-        raise SheetError(f"This sheet comes to more than {MOST_CHORDS} chords; that is no song.")
+        raise SheetError(
+            f"This sheet comes to more than {MOST_CHORDS} chords; that is too many for a song."
+        )
     if reader.german:
         remarks.append("H and B are read as in German: B natural and B flat")
     title = reader.facts.get("title") or reader.title or name
@@ -138,7 +140,7 @@ class _Reader:
         for sign in (chord for bar in line.row.bars for chord in bar):
             if not sign.read and sign.chord is not None:
                 found.remarks.append(f"{sign.text} is read as {sign.chord.text}")
-        found.remarks += [f"{sign} is no chord and was left out" for sign in line.row.unread]
+        found.remarks += [f"{sign} is not a chord and was left out" for sign in line.row.unread]
         found.remarks += [f"the sheet says: {note}" for note in line.row.notes]
         self._open.lines.append(found)
 
@@ -155,7 +157,7 @@ class _Reader:
     def _above(self, text: str) -> None:
         """Words above all chords: the title, who wrote it, and what nobody asked for."""
         if self.title:
-            self.remarks.append(f"above the first chords stood: {text}")
+            self.remarks.append(f"above the first chords: {text}")
             return
         text = _NUMBERED.sub("", text)
         if by := _BY.fullmatch(text):
@@ -200,7 +202,7 @@ def _facts(given: dict[str, str], remarks: list[str]) -> Sheet:
         except RefusedError:
             remarks.append(f"the sheet's meter could not be read: {given['meter']}")
     if given.get("capo"):
-        remarks.append(f"the sheet says capo {given['capo']}: are these the chords of the piano?")
+        remarks.append(f"the sheet says capo {given['capo']}: are these the chords for the piano?")
     return Sheet("", (), given.get("by", ""), key, tempo, meter)
 
 

@@ -10,9 +10,9 @@ REASONS = {
     errno.EISDIR: "it is a folder",
     errno.EEXIST: "something else has that name",
     errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "your share of the disk is used up",
+    errno.EDQUOT: "your disk quota is used up",
     errno.EFBIG: "it would be larger than files may be here",
-    errno.EROFS: "the disk can only be read",
+    errno.EROFS: "the disk is read-only",
     errno.ENAMETOOLONG: "the name is too long",
     errno.ELOOP: "its links go round in a circle",
 }

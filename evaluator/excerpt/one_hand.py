@@ -6,8 +6,8 @@ song is then followed and judged again as if it were written for that hand only.
 pattern nothing says what each hand plays, and a take is judged as it is.
 """
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -17,7 +17,7 @@ from evaluator.errors import UsageError
 from evaluator.follow.follow import beside_chance, follow_in, key_likeness
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path
-from evaluator.judge.verdict import Judgement
+from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
@@ -42,6 +42,18 @@ PART: Final = 26
 """Semitones of the keyboard, a little over two octaves, within which one hand stays."""
 WIDE: Final = 0.05
 """Share of the strikes, or of the keys at either end, that may be beyond that."""
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """How many strikes a hand was to play, and how many of them it left out."""
+
+    wanted: int
+    missed: int
+
+    @property
+    def share(self) -> float:
+        return self.missed / self.wanted if self.wanted else 0.0
 
 
 def for_hand(graph: BarGraph, hand: Hand) -> BarGraph:
@@ -73,20 +85,25 @@ def follow_hand(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] 
 
 def heard_alone(graph: BarGraph, judgement: Judgement) -> Hand | None:
     """The hand that was played alone, by what both were found to miss; None for both."""
+    found = missed_by(graph, judgement.bars)
+    for hand, other in OTHER.items():
+        enough = min(found[hand].wanted, found[other].wanted) >= LEAST_STRIKES
+        if enough and found[other].share > SILENT and found[hand].share < PLAYS:
+            return hand
+    return None
+
+
+def missed_by(graph: BarGraph, verdicts: Iterable[BarVerdict]) -> Mapping[Hand, Missed]:
+    """What each hand was to strike in some bars, and missed, as far as they were followed."""
     wanted: dict[Hand, int] = {"left": 0, "right": 0}
     missed: dict[Hand, int] = {"left": 0, "right": 0}
-    for verdict in judgement.bars:
+    for verdict in verdicts:
         if verdict.judged:
             for strike in graph.bars[verdict.bar].strikes:
                 wanted[strike.hand] += 1
             for fault in verdict.rhythm.faults:
                 missed[fault.hand] += fault.kind == "missed"
-    for hand, other in OTHER.items():
-        enough = min(wanted[hand], wanted[other]) >= LEAST_STRIKES
-        silent = missed[other] > SILENT * wanted[other]
-        if enough and silent and missed[hand] < PLAYS * wanted[hand]:
-            return hand
-    return None
+    return {hand: Missed(wanted[hand], missed[hand]) for hand in wanted}
 
 
 def may_be_one_hand(graph: BarGraph, strikes: Sequence[Strike]) -> bool:

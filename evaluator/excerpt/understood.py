@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import BarGraph, Hand
 from evaluator.errors import TakeError
+from evaluator.excerpt.apart import OneHandPass, hands_apart
 from evaluator.excerpt.one_hand import follow_hand, heard_alone, may_be_one_hand, side_of
 from evaluator.excerpt.rounds import Round, judge_rounds, looped
 from evaluator.excerpt.song import Song
@@ -51,6 +52,8 @@ class Understood:
     """Each time through a passage."""
     within: bool = False
     """Whether it is a take of the song in which the passage was found."""
+    apart: tuple[OneHandPass, ...] = ()
+    """What the hands practised apart before both played it, and is not judged."""
     alone: Hand | None = None
     """The hand that seems to have played alone, without being asked for."""
 
@@ -78,7 +81,19 @@ def understand(song: Song, heard: Heard, rubric: Rubric) -> Understood:
         again = _judged(song.one_handed(alone), heard, rubric)
         if again.right > found.right + CLEARLY:
             found = again
-    return replace(found, alone=alone)
+    return replace(_together(found, heard, rubric), alone=alone)
+
+
+def _together(found: Understood, heard: Heard, rubric: Rubric) -> Understood:
+    """The take without what the hands practised apart, if they did."""
+    song = found.song
+    if song.hand is not None or song.cut_from is not None or not found.judgement.matches:
+        return found
+    together = hands_apart(song.graph, heard.strikes, found.path, found.judgement)
+    if together is None:
+        return found
+    excusing = replace(heard, gaps=(*heard.gaps, *together.gaps))
+    return replace(_judged_on(song, excusing, rubric, together.path), apart=together.apart)
 
 
 def _in_its_patterns(song: Song, heard: Heard) -> Song:

@@ -1,7 +1,7 @@
 """Is a take, handed in for a passage, one of the song, and where in it does the passage come?
 
-Whoever asks for the passage of a whole run-through wants that passage judged, as it was played
-there, and not every other bar of the song pressed into it. A take is one of the song where the
+Someone who asks for a passage of a whole run-through wants that passage judged as it was played
+there, and not the rest of the song matched to it. A take is one of the song where the
 song, followed from bar to bar, explains it: hardly a jump, and more of it outside the passage
 than inside. Common practice among teachers, no source.
 """
@@ -41,7 +41,7 @@ def passage_within(path: Path, passage: BarGraph, kept: Sequence[int]) -> Path:
     if not bars:
         numbers = [passage.bars[index].number for index in passage.written]
         raise TakeError(
-            f"The take goes through the song, and does not come to bars {numbers[0]} to "
+            f"The take goes through the song but does not reach bars {numbers[0]} to "
             f"{numbers[-1]}; grade it without naming a passage."
         )
     complete = bars[-1].bar in passage.finals

@@ -1,4 +1,4 @@
-"""When is a passage that was mastered to be asked for again?
+"""When should a mastered passage be practised again?
 
 After two days, and each time that it is mastered again on a later day, after twice as long:
 what is recalled just before it fades lasts longest. That practice spread over days keeps better

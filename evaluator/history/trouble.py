@@ -16,7 +16,7 @@ BROKEN: Final = (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
 REASONS: Final = {
     sqlite3.SQLITE_BUSY: "another program has been writing to it for too long",
     sqlite3.SQLITE_LOCKED: "another program has been writing to it for too long",
-    sqlite3.SQLITE_READONLY: "it can only be read",
+    sqlite3.SQLITE_READONLY: "it is read-only",
     sqlite3.SQLITE_PERM: "you have no permission",
     sqlite3.SQLITE_FULL: "the disk is full",
     sqlite3.SQLITE_IOERR: "the disk is full, or it cannot be written to",

@@ -1,9 +1,9 @@
 """Which of the patterns that the chart allows for a section was played?
 
-`pattern A or B` leaves the choice to the player, for one playing of the section all through.
-For every playing each of the patterns is laid over the strikes of its bars: a strike that
-stands where the pattern has one counts, more so if it has its tones; what only one of them
-has counts against it. The best is what was meant. Common practice, no source.
+`pattern A or B` leaves the choice to the player, once for each playing of the section. For each
+playing every pattern is compared with the strikes of its bars: a strike where the pattern has
+one counts in its favour, more so with the right notes; a strike that only the pattern or only
+the player has counts against it. The best match is the pattern meant. Common practice, no source.
 """
 
 from collections import defaultdict

@@ -1,9 +1,9 @@
 """How much of the song was played?
 
-Bars that a jump left out are findings of the form. What lies before the first bar played and
-behind the last one was not reached: the bars of the shortest legal way to there and on from
-there, but for those that were played at another time, and for what a finding tells already.
-A take is of so much of the song as it has bars of it.
+Bars skipped in the middle are findings of the form. The bars before the first one played and
+after the last one were not reached: those on the shortest legal way to and from there, except
+for bars that were played at some other time or that a finding already names. The extent of a
+take is the share of the song's bars that it has.
 """
 
 from collections.abc import Sequence

@@ -1,15 +1,15 @@
-"""Were all the bars there, no fewer and no more?
+"""Were all the bars there, none missing and none too many?
 
-Reads how each bar was reached. The bars played so far have a frontier, the farthest bar
-of the song that was reached. A jump back makes the bars up to the frontier come again
-(extra, or the price of a restart). A jump onward leaves bars out (missing): those on the
-shortest legal way, but for what had been heard before and what a restart went back to.
-A passage that comes again as a whole but for a bar is extra, and the bar is missing from
-it; a bar missing here with one doubled there are two findings.
+Looks at how each bar was reached. The frontier is the farthest bar of the song reached so far.
+After a jump back, the bars up to the frontier are repeats (extra bars, or part of a restart).
+A jump forward leaves bars out (missing): those on the shortest legal way, except for bars heard
+earlier and bars that a restart went back to. A passage repeated except for one bar counts as
+extra, with that bar missing from it; a bar missing in one place and one doubled in another are
+two findings.
 
-Where neighbouring bars sound alike, a lost or doubled bar may be any of them: the bars
-are moved along the order of playing as far as the song sounds the same without them, as
-an insertion or deletion in a sequence is normalised. The run they pass over is named.
+Where neighbouring bars sound alike, any of them may be the lost or doubled one. The finding is
+moved along the order of playing as far as the song sounds the same without it, as insertions
+and deletions in a sequence are normalised, and it names the whole run of bars passed over.
 
 Units: bar numbers of the expanded chart; seconds of the take.
 """

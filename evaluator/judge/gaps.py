@@ -1,10 +1,10 @@
 """What may be held against a player while nothing could be heard?
 
-Nothing. The bars of the way that a gap in the recording touches count as not followed, and
-the two after it: the ear takes up the song in the middle of a bar, and only from the next
-bar line on, or the one after that, is the beat sure. Nor does it count what the form seems
-to have done from the bar before the gap until a line after it: bars that are missing there may
-have been played, and which of like bars is being played shows a while later than the beat.
+Nothing. Bars that a gap in the recording touches count as not followed, and so do the two
+after it: listening resumes in the middle of a bar, and the beat is sure only from the next bar
+line, or the one after that. Findings of the form between the bar before the gap and four bars
+after it do not count either: bars missing there may have been played, and it takes longer to
+tell which of several similar bars is being played than to find the beat.
 """
 
 from collections.abc import Sequence

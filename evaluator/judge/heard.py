@@ -1,8 +1,8 @@
 """To which span of the chart does each strike belong?
 
-A strike that answers an expected one belongs to that one's span, early or late. Any other
-lies where its time puts it; but shortly before a change of chord it may be the next
-chord, struck ahead, and belongs to the span that its notes fit better.
+A strike that matches an expected one belongs to the expected one's span, even if early or late.
+Any other strike belongs to the span sounding at its time; just before a change of chord it may
+be the next chord played early, and then belongs to whichever span its notes fit better.
 
 Units: seconds of the take; beats of the bar from 0.
 """

@@ -147,8 +147,8 @@ def _bar(
     found: tuple[list[frozenset[int]], list[Awaited]],
     take: tuple[Ear, bool],
 ) -> BarVerdict:
-    """`found`: what rings into each span, and what is wanted; `take`: what is usual in it, and
-    whether its left hand plays at all."""
+    """`found`: what still sounds at the start of each span, and the expected strikes; `take`: the
+    take's own tolerances, and whether its left hand plays at all."""
     (ringing, wanted), (ear, left_plays) = found, take
     patterns = graph.has_patterns
     chord = (

@@ -1,15 +1,16 @@
 """In what manner does each hand play: the pattern, or something of its own?
 
-A beginner strikes once a chord where the pattern has more, a good player breaks the chords
-or fills them with eighths. Where a hand goes another way for a run of bars, that is one
-thing to say, and none of its strikes is missed or added.
+A beginner plays one strike per chord where the pattern has more; a good player breaks the
+chords or fills them with eighths. A hand that plays another rhythm for a run of bars gets one
+remark, and none of its strikes counts as missed or added.
 
-For each bar and hand every manner has a price: what it wants and was not struck, and what
-was struck without a place in it. The cheapest way through the take, with a price for each
-change of manner, is the player's (Viterbi 1967). The pattern is preferred: another manner
-begins dearer by a fifth of the pattern's strikes, so that a pattern in which one strike
-of five is missed is still the pattern. In the right hand a single note beside the chords
-is a tune above them, and hardly costs anything. Common practice, no source.
+In each bar every manner has a price for each hand: the strikes that it expects and were not
+played, plus the strikes that it does not expect. The player's manners are the cheapest sequence
+of them through the take, where each change of manner has a price as well (Viterbi 1967). The
+pattern is preferred: any other manner costs a fifth of the pattern's strikes more, so that a
+pattern with one strike in five missing is still the pattern. A single note of the right hand
+beside its chords is taken for a tune above them and costs next to nothing. Common practice, no
+source.
 
 Positions are beats of the bar from 0; prices are in strikes.
 """
@@ -129,8 +130,8 @@ def _prices(
         "free": FREELY * (wanted + len(struck)),
         "pattern": _price(own, struck, near, _texture(hand, chords)),
     }
-    if hand == "right":
-        singles = sum(one.tones == 1 for one in struck)
+    singles = sum(one.tones == 1 for one in struck)
+    if hand == "right" and 2 * singles >= len(struck):
         prices["single"] = dearer + FILL * singles + len(struck) - singles
     for manner, beats in places.of(bar).items():
         if manner == "broken" and hand == "left":

@@ -32,7 +32,10 @@ APART: Final = 0.200
 BEHIND: Final = 0.050
 """A hand is behind the other from here on; nearer they are together for most ears."""
 STEADILY: Final = 0.050
-"""Between the quarters of the distances, where a hand is always so much behind."""
+"""Between the quarters of the distances, where a hand is always so much behind,"""
+ALWAYS: Final = 2 / 3
+"""or this part of the distance, if that is more: of a hand that searches, anywhere from no delay
+to twice the usual one, the quarters lie a whole distance apart."""
 PLAINLY: Final = 0.1
 """Price for each strike up to which the pattern makes plain sense of the hands."""
 NOTHING: Final[Wanted] = frozenset()
@@ -141,9 +144,9 @@ def _told_apart(
     sense of both hands, else by register alone."""
     due = dues(graph, laid)
     rough = apart(_wanted(graph, nearest_due(chosen, due), due))
-    manners = find_manners(graph, laid, rough, TOGETHER)
+    manners, late = _heard_manners(graph, laid, rough)
     if manners.price + manners.silent <= PLAINLY * len(rough):
-        return rough, manners, TOGETHER
+        return rough, manners, late
     rough = apart([NOTHING] * len(chosen))
     return rough, *_heard_manners(graph, laid, rough)
 
@@ -220,8 +223,8 @@ def _usual(seconds: Sequence[float]) -> float:
     """What most of the times are; 0 if they are few, or too different."""
     if len(seconds) < FEW:
         return 0.0
-    first, _, third = quantiles(seconds, n=4)
-    return median(seconds) if third - first <= STEADILY else 0.0
+    first, middle, third = quantiles(seconds, n=4)
+    return middle if third - first <= max(STEADILY, ALWAYS * abs(middle)) else 0.0
 
 
 def _as_played(graph: BarGraph, laid: Sequence[LaidBar], manners: Manners) -> tuple[LaidBar, ...]:

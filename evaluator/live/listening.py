@@ -24,11 +24,11 @@ PERIOD: Final = 0.010
 FRAME: Final = 0.1
 """Seconds between two pictures, at least."""
 
-SCREEN_BROKE: Final = "The picture broke down; the take goes on, told in lines."
-FOLLOWING_AGAIN: Final = "Following broke down and begins again from here; nothing is lost."
+SCREEN_BROKE: Final = "The display failed; the take goes on, shown line by line."
+FOLLOWING_AGAIN: Final = "Following failed and starts again from here; nothing is lost."
 FOLLOWING_BROKE: Final = (
-    "Following broke down; the take is still being recorded, and judged when you end it "
-    "with Enter or Ctrl-C."
+    "Following failed; the take is still being recorded, and will "
+    "be judged when you end it with Enter or Ctrl-C."
 )
 
 

@@ -103,7 +103,7 @@ def _tempo(score: Score, meter: Meter) -> tuple[str, tuple[str, ...]]:
     if bpm is not None and printed:
         return _beats_a_minute(bpm, meter), ()
     tempo = _beats_a_minute(bpm or ASSUMED_BPM, meter)
-    return tempo, (f"the score says no tempo; {tempo} is assumed: write the song's own for it",)
+    return tempo, (f"the score gives no tempo; {tempo} is assumed: write the song's own for it",)
 
 
 def _beats_a_minute(bpm: float, meter: Meter) -> str:

@@ -98,7 +98,7 @@ def _unpacked(raw: bytes) -> bytes:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             entries = archive.infolist()
             if len(entries) > MOST_FILES:
-                raise ScoreError(f"This archive holds {len(entries)} files; that is no score.")
+                raise ScoreError(f"This archive holds {len(entries)} files; that is not a score.")
             by_name = {entry.filename: entry for entry in entries}
             return _read(archive, _score_entry(archive, by_name))
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:

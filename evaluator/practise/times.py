@@ -114,7 +114,7 @@ def times(report: Report, wanted: Asked, *, finished: bool = True) -> tuple[Time
 
 
 def line(number: int, one: TimeThrough) -> str:
-    """`Third time: bar 6, bass A where C# is wanted; the rest right.`"""
+    """`Third time: bar 6, bass A instead of C#; the rest right.`"""
     if number <= len(NUMBERS):
         return SAID["line"].format(number=NUMBERS[number - 1], told=one.told)
     return SAID["late line"].format(number=number, told=one.told)

@@ -1,8 +1,7 @@
 """In what words is a student told what to practise?
 
-Every wording stands here, in tables: what fails, as a phrase; what to listen for, as an
-order that can be carried out at the piano. The advice is common practice among teachers
-(the bass alone, the hand that moves early, counting aloud), no source.
+What fails is a phrase; what to listen for is something to do at the piano. The advice is
+common practice among teachers (the bass alone, moving early, counting aloud), no source.
 """
 
 from collections.abc import Sequence
@@ -18,31 +17,42 @@ FAILS: Final = {
     ("bass", "wrong"): "{into}: the bass goes to {played}",
     ("bass", "not played"): "{into}: the bass note {expected} is left out",
     ("bass", "put right"): "{into}: the bass goes to {played} first",
-    ("bass", "incomplete"): "{into}: the left hand is not complete ({played} is heard)",
-    ("chord", "wrong"): "{into}: {played} is played",
-    ("chord", "incomplete"): "{into}: the chord is not complete ({played} is heard)",
+    ("bass", "incomplete"): "{into}: the left hand is incomplete ({played} is heard)",
+    ("chord", "wrong"): "{into}: you play {played}",
+    ("chord", "incomplete"): "{into}: the chord is incomplete ({played} is heard)",
     ("chord", "not played"): "{into}: the chord is left out",
-    ("chord", "put right"): "{into}: {played} is played first",
-    ("rhythm", "late"): "{into}: late by about {ms:.0f} ms",
-    ("rhythm", "early"): "{into}: early by about {ms:.0f} ms",
-    ("rhythm", "missed"): "{into}: the strike is left out",
+    ("chord", "put right"): "{into}: you play {played} first",
+    ("rhythm", "late"): "{into}: about {ms:.0f} ms late",
+    ("rhythm", "early"): "{into}: about {ms:.0f} ms early",
+    ("rhythm", "missed"): "{into}: left out",
     ("halt", "break"): "{into}: a halt",
-    ("halt", "restart"): "broken off in bar {number}",
+    ("halt", "restart"): "stopped in bar {number}",
 }
 """What goes wrong on the way into a chord."""
+INTO: Final = {
+    "into": "into {chord}",
+    "from": "from {before} into {chord}",
+    "again": "{chord} again",
+    "bar": "bar {number}",
+}
+"""The way into a chord, as the failures name it."""
+SOMETHING: Final = {"bass": "another note", "chord": "something else"}
+"""Stands for what was played where it has no name."""
 
 FAILS_IN_PATTERN: Final = {
-    "late": "the {hand} hand on {beat}{where}: late by about {ms:.0f} ms",
-    "early": "the {hand} hand on {beat}{where}: early by about {ms:.0f} ms",
+    "late": "the {hand} hand on {beat}{where}: about {ms:.0f} ms late",
+    "early": "the {hand} hand on {beat}{where}: about {ms:.0f} ms early",
     "missed": "the {hand} hand on {beat}{where}: left out",
-    "added": "the {hand} hand on {beat}{where}: one strike too many",
+    "added": "the {hand} hand on {beat}{where}: one note too many",
 }
+PATTERN: Final = ("the pattern", "the pattern in {section}")
+IN_SECTION: Final = " in {section}"
 PATTERN_FAILS: Final = {
-    "late": "strikes come late",
-    "early": "strikes come early",
-    "missed": "strikes are left out",
-    "added": "strikes come in that are not there",
-    "other rhythm": "another rhythm is played in its place",
+    "late": "notes come late",
+    "early": "notes come early",
+    "missed": "notes are left out",
+    "added": "extra notes creep in",
+    "other rhythm": "you play another rhythm instead",
 }
 COUNTS: Final = {
     ("missing", True): "the tail of {section}: {bars} too few",
@@ -53,18 +63,23 @@ COUNTS: Final = {
 
 LISTEN: Final = {
     "bass": "Play the left hand alone first and listen to the lowest notes: {line}.",
-    "stay": "Put the chord down without the pattern first: {stay} {stays}, {new} {comes} new.",
-    "chord": "Put {expected} down without the pattern first, and look at its notes.",
-    "late": "Let the hand leave early: it is over the new chord before the beat comes.",
-    "early": "Count aloud and strike with the count, not before it.",
-    "missed": "Count aloud: the {hand} hand strikes on {beat}.",
+    "stay": "Play the chord by itself first: {stay} {stays}, {new} {comes} new.",
+    "chord": "Play {expected} by itself first, and look at its notes.",
+    "late": "Move early: have the hand over the new chord before the beat comes.",
+    "early": "Count aloud, and play with the count, not before it.",
+    "missed": "Count aloud: the {hand} hand plays on {beat}.",
     "added": "Count aloud: the {hand} hand rests on {beat}.",
-    "pattern": "Tap both hands on the lid while you count aloud, then play the same on the keys.",
+    "pattern": "Tap the pattern with both hands while you count aloud, then play it.",
     "count": "Count the bars aloud: say the number of the bar on each first beat.",
-    "halt": "So slowly that nothing stops; rather leave a note out than the beat.",
+    "halt": "Slow enough never to stop: drop a note before a beat.",
 }
-WHOLE_LINE: Final = "put back into its line: {why}"
-ONCE_MORE: Final = "Play on through the place as if it were easy, and listen to the whole line."
+"""What to listen for, or what to do first."""
+THEN: Final = ", then "
+"""Between the bass notes of a line."""
+WHOLE_LINE: Final = "now the whole line: {why}"
+ONCE_MORE: Final = "Play through the spot as if it were easy, and listen to the whole line."
+OFTEN: Final = "{failed} of {tries} times"
+ALSO: Final = "also in {bars}"
 
 
 def why(weakness: Weakness, graph: BarGraph, within: range) -> str:
@@ -72,9 +87,9 @@ def why(weakness: Weakness, graph: BarGraph, within: range) -> str:
     told = _fails(weakness)
     tries = ""
     if weakness.skill.kind in ("bass", "chord", "rhythm") and weakness.tries > 1:
-        tries = f"{len(weakness.failed)} of {weakness.tries} times"
+        tries = OFTEN.format(failed=len(weakness.failed), tries=weakness.tries)
     others = {attempt.bar.number for attempt in weakness.failed} - set(within)
-    also = f"also in {bar_numbers(others)}" if others else ""
+    also = ALSO.format(bars=bar_numbers(others)) if others else ""
     more = "; ".join(part for part in (tries, also) if part)
     return f"{told} ({more})" if more else told
 
@@ -85,7 +100,7 @@ def listen(weakness: Weakness, graph: BarGraph) -> str:
     kind, sort, words = weakness.skill.kind, weakness.skill.sort, weakness.skill.words
     if kind == "bass":
         notes = [attempt.before, attempt.expected] if attempt.before else [attempt.expected]
-        return LISTEN["bass"].format(line=", then ".join(note for note in notes if note))
+        return LISTEN["bass"].format(line=THEN.join(note for note in notes if note))
     if kind == "chord":
         return _chord_advice(attempt, graph)
     if kind == "rhythm" and sort in ("into", "move"):
@@ -120,7 +135,7 @@ def _fails(weakness: Weakness) -> str:
         return _pattern_fails(weakness, attempt, ms)
     return FAILS[skill.kind, attempt.case].format(
         into=_into(weakness),
-        played=attempt.played or ("another note" if skill.kind == "bass" else "something else"),
+        played=attempt.played or SOMETHING["bass" if skill.kind == "bass" else "chord"],
         expected=attempt.expected,
         number=attempt.bar.number,
         ms=ms,
@@ -130,24 +145,25 @@ def _fails(weakness: Weakness) -> str:
 def _into(weakness: Weakness) -> str:
     words = weakness.skill.words
     if weakness.skill.sort == "bar":
-        attempt = weakness.failed[0]
-        return f"into {attempt.expected}" if attempt.expected else f"bar {words[0]}"
+        chord = weakness.failed[0].expected
+        return INTO["into" if chord else "bar"].format(chord=chord, number=words[0])
     if weakness.skill.sort == "into":
-        return f"into {words[0]}"
+        return INTO["into"].format(chord=words[0])
     before, chord = words[0], words[1]
-    if not before:
-        return f"into {chord}"
-    return f"from {before} into {chord}" if before != chord else f"{chord} again"
+    case = "into" if not before else "from" if before != chord else "again"
+    return INTO[case].format(before=before, chord=chord)
 
 
 def _pattern_fails(weakness: Weakness, attempt: Attempt, ms: float) -> str:
     skill = weakness.skill
     if skill.sort in ("place", "section place"):
-        where = f" in {skill.words[0]}" if skill.sort == "section place" else ""
+        named = skill.sort == "section place"
+        where = IN_SECTION.format(section=skill.words[0]) if named else ""
         return FAILS_IN_PATTERN[attempt.case].format(
             hand=skill.words[1], beat=skill.words[2], where=where, ms=ms
         )
-    of = f"the pattern in {skill.words[0]}" if skill.sort == "section" else "the pattern"
+    section = skill.words[0] if skill.sort == "section" else ""
+    of = PATTERN[bool(section)].format(section=section)
     return f"{of}: {PATTERN_FAILS[attempt.case]}"
 
 

@@ -91,7 +91,7 @@ def _exchange(stumble: Stumble) -> Iterable[tuple[str, str, str]]:
 def heat_told(heat: Heat) -> str:
     """How many came through, in words."""
     if not heat.heard:
-        return "nobody came by here"
+        return "nobody played this"
     if not heat.stumbled:
-        return f"all {heat.heard} came through" if heat.heard > 1 else "the one came through"
+        return f"all {heat.heard} got through" if heat.heard > 1 else "the one got through"
     return f"{heat.stumbled} of {heat.heard} stumbled"

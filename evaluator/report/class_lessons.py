@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.report import class_words
 from evaluator.report.class_report import ClassTake, Lesson, Stumble
-from evaluator.report.places import listed, places, quoted
+from evaluator.report.places import capital, listed, places, quoted
 
 MOST_LESSONS: Final = 6
 """More than can be taught again in one lesson anyway."""
@@ -106,7 +107,7 @@ def _lesson(case: _Case, graph: BarGraph) -> Lesson:
     say = SENTENCES[case.kind](case, bars)
     kinds = Counter(one.kind for one in case.stumbles)
     return Lesson(
-        say=say[:1].upper() + say[1:],
+        say=capital(say),
         kind=min(kinds, key=lambda kind: (-kinds[kind], kind)),
         bars=tuple(sorted({bar.number for bar in bars})),
         students=len(case.by_student),
@@ -125,77 +126,65 @@ def _often(case: _Case, graph: BarGraph) -> list[Bar]:
     return [graph.bars[index] for index in sorted(counts) if counts[index] >= least]
 
 
-def _who(case: _Case) -> str:
-    return f"{len(case.by_student)} of {case.of} students"
+def _say(case: _Case, bars: Sequence[Bar], **words: str) -> str:
+    who = class_words.STUDENTS.format(some=len(case.by_student), all=case.of)
+    return class_words.LESSONS[case.kind].format(who=who, places=places(bars), **words)
 
 
 def _say_chord(case: _Case, bars: Sequence[Bar]) -> str:
-    told = _instead(case, "play another chord")
-    return f"the chord {case.key[1]} ({places(bars)}): {_who(case)} {told}."
+    return _say(case, bars, expected=case.key[1], did=_instead(case))
 
 
 def _say_bass(case: _Case, bars: Sequence[Bar]) -> str:
     _, expected, chord = case.key
-    under = f" under {chord}" if chord and chord != expected else ""
-    told = _instead(case, "play another note")
-    return f"the bass {expected}{under} ({places(bars)}): {_who(case)} {told}."
+    under = class_words.UNDER.format(chord=chord) if chord and chord != expected else ""
+    return _say(case, bars, expected=expected, under=under, did=_instead(case))
 
 
-def _instead(case: _Case, otherwise: str) -> str:
-    """`play another chord, most often Gm` or what the most did if that is something else."""
+def _instead(case: _Case) -> str:
+    """`play another chord, most often Gm`, or what the most did if that is something else."""
     did = case.counted(lambda one: one.case)
-    what = did[0][0]
+    what, another = did[0][0], class_words.ANOTHER[case.kind]
+    words = class_words.MOSTLY if len(did) > 1 else "{did}"
     if what.endswith("not played"):
-        return "do not play it" if len(did) == 1 else "mostly do not play it"
+        return words.format(did=class_words.NOT_PLAYED)
     if what.endswith("incomplete"):
-        return "leave a tone out" if len(did) == 1 else "mostly leave a tone out"
+        return words.format(did=class_words.INCOMPLETE)
     if what == "bass root":
-        return "play the plain root" if len(did) == 1 else f"{otherwise}, mostly the plain root"
+        return class_words.MOSTLY_ROOT.format(did=another) if len(did) > 1 else class_words.ROOT
     heard = case.counted(lambda one: dict(one.words).get("played", ""))
-    return f"{otherwise}, most often {heard[0][0]}"
-
-
-PATTERN: Final = {
-    "missed": "leave out",
-    "added": "play one more on",
-    "early": "are early on",
-    "late": "are late on",
-}
+    return class_words.OFTEN.format(did=another, played=heard[0][0])
 
 
 def _say_rhythm(case: _Case, bars: Sequence[Bar]) -> str:
     _, what, hand, beat = case.key
-    return f"the pattern, {hand} hand: {_who(case)} {PATTERN[what]} {beat} ({places(bars)})."
+    return _say(case, bars, hand=hand, did=class_words.PATTERN[what], beat=beat)
 
 
 def _say_otherwise(case: _Case, bars: Sequence[Bar]) -> str:
-    most = case.counted(lambda one: dict(one.words)["manner"])[0][0]
-    where = places(bars)
-    return (
-        f"the pattern, {case.key[1]} hand: {_who(case)} play another rhythm, most often {most} "
-        f"({where})."
-    )
+    manner = case.counted(lambda one: dict(one.words)["manner"])[0][0]
+    return _say(case, bars, hand=case.key[1], manner=manner)
 
 
 def _say_count(case: _Case, bars: Sequence[Bar]) -> str:
-    kinds = dict(case.counted(lambda one: one.kind))
-    did = {"missing": "leave bars out", "extra": "play too many"}
+    kinds, did = dict(case.counted(lambda one: one.kind)), class_words.COUNT
     if len(kinds) == 1:
         told = did[next(iter(kinds))]
     else:
-        told = f"lose count ({listed([f'{kinds[kind]} {did[kind]}' for kind in did])})"
-    return f"{_where(case, bars)}: {_who(case)} {told}."
+        how = listed([f"{kinds[kind]} {did[kind]}" for kind in did])
+        told = class_words.LOSE_COUNT.format(how=how)
+    return _say(case, bars, where=_where(case, bars), did=told)
 
 
 def _say_halt(case: _Case, bars: Sequence[Bar]) -> str:
-    return f"{_where(case, bars)}: {_who(case)} come to a halt here."
+    return _say(case, bars, where=_where(case, bars))
 
 
 def _where(case: _Case, bars: Sequence[Bar]) -> str:
     """`Chorus 2, the tail (bars 61 to 63)`, `Verse 1, bar 5 ("Down by the kettle")`."""
     if case.key[2] == "tail":
         section, _, numbers = places(bars).partition(", ")
-        return f"{section}, the tail ({numbers})"
+        return class_words.TAIL.format(section=section, bars=numbers)
     cue = f" ({quoted(bars[0].cue)})" if bars[0].cue else ""
     return f"{places(bars)}{cue}"
 

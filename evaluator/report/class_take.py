@@ -13,6 +13,7 @@ from evaluator.chart.graph import BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
 from evaluator.report.class_report import ClassTake, Stumble, StumbleKind
+from evaluator.report.class_words import STOPS, UNSURE
 from evaluator.report.faults import CASE_KINDS, Trouble, troubles
 from evaluator.report.form_told import cost
 from evaluator.report.model import Report
@@ -26,7 +27,6 @@ FEW_ASTRAY, ASTRAY_SHARE = 4, 0.15
 """findings of these kinds, fewer than so many or a smaller share of its bars,"""
 HALF_RIGHT: Final = 50.0
 """and mark for the chords. Common practice, no source."""
-UNSURE: Final = "Left out of what to teach again: it could hardly be followed as this song."
 
 KINDS: dict[str, StumbleKind] = {
     "chord": "chord",
@@ -94,9 +94,12 @@ def _notes(report: Report) -> tuple[str, ...]:
         return report.remarks
     reached = report.bars[-1]
     played = len({bar.number for bar in report.bars})
-    stops = (
-        f"The take stops in {reached.section}, bar {reached.number}: {played} of"
-        f" {amount(report.chart.bars, 'bar')} {'was' if played == 1 else 'were'} played."
+    stops = STOPS.format(
+        section=reached.section,
+        number=reached.number,
+        played=played,
+        bars=amount(report.chart.bars, "bar"),
+        were="was" if played == 1 else "were",
     )
     return (stops, *report.remarks)
 

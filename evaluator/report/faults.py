@@ -15,9 +15,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.judge.names import note_name
 from evaluator.judge.rubric import STEADY, Countable, Rubric
 from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict, StrikeFault
-from evaluator.report.manners import NAMES, PLAYS
+from evaluator.report.manner_words import NAMES, PLAYS
 from evaluator.report.model import BarFault, BarFaultKind
 from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import NOT_COUNTED, PHRASES, SOMETHING_HEARD
@@ -166,14 +167,20 @@ def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
 
 def _tones(span: SpanVerdict, bar: Bar) -> tuple[tuple[str, str], ...]:
     """The one tone that is missing, which of the chord it is, and what was struck for it."""
-    if len(span.missing) != 1:
+    foreign = span.foreign[0] if len(span.foreign) == 1 else ""
+    written = bar.span_at(span.beat) if bar.spans else None
+    chord = written.chord if written is not None else None
+    wanted = span.missing
+    if written is not None and chord is not None and foreign and len(wanted) > 1:
+        # Of a broken chord others are missing as well: it is the one beside the foreign tone.
+        near = {(parse_note(foreign).pc + step) % 12 for step in (1, -1)} & chord.tones
+        wanted = tuple(note_name(pc, written, bar) for pc in near)
+    if len(wanted) != 1:
         return ()
-    chord = bar.span_at(span.beat).chord if bar.spans else None
-    missing = parse_note(span.missing[0]).pc
+    missing = parse_note(wanted[0]).pc
     degrees = () if chord is None else (d for d in DEGREES if chord.degree(d) == missing)
     degree = DEGREES[next(iter(degrees), 1)]
-    foreign = span.foreign[0] if len(span.foreign) == 1 else ""
-    return ("missing", span.missing[0]), ("degree", degree), ("foreign", foreign)
+    return ("missing", wanted[0]), ("degree", degree), ("foreign", foreign)
 
 
 def _exchange(span: SpanVerdict, part: str) -> tuple[tuple[str, str], ...]:

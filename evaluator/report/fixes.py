@@ -5,6 +5,7 @@ bars is one thing to put right, and its places are told together; so are halts, 
 that come too late or too soon, which have one remedy.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -13,19 +14,23 @@ from evaluator.chart.graph import BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import FormFinding, Judgement
 from evaluator.report.faults import Trouble
-from evaluator.report.form_told import cost, in_place, say, say_all
+from evaluator.report.form_told import cost, in_place, say, say_all, say_halts
 from evaluator.report.model import ReportedTouch
-from evaluator.report.places import amount, listed, main_bar, place, places, where_in_words
-from evaluator.report.sentences import CLAUSES, LEADS
+from evaluator.report.places import amount, capital, listed, place, places, where_in_words
+from evaluator.report.sentences import BOTH_HANDS, CLAUSES, IN_THE_BASS, JOINED, LEADS
 
 MOST_FIXES: Final = 3
 LEAST_COST: Final = 0.02
 """Worth of bars below which a thing is not worth a student's attention first."""
 
-HALTS: Final = {
-    "restart": "{count} in which the song was broken off and taken up again ({places}).",
-    "break": "{count} with a halt ({places}).",
-}
+HALTS: Final = ("restart", "break")
+IN_TIME: Final = ("hesitation", "evenness")
+"""Of the touch, what tells that it did not go on in time."""
+HEARD_THROUGHOUT: Final = ("blur", "together")
+"""Of the touch, what is put right after the mistakes, where there are not three of these."""
+
+
+_ROOT = re.compile(r"([A-G][#b♯♭]?)(m(?!aj))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +56,9 @@ def fix_first(
 ) -> tuple[str, ...]:
     """At most three sentences, the costliest first; equal ones in the order of the song.
 
-    Of `touch` it counts whether it went on in time. They are of different things: of one cause
-    the costliest is told, and chord and bass that went wrong in the very same bars are one
-    thing.
+    They are about different things: of each cause the costliest is told, and chord and bass
+    that went wrong in the very same bars are one thing. Of `touch`, halting counts with the
+    halts; the pedal and the hands together come last.
     """
     form = _form_fixes(graph, judgement.form, played, judgement.rubric)
     stumbling = _by_cause([*form, *_going_on(judgement, touch)])
@@ -63,16 +68,20 @@ def fix_first(
         same = any(fix.bars and fix.bars <= other.bars for other in told)
         if fix.cost >= LEAST_COST and not same and len(told) < MOST_FIXES:
             told.append(fix)
-    return tuple(fix.sentence for fix in told)
+    aside = [one.say for one in touch.aspects if one.verdict.aspect in HEARD_THROUGHOUT and one.say]
+    return tuple([*(fix.sentence for fix in told), *aside][:MOST_FIXES])
 
 
 def _by_cause(fixes: Iterable[_Fix]) -> list[_Fix]:
-    """Of each cause the costliest, with what all of them cost."""
+    """Of each cause the costliest that has a sentence, with what all of them cost."""
     groups: dict[tuple[str, ...], list[_Fix]] = {}
     for fix in fixes:
         groups.setdefault(fix.cause, []).append(fix)
     return [
-        replace(max(group, key=_worth), cost=sum(fix.cost for fix in group))
+        replace(
+            max((fix for fix in group if fix.sentence), key=_worth),
+            cost=sum(fix.cost for fix in group),
+        )
         for group in groups.values()
     ]
 
@@ -92,30 +101,29 @@ def _form_fixes(
             worth += cost(form[pairs[at]], rubric) if at in pairs else 0.0
             cause = ("count", finding.section, "tail" if finding.tail else "")
             fixes.append(_Fix(worth, finding.bars[0], sentence, cause))
-    for kind, words in HALTS.items():
+    for kind in HALTS:
         halts = [finding for finding in form if finding.kind == kind]
-        if not halts:
-            continue
-        total = sum(cost(finding, rubric) for finding in halts)
-        sentence = say(halts[0], graph, played)
-        if len(halts) > 1:
-            bars = [main_bar(graph, finding.bars[0]) for finding in halts]
-            count = amount(len(halts), "place")
-            sentence = _capital(words.format(count=count, places=places(bars)))
-        first = min(finding.bars[0] for finding in halts)
-        fixes.append(_Fix(total, first, sentence, ("halts",)))
+        if halts:
+            total = sum(cost(finding, rubric) for finding in halts)
+            one = say(halts[0], graph, played)
+            sentence = one if len(halts) == 1 else say_halts(halts, graph)
+            first = min(finding.bars[0] for finding in halts)
+            fixes.append(_Fix(total, first, sentence, ("halts",)))
     return fixes
 
 
 def _going_on(judgement: Judgement, touch: ReportedTouch) -> Iterator[_Fix]:
     """That it did not go on in time, by what it takes from the mark for the touch."""
     said = {one.verdict.aspect: one for one in touch.aspects if one.say}
-    told = said.get("hesitation") or said.get("evenness")
+    told = next((said[aspect] for aspect in IN_TIME if aspect in said), None)
     if told is None or touch.mark is None or not touch.counted:
         return
     lost = judgement.rubric.shares.get("touch", 0.0) * (1.0 - touch.mark / 100.0)
     first = min(told.bars, default=0)
-    yield _Fix(lost * len(judgement.bars), first, told.say, ("halts",))
+    # Halts that the form tells already are not told a second time, in other words.
+    halts = sum(finding.kind in HALTS for finding in judgement.form)
+    sentence = told.say if told.verdict.count > halts or not halts else ""
+    yield _Fix(lost * len(judgement.bars), first, sentence, ("halts",))
 
 
 def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:
@@ -125,18 +133,33 @@ def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:
         causes.setdefault(_cause(trouble), []).append(trouble)
     fixes = []
     for cause, troubles in causes.items():
-        groups = _alike(troubles)
-        if len(groups) > 1 and cause[0] in JOINED:
+        if len(_alike(troubles)) > 1 and cause[0] in JOINED:
             fixes.append(_joined_fix(graph, cause, troubles))
         else:
-            fixes += _by_cause(_trouble_fix(graph, group) for group in groups)
+            fixes += _by_cause(_one_fix(graph, cause, group) for group in _exchanged(troubles))
     return fixes
 
 
+def _one_fix(graph: BarGraph, cause: tuple[str, ...], group: Sequence[Trouble]) -> _Fix:
+    if len(_alike(group)) == 1:
+        return _trouble_fix(graph, group)
+    return replace(_joined_fix(graph, ("exchanged",), group), cause=cause)
+
+
 def _alike(found: Sequence[Trouble]) -> list[list[Trouble]]:
-    groups: dict[tuple[str, tuple[tuple[str, str], ...]], list[Trouble]] = {}
+    groups: dict[object, list[Trouble]] = {}
     for trouble in found:
         groups.setdefault((trouble.case, trouble.words), []).append(trouble)
+    return list(groups.values())
+
+
+def _exchanged(found: Sequence[Trouble]) -> list[list[Trouble]]:
+    """The same troubles together; a chord that was played for others of one root is one."""
+    groups: dict[object, list[Trouble]] = {}
+    for trouble in found:
+        wrong = trouble.case == "chord wrong"
+        words = dict(trouble.words)["played"] if wrong else trouble.words
+        groups.setdefault((trouble.case, words), []).append(trouble)
     return list(groups.values())
 
 
@@ -144,18 +167,31 @@ def _joined_fix(graph: BarGraph, cause: tuple[str, ...], troubles: Sequence[Trou
     """One sentence for what has one cause and shows in several ways."""
     words, item = JOINED[cause[0]]
     items = dict.fromkeys(item.format(**dict(trouble.words)) for trouble in troubles)
+    if cause[0] == "other rhythm":
+        items = dict.fromkeys(_other_rhythms(troubles))
     bars = list({trouble.bar.index: trouble.bar for trouble in troubles}.values())
     sections = cause[0] == "other rhythm"
     where = where_in_words(graph, bars) if sections else places(bars)
     sentence = words.format(
         items=listed(list(items)),
         where=where,
-        count=_capital(amount(len(bars), "time")),
+        count=capital(amount(len(bars), "time")),
         **dict(troubles[0].words),
     )
     indices = frozenset() if sections else frozenset(bar.index for bar in bars)
     total = sum(trouble.cost for trouble in troubles)
     return _Fix(total, min(bar.number for bar in bars), sentence, cause, indices)
+
+
+def _other_rhythms(troubles: Sequence[Trouble]) -> Iterator[str]:
+    """Each other rhythm with its hand, or with both."""
+    hands: dict[str, dict[str, None]] = {}
+    for trouble in troubles:
+        words = dict(trouble.words)
+        hands.setdefault(words["manner"], {})[words["hand"]] = None
+    for manner, which in hands.items():
+        words = {"manner": manner, "hand": next(iter(which))}
+        yield (BOTH_HANDS if len(which) > 1 else JOINED["other rhythm"][1]).format(**words)
 
 
 def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
@@ -168,13 +204,13 @@ def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
     if words.get("chord") and words["chord"] != words["expected"]:
         clause = LEADS.get(first.case, "").format(**words) + clause
     elif first.case in LEADS:
-        clause = f"bass: {clause}"
+        clause = IN_THE_BASS + clause
     if first.kind == "otherwise":
-        sentence = f"{_capital(clause)} ({where_in_words(graph, bars)})."
+        sentence = f"{capital(clause)} ({where_in_words(graph, bars)})."
     elif len(bars) == 1:
         sentence = f"{place(bars[0])}: {clause}."
     else:
-        sentence = f"{_capital(clause)} ({places(bars)})."
+        sentence = f"{capital(clause)} ({places(bars)})."
     total = sum(trouble.cost for trouble in group)
     sounding = first.case.startswith(("chord", "bass"))
     indices = frozenset(bar.index for bar in bars) if sounding else frozenset()
@@ -194,29 +230,14 @@ def _cause(trouble: Trouble) -> tuple[str, ...]:
     if case.endswith("put right"):
         return ("put right",)
     part = case.partition(" ")[0]
-    if part in ("chord", "bass"):
-        return part, words["expected"], words.get("chord", "")
+    if part == "chord":
+        return part, *_kind_of_chord(words["expected"])
+    if part == "bass":
+        return part, words["expected"], words["chord"]
     return case, words["hand"]
 
 
-JOINED: Final[Mapping[str, tuple[str, str]]] = {
-    "tone": ("{foreign} was played for {missing}, in {items} ({where}).", "{expected}"),
-    "lacking": ("The {degree} was left out of {items} ({where}).", "{expected}"),
-    "bass root": (
-        "The plain root was played where the chart wants another bass: {items} ({where}).",
-        "{expected} under {chord}",
-    ),
-    "put right": (
-        "{count} something else was struck first and put right at once: {items} ({where}).",
-        "{played} for {expected}",
-    ),
-    "other rhythm": (
-        "The pattern itself, in place of {items} ({where}).",
-        "{manner} ({hand} hand)",
-    ),
-}
-"""For causes that show in several ways: a sentence, and what it lists."""
-
-
-def _capital(sentence: str) -> str:
-    return sentence[:1].upper() + sentence[1:]
+def _kind_of_chord(name: str) -> tuple[str, str]:
+    """Root and minor third, if it has one: E and E7 are learnt as one chord, D and Dm as two."""
+    found = _ROOT.match(name)
+    return (found[1], found[2] or "") if found else (name, "")

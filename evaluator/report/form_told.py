@@ -15,58 +15,25 @@ from evaluator.chart.graph import BarGraph
 from evaluator.judge.marks import is_counted, price
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
+from evaluator.report import form_words
 from evaluator.report.places import (
     amount,
     bar_numbers,
+    capital,
     main_bar,
     place,
+    places,
     quoted,
     sections_in_words,
     where_in_words,
 )
 
-ALIKE: Final = " These bars sound alike, so only the count is certain."
-UNSURE: Final = " Which of them it was cannot be heard, so only the count is certain."
-"""For bars that are not all alike but could be lost in several ways that sound the same."""
-
-WHOLE: Final = {
-    ("missing", "section"): "{sections} left out ({bars}).",
-    ("missing", "sections"): "{sections} left out ({bars}).",
-    ("missing", "parts"): "{sections} left out.",
-    ("missing", "line"): "{section}{line} is missing ({bars}).",
-    ("missing", "tail"): "{section}: the tail is missing ({bars}).",
-    ("extra", "tail"): "{section}: the tail came once more than the chart has it ({bars}).",
-    ("missing", ""): "{section}: {bars} {is_are} missing{cue}.",
-    ("extra", "section"): "{sections} played {times} ({bars}).",
-    ("extra", "sections"): "{sections} played {times} ({bars}).",
-    ("extra", "parts"): "{sections} came once more than the chart has them.",
-    ("extra", "line"): "{section}{line} came once more than the chart has it ({bars}).",
-    ("extra", ""): "{section}: {bars} came once more than the chart has {it}{cue}.",
-}
-COUNTED: Final = "{where}: {had} where the chart has {wanted} ({bars})."
-CHOICES: Final = {
-    "or line": '{section}, {bars}: the "or" line was played, as the chart allows.',
-    "left out": "{section}: {bars} left out, as the chart allows.",
-    "times": "{section}{tail}: {had}, as the chart allows.",
-    "": "{section}, {bars}: played in a way that the chart allows.",
-}
-IN_PLACE: Final = "{played} was played in place of {wanted} ({bars})."
-"""For a section that came once more just where another of its kind is missing."""
-TIMES: Final = {2: "twice", 3: "three times", 4: "four times"}
-BRIEF_WHOLE: Final = {
-    "missing": "{sections} left out",
-    "extra": "{sections} played again",
-}
-"""In the headline, for whole sections."""
-BRIEF_IN_PLACE: Final = "{played} in place of {wanted}"
-BRIEF: Final = {
-    ("missing", True): "{bars} missing from the tail of {section}",
-    ("missing", False): "{bars} missing in {section}",
-    ("extra", True): "{bars} too many in the tail of {section}",
-    ("extra", False): "{bars} too many in {section}",
-}
 OF_LENGTH: Final = 12
 """Longest bar text that `three bars of D` may name."""
+AT_LINES: Final = 0.8
+"""Share of the halts that must come before new lines for that to be said,"""
+HABIT: Final = 3
+"""and how many halts are a habit."""
 
 _NUMBER = re.compile(r"\s*\d+$")
 """Of which playing a section's label speaks."""
@@ -98,16 +65,24 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
     run = None if finding.detail in SECTIONS else _run(finding, graph, played)
     if run is None:
         return _say_whole(finding, graph, played)
-    least = "at least " if run.at_least else ""
-    sentence = COUNTED.format(
+    unsure = finding.run is not None and finding.run[0] < finding.run[1]
+    if unsure and finding.kind == "missing" and not run.alike:
+        return (form_words.COUNTED_MISSING + form_words.UNSURE).format(
+            where=run.where,
+            count=amount(finding.count, "bar").split()[0],
+            bars=bar_numbers(run.numbers),
+            is_are="is" if finding.count == 1 else "are",
+        )
+    wanted = amount(run.wanted, "bar").split()[0]
+    sentence = form_words.COUNTED.format(
         where=run.where,
         had=f"{amount(run.had, 'bar')}{run.of}",
-        wanted=f"{least}{amount(run.wanted, 'bar').split()[0]}",
+        wanted=form_words.AT_LEAST.format(count=wanted) if run.at_least else wanted,
         bars=bar_numbers(run.numbers),
     )
-    if finding.run is None or finding.run[0] == finding.run[1]:
+    if not unsure:
         return sentence
-    return sentence + (ALIKE if run.alike else UNSURE)
+    return sentence + (form_words.ALIKE if run.alike else form_words.UNSURE)
 
 
 SECTIONS: Final = ("section", "sections")
@@ -141,7 +116,7 @@ def say_all(
     """One sentence for each finding; two that are one mistake have the same."""
     told = [say(finding, graph, played) for finding in form]
     for first, second in in_place(graph, form).items():
-        told[first] = told[second] = IN_PLACE.format(
+        told[first] = told[second] = form_words.IN_PLACE.format(
             played=_sections(form[first], graph),
             wanted=_sections(form[second], graph),
             bars=bar_numbers(form[second].bars),
@@ -153,23 +128,25 @@ def briefs(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
     """What to say of bars missing and too many in a headline, whole sections taken together."""
     pairs = in_place(graph, form)
     told = [
-        BRIEF_IN_PLACE.format(
+        form_words.BRIEF_IN_PLACE.format(
             played=_sections(form[first], graph), wanted=_sections(form[second], graph)
         )
         for first, second in pairs.items()
     ]
     gone = {*pairs, *pairs.values()}
     left = [one for at, one in enumerate(form) if at not in gone]
-    for kind, words in BRIEF_WHOLE.items():
+    for kind, words in form_words.BRIEF_WHOLE.items():
         whole = [one for one in left if one.kind == kind and one.detail in SECTIONS]
         numbers = [number for one in whole for number in one.bars]
         if numbers:
             told.append(words.format(sections=_named(graph, numbers)))
-    rest = [one for one in left if one.kind in BRIEF_WHOLE and one.detail not in SECTIONS]
+    rest = [
+        one for one in left if one.kind in form_words.BRIEF_WHOLE and one.detail not in SECTIONS
+    ]
     if len(rest) == 1:
         told.append(brief(rest[0]))
     elif rest:
-        told.append(f"the number of bars off in {amount(len(rest), 'place')}")
+        told.append(form_words.BRIEF_PLACES.format(places=amount(len(rest), "place")))
     return told
 
 
@@ -184,7 +161,7 @@ def _named(graph: BarGraph, numbers: Iterable[int]) -> str:
 def brief(finding: FormFinding) -> str:
     """`one bar missing from the tail of Chorus 2`, for a bar missing or too many."""
     bars = amount(finding.count, "bar")
-    return BRIEF[finding.kind, finding.tail].format(bars=bars, section=finding.section)
+    return form_words.BRIEF[finding.kind, finding.tail].format(bars=bars, section=finding.section)
 
 
 def cost(finding: FormFinding, rubric: Rubric = STEADY) -> float:
@@ -204,7 +181,7 @@ def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Co
     written = [graph.bars[index] for index in graph.written]
     if finding.tail:
         bars = [b for b in written if b.tail and b.section_index == first.section_index]
-        where = f"{first.section}, the tail"
+        where = form_words.TAIL.format(section=first.section)
     elif finding.run is not None:
         bars = [b for b in written if finding.run[0] <= b.number <= finding.run[1]]
         where = first.section
@@ -221,7 +198,11 @@ def _run(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> Co
         return None
     alike = {_COLOURS.sub("", bar.text) for bar in bars}
     text = alike.pop()
-    of = f" of {text}" if not alike and text != "%" and len(text) <= OF_LENGTH else ""
+    of = (
+        form_words.OF.format(chord=text)
+        if not alike and text != "%" and len(text) <= OF_LENGTH
+        else ""
+    )
     return CountedBars(
         where,
         of,
@@ -247,26 +228,42 @@ def _say_whole(finding: FormFinding, graph: BarGraph, played: Mapping[int, int])
     if not whole and len({one.section_index for one in bars}) > 1:
         whole = "parts"
     times = max((played.get(one.index, 0) for one in bars), default=0)
-    return WHOLE[finding.kind, whole].format(
+    return form_words.WHOLE[finding.kind, whole].format(
         section=finding.section,
         sections=where_in_words(graph, bars),
-        times=TIMES.get(times, "once more than the chart has it"),
-        line=f": the line {quoted(bar.cue)}" if bar.cue else ": a whole line",
+        times=form_words.TIMES.get(times, form_words.TOO_OFTEN),
+        line=form_words.LINE[not bar.cue].format(quoted=quoted(bar.cue)),
         bars=bar_numbers(finding.bars),
         cue=f" ({quoted(bar.cue)})" if bar.cue else "",
         is_are="are" if several else "is",
-        it="them" if several else "it",
+        was_were="were" if several else "was",
+    )
+
+
+def say_halts(halts: Sequence[FormFinding], graph: BarGraph) -> str:
+    """One sentence on several halts, or several restarts."""
+    bars = [main_bar(graph, finding.bars[0]) for finding in halts]
+    restarts = halts[0].kind == "restart"
+    times = form_words.TIMES.get(len(halts), amount(len(halts), "time"))
+    at_lines = sum(bar.place == 0 for bar in bars)
+    lines = (
+        form_words.BEFORE_LINES[at_lines == len(bars)] if at_lines >= AT_LINES * len(bars) else ""
+    )
+    return form_words.SEVERAL[halts[0].kind].format(
+        count=times if restarts else capital(amount(len(halts), "halt")),
+        seconds=sum(finding.halt for finding in halts),
+        lines=lines if len(bars) >= HABIT else "",
+        places=places(bars),
     )
 
 
 def _say_halt(finding: FormFinding, graph: BarGraph) -> str:
     where = place(main_bar(graph, finding.bars[0]))
-    seconds = f"{finding.halt:.1f} seconds"
     if finding.kind == "break":
-        return f"{where}: a halt of {seconds}, without losing the place."
-    after = f" after {seconds}" if finding.halt >= 0.05 else ""
-    again = f"; {amount(finding.count, 'bar')} came again" if finding.count else ""
-    return f"{where}: broken off and taken up here again{after}{again}."
+        return form_words.BREAK.format(where=where, seconds=finding.halt)
+    after = form_words.AFTER.format(seconds=finding.halt) if finding.halt >= 0.05 else ""
+    again = form_words.AGAIN.format(bars=amount(finding.count, "bar")) if finding.count else ""
+    return form_words.RESTART.format(where=where, after=after, again=again)
 
 
 def _say_choice(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str:
@@ -277,9 +274,10 @@ def _say_choice(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]
         if graph.bars[index].section_index == bar.section_index
         and graph.bars[index].line == bar.line
     )
-    return CHOICES[finding.detail].format(
+    line = form_words.CHOSEN_LINE[0 if bar.tail else 1 if bar.cue else 2]
+    return form_words.CHOICES[finding.detail].format(
         section=finding.section,
         bars=bar_numbers(finding.bars),
-        tail=", the tail" if bar.tail else f", the line {quoted(bar.cue)}" if bar.cue else "",
+        line=line.format(quoted=quoted(bar.cue)),
         had=amount(had, "bar"),
     )

@@ -8,9 +8,11 @@ time; bars that could not be followed count neither way.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
+from evaluator.excerpt.apart import OneHandPass
 from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SectionTempo
@@ -18,7 +20,17 @@ from evaluator.report.faults import bar_faults
 from evaluator.report.form_told import briefs
 from evaluator.report.model import Pass
 from evaluator.report.places import amount, bar_numbers, places, sections_in_words
-from evaluator.report.sentences import ALL_RIGHT, NO_MATCH, OPENINGS, REMARKS, STOPS, TIMES
+from evaluator.report.sentences import (
+    ALL_BUT_RHYTHM,
+    ALL_RIGHT,
+    NO_MATCH,
+    ONCE_OR_MORE,
+    OPENINGS,
+    REMARKS,
+    STATED,
+    STOPS,
+    TIMES,
+)
 from evaluator.take.model import CHANNELS, Take
 
 STRAIGHT, SWINGS = 1.2, 1.3
@@ -35,34 +47,90 @@ WRONG: Final = ("chord", "bass")
 """What makes a bar wrong; a tone that is missing is said, and spoils it less."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Bars:
+    """How many bars there are of each kind."""
+
+    total: int
+    """That count."""
+    right: int
+    """With no wrong chord or bass."""
+    lacking: int
+    """Of these, those in which a tone is missing."""
+    loose: int
+    """In which the pattern slips."""
+    otherwise: int
+    """In another rhythm than the pattern's."""
+
+    @property
+    def perfect(self) -> bool:
+        return bool(self.total) and self.right == self.total and not self.lacking + self.loose
+
+
 def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
     """One sentence that a student understands."""
     if not judgement.matches:
         return NO_MATCH.format(title=graph.title)
-    right, total, loose, lacking = _count(graph, judgement)
+    bars = _count(graph, judgement)
     form = [f for f in judgement.form if is_counted(f, judgement.rubric)]
-    told = [*_stumbling(judgement), *_form_clauses(graph, form)]
-    if (
-        not stops_early(graph, judgement, path)
-        and total
-        and right == total
-        and not loose
-        and not lacking
-        and not told
-    ):
-        return ALL_RIGHT.format(all=f"all {amount(total, 'bar')}" if total > 1 else "the one bar")
-    bars = f"{right} of {total} bars"
-    base = [
-        f"{bars} with the right {_judged_of(judgement)}",
-        f"the pattern off in {amount(loose, 'bar')}",
-    ]
-    if lacking:
-        told = [f"a tone missing in {amount(lacking, 'bar')}", *told]
-    sentence = f"{', '.join([*(base if loose else [f'{bars} right']), *told])}."
-    if stops_early(graph, judgement, path):
+    early = stops_early(graph, judgement, path)
+    going_on = [*_stumbling(judgement), *_of_going_on(form)]
+    if bars.perfect and not form and not going_on and not early:
+        return _well_played(judgement, bars)
+    told = [*_of_bars(judgement, bars), *briefs(graph, form), *going_on]
+    sentence = f"{', '.join(told)}."
+    if early:
         last = graph.bars[judgement.bars[-1].bar]
         return STOPS.format(section=last.section, number=last.number, base=sentence)
     return f"{_opening(judgement.marks.overall)}: {sentence}"
+
+
+def _well_played(judgement: Judgement, bars: _Bars) -> str:
+    every = _share(bars.total, bars.total)
+    if not bars.otherwise:
+        return ALL_RIGHT.format(all=every)
+    case = "every other rhythm" if bars.otherwise == bars.total else "some other rhythm"
+    rhythm = STATED[case].format(bars=amount(bars.otherwise, "bar"))
+    return ALL_BUT_RHYTHM.format(all=every, what=_judged_of(judgement), rhythm=rhythm)
+
+
+def _share(count: int, total: int) -> str:
+    """`61 of 86 bars`, `all 86 bars`, `the one bar`."""
+    if count < total or not total:
+        return STATED["some"].format(count=count, total=total)
+    return STATED["all" if total > 1 else "the one"].format(bars=amount(total, "bar"))
+
+
+def _of_bars(judgement: Judgement, bars: _Bars) -> list[str]:
+    """How many bars are right, and what is amiss in the others."""
+    plain = "right sounds" if bars.loose or bars.otherwise else "right"
+    whole = bars.right - bars.lacking
+    told = []
+    if whole or not bars.lacking:
+        right = _share(whole, bars.total)
+        told.append(STATED[plain].format(right=right, what=_judged_of(judgement)))
+    if bars.lacking:
+        case = "lacking more" if whole else "lacking"
+        lacking = _share(bars.lacking, bars.total)
+        told.append(STATED[case].format(bars=lacking, count=bars.lacking))
+    if bars.loose:
+        told.append(STATED["loose"].format(bars=amount(bars.loose, "bar")))
+    if bars.otherwise:
+        case = "all other rhythm" if bars.otherwise == bars.total else "other rhythm"
+        told.append(STATED[case].format(bars=amount(bars.otherwise, "bar")))
+    return told
+
+
+def _of_going_on(form: Sequence[FormFinding]) -> list[str]:
+    """Restarts and halts, as counts."""
+    restarts, halts = (sum(one.kind == kind for one in form) for kind in ("restart", "break"))
+    told = []
+    if restarts:
+        times = ONCE_OR_MORE.get(restarts, amount(restarts, "time"))
+        told.append(STATED["restart"].format(times=times))
+    if halts:
+        told.append(STATED["break"].format(halts=amount(halts, "halt")))
+    return told
 
 
 def times_through(overall: float, passes: Sequence[Pass]) -> str:
@@ -71,9 +139,15 @@ def times_through(overall: float, passes: Sequence[Pass]) -> str:
     last = passes[-1].wrong
     if clean == count:
         return TIMES["all"].format(times=amount(count, "time"))
-    times = f"{clean} of {count} times through with nothing wrong"
-    told = f"{bar_numbers(last)} wrong" if last else "nothing wrong"
-    return TIMES["some"].format(opening=_opening(overall), times=times, told=told)
+    times = f"{count} times"
+    told = TIMES["wrong"].format(bars=bar_numbers(last)) if last else TIMES["clean"]
+    return TIMES["some"].format(opening=_opening(overall), clean=clean, times=times, told=told)
+
+
+def told_apart(passes: Sequence[OneHandPass]) -> str:
+    """The sentence on hands that were practised apart before they played together."""
+    told = [REMARKS["pass"].format(hand=one.hand, bars=bar_numbers(one.numbers)) for one in passes]
+    return REMARKS["hands apart"].format(passes="; ".join(told))
 
 
 def _opening(overall: float) -> str:
@@ -110,7 +184,8 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     if repairs:
         says = [repair.say for repair in repairs[:TOLD_REPAIRS]]
         more = len(repairs) - TOLD_REPAIRS
-        says += [f"And {amount(more, 'other repair')}."] if more > 0 else []
+        if more > 0:
+            says.append(REMARKS["more repairs"].format(repairs=amount(more, "other repair")))
         told.append(REMARKS["repairs"].format(repairs=" ".join(says)))
     if not judgement.matches or not judgement.bars:
         return tuple(told)
@@ -130,23 +205,26 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     return tuple(told)
 
 
-def _count(graph: BarGraph, judgement: Judgement) -> tuple[int, int, int, int]:
-    """Bars with the right chords and bass; bars that count; bars whose pattern slips; and bars,
-    right but for that, in which a tone was missing."""
+def _count(graph: BarGraph, judgement: Judgement) -> _Bars:
+    """The bars as they were played the last time; those that are missing count as not right."""
     last: dict[int, BarVerdict] = {
         verdict.bar: verdict for verdict in judgement.bars if verdict.judged
     }
-    faults = [bar_faults(verdict, graph, judgement.rubric) for verdict in last.values()]
-    spoilt = [any(fault.kind in WRONG for fault in found) for found in faults]
-    lacking = sum(
-        not wrong and any(fault.kind == "incomplete" for fault in found)
-        for wrong, found in zip(spoilt, faults, strict=True)
-    )
-    loose = sum(any(fault.kind == "rhythm" for fault in found) for found in faults)
+    kinds = [
+        {fault.kind for fault in bar_faults(verdict, graph, judgement.rubric)}
+        for verdict in last.values()
+    ]
+    right = [found for found in kinds if not found.intersection(WRONG)]
     missing = {
         number for finding in judgement.form if finding.kind == "missing" for number in finding.bars
     }
-    return spoilt.count(False), len(last) + len(missing), loose, lacking
+    return _Bars(
+        total=len(last) + len(missing),
+        right=len(right),
+        lacking=sum("incomplete" in found for found in right),
+        loose=sum("rhythm" in found for found in kinds),
+        otherwise=sum("otherwise" in found for found in kinds),
+    )
 
 
 def _stumbling(judgement: Judgement) -> list[str]:
@@ -156,16 +234,7 @@ def _stumbling(judgement: Judgement) -> list[str]:
     counted = "evenness" in judgement.touch.counted
     if mark is None or mark >= STUMBLES or not weighs or not counted or not any(bars):
         return []
-    return [f"stumbling in {amount(len(bars[0]), 'bar')}"]
-
-
-def _form_clauses(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
-    """Whole sections by name, one other place in full, several as a count; halts as a count."""
-    told = briefs(graph, form)
-    halts = sum(finding.kind not in ("missing", "extra") for finding in form)
-    if halts:
-        told.append(f"{amount(halts, 'halt')} on the way")
-    return told
+    return [STATED["stumbling"].format(bars=amount(len(bars[0]), "bar"))]
 
 
 def _feel(graph: BarGraph, judgement: Judgement) -> list[str]:

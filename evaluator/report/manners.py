@@ -4,43 +4,26 @@ Said once for all the bars in which the hands play alike, in the words of the le
 "Chorus 1 to 3: the right hand in eighths where the pattern has quarters, all chords right."
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.judge.manner_places import rhythm_of
-from evaluator.judge.verdict import BarVerdict, HandManner, Judgement, Manner
+from evaluator.judge.verdict import BarVerdict, HandManner, Judgement
+from evaluator.report.manner_words import (
+    ALL_RIGHT,
+    BOTH,
+    HAND,
+    INSTEAD,
+    NAMES,
+    PLAYS,
+    SAYS,
+    SIMPLIFIED,
+    WHERE_IT_HAS,
+)
 from evaluator.report.model import ReportedManner
-from evaluator.report.places import listed, where_in_words
+from evaluator.report.places import capital, listed, where_in_words
 
-NAMES: Final[Mapping[Manner, str]] = {
-    "pattern": "the pattern",
-    "once": "one strike a chord",
-    "halves": "half notes",
-    "dotted quarters": "dotted quarters",
-    "quarters": "quarters",
-    "eighths": "eighths",
-    "after-beats": "after-beats",
-    "off-beats": "strikes between the beats",
-    "broken": "broken chords",
-    "single": "single notes",
-    "free": "a rhythm of its own",
-}
-"""What each manner is called."""
-PLAYS: Final[Mapping[Manner, str]] = {
-    "pattern": "with the pattern",
-    "once": "with one strike a chord",
-    "halves": "in half notes",
-    "dotted quarters": "in dotted quarters",
-    "quarters": "in quarters",
-    "eighths": "in eighths",
-    "after-beats": "on the after-beats",
-    "off-beats": "between the beats",
-    "broken": "in broken chords",
-    "single": "in single notes",
-    "free": "in a rhythm of its own",
-}
-"""How a hand plays, behind `the right hand`."""
 RIGHT: Final = ("right", "put right", "not judged")
 
 
@@ -58,27 +41,27 @@ def _tell(
     graph: BarGraph, hands: tuple[HandManner, ...], verdicts: Sequence[BarVerdict]
 ) -> ReportedManner:
     bars = list({verdict.bar: graph.bars[verdict.bar] for verdict in verdicts}.values())
-    where = where_in_words(graph, bars)
-    all_right = all(verdict.chord.word in RIGHT for verdict in verdicts)
-    right = ", all chords right" if all_right else ""
+    right = all(verdict.chord.word in RIGHT for verdict in verdicts)
     return ReportedManner(
         hands=hands,
         bars=tuple(sorted({bar.number for bar in bars})),
-        say=f"{where[:1].upper()}{where[1:]}: {_what(graph, hands, bars)}{right}.",
+        say=SAYS.format(
+            where=capital(where_in_words(graph, bars)),
+            what=_what(graph, hands, bars),
+            right=ALL_RIGHT if right else "",
+        ),
     )
 
 
 def _what(graph: BarGraph, hands: Sequence[HandManner], bars: Sequence[Bar]) -> str:
     manners = {one.manner for one in hands}
     if len(hands) == 2 and manners == {"once"}:
-        return "the pattern was simplified to one strike a chord"
+        return SIMPLIFIED
     if len(hands) == 2 and len(manners) == 1:
-        return f"both hands {PLAYS[hands[0].manner]} instead of the pattern"
-    clauses = [f"the {one.hand} hand {PLAYS[one.manner]}" for one in hands]
-    if len(hands) == 2:
-        return f"{listed(clauses)} instead of the pattern"
-    has = _pattern_has(graph, bars, hands[0].hand)
-    return f"{clauses[0]} {f'where the pattern has {has}' if has else 'instead of the pattern'}"
+        return BOTH.format(plays=PLAYS[hands[0].manner])
+    told = listed([HAND.format(hand=one.hand, plays=PLAYS[one.manner]) for one in hands])
+    has = _pattern_has(graph, bars, hands[0].hand) if len(hands) == 1 else ""
+    return WHERE_IT_HAS.format(hands=told, name=has) if has else INSTEAD.format(hands=told)
 
 
 def _pattern_has(graph: BarGraph, bars: Sequence[Bar], hand: Hand) -> str:

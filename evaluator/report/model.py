@@ -111,7 +111,7 @@ class BarFault:
 
     kind: BarFaultKind
     say: str
-    """A phrase without the place: `bass A where C# is wanted`."""
+    """A phrase without the place: `bass A instead of C#`."""
 
 
 @dataclass(frozen=True, slots=True)

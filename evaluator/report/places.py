@@ -28,6 +28,11 @@ def amount(count: int, noun: str) -> str:
     return f"{word} {noun}" if count == 1 else f"{word} {noun}s"
 
 
+def capital(words: str) -> str:
+    """The same with a capital at the beginning, the rest as it is."""
+    return words[:1].upper() + words[1:]
+
+
 def amount_between(low: int, high: int | None, noun: str) -> str:
     """`eight bars`, `eight to ten bars`, `eight bars or more`."""
     if high is None:

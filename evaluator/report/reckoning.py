@@ -86,11 +86,11 @@ def verdict_words(reckoning: Reckoning, overall: float) -> str:
         return f"passed (the pass mark is {reckoning.pass_mark:g})"
     short = reckoning.pass_mark - overall
     if short > 0 or reckoning.extent is None:
-        return f"{short:.1f} short of the pass mark, {reckoning.pass_mark:g}"
+        return f"{short:.1f} short of the pass mark of {reckoning.pass_mark:g}"
     extent = reckoning.extent
     if 100.0 * extent.share < reckoning.least_played:
         least = f"{reckoning.least_played:g} % of the song"
         played = f"{extent.played} of its {amount(extent.bars, 'bar')}"
-        return f"not passed as the song ({least} must be played; it has {played})"
+        return f"not passed (at least {least} must be played, and this has {played})"
     heard = f"{extent.judged} of {amount(extent.bars, 'bar')}"
-    return f"not passed (only {heard} could be followed, too few for a mark of the song)"
+    return f"not passed (only {heard} could be followed, too few to mark the song)"

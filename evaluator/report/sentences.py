@@ -1,61 +1,83 @@
-"""In what words are the verdicts told?
+"""In what words is a take told?
 
-Every wording stands here, in tables. A clause has no place in it: with one place it
-follows the place and a colon, with several it goes first and the places follow in
-parentheses. Headlines are warm where there is reason to be and exact in every case.
+A clause names no place. With one place, the place and a colon come first; with several, the
+clause comes first and the places follow in parentheses. Headlines are warm where there is
+reason to be, and exact in every case. The form's words are in `form_words`, a class's in
+`class_words`.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 CLAUSES: Final = {
-    "chord wrong": "{played} was played where the chart wants {expected}",
-    "chord incomplete": "{expected} was not complete ({played} was heard)",
+    "chord wrong": "{played} was played instead of {expected}",
+    "chord incomplete": "{expected} was incomplete ({played} was heard)",
     "chord not played": "{expected} was not played",
-    "chord put right": "{played} was played first where the chart wants {expected}",
-    "bass put right": "{played} was played first where the chart wants {expected}",
-    "bass root": "the root {played} was played where the chart wants {expected}",
-    "bass wrong": "{played} was played where the chart wants {expected}",
-    "bass not played": "the bass note {expected} was not played",
-    "bass incomplete": "the left hand has {expected}, and of it {played} was heard",
+    "chord put right": "{played} came first and was corrected to {expected}",
+    "bass put right": "{played} came first and was corrected to {expected}",
+    "bass root": "the root {played} was played instead of {expected}",
+    "bass wrong": "{played} was played instead of {expected}",
+    "bass not played": "{expected} was not played",
+    "bass incomplete": "the left hand should have {expected}; only {played} was heard",
     "missed": "the {hand} hand leaves out {beat}",
-    "added": "the {hand} hand plays one more on {beat}",
-    "early": "the {hand} hand is early on {beat}, by about {ms:.0f} ms",
-    "late": "the {hand} hand is late on {beat}, by about {ms:.0f} ms",
-    "other rhythm": "the pattern of the {hand} hand in place of {manner}",
+    "added": "the {hand} hand plays an extra note on {beat}",
+    "early": "the {hand} hand is about {ms:.0f} ms early on {beat}",
+    "late": "the {hand} hand is about {ms:.0f} ms late on {beat}",
+    "other rhythm": "play the {hand} hand's pattern instead of {manner}",
 }
 """What happened, for the things to fix first."""
 
 LEADS: Final = {
-    "bass root": "bass under {chord}: ",
-    "bass wrong": "bass under {chord}: ",
-    "bass not played": "bass under {chord}: ",
-    "bass put right": "bass under {chord}: ",
+    "bass root": "in the bass under {chord}, ",
+    "bass wrong": "in the bass under {chord}, ",
+    "bass not played": "in the bass under {chord}, ",
+    "bass put right": "in the bass under {chord}, ",
     "bass incomplete": "",
 }
-"""What goes before the clause; `under {chord}` is left out where it is the bass itself."""
+"""What goes before the clause,"""
+IN_THE_BASS: Final = "in the bass, "
+"""and where the chord has no name of its own beside its bass."""
+
+JOINED: Final[Mapping[str, tuple[str, str]]] = {
+    "tone": ("{foreign} was played instead of {missing} in {items} ({where}).", "{expected}"),
+    "lacking": ("The {degree} was left out of {items} ({where}).", "{expected}"),
+    "exchanged": ("{played} was played instead of {items} ({where}).", "{expected}"),
+    "bass root": (
+        "The root was played where the chart has another bass note: {items} ({where}).",
+        "{expected} under {chord}",
+    ),
+    "put right": (
+        "{count} something else came first and was corrected at once: {items} ({where}).",
+        "{played} for {expected}",
+    ),
+    "other rhythm": ("Play the pattern instead of {items} ({where}).", "{manner} ({hand} hand)"),
+}
+"""For causes that show in several ways: a sentence, and what it lists."""
+BOTH_HANDS: Final = "{manner} in both hands"
+"""Listed instead, where either hand plays the same other rhythm."""
 
 PHRASES: Final = {
-    "chord wrong": "{played} where {expected} is wanted",
-    "chord incomplete": "{expected} not complete ({played} heard)",
+    "chord wrong": "{played} instead of {expected}",
+    "chord incomplete": "{expected} incomplete ({played} heard)",
     "chord not played": "{expected} not played",
-    "chord put right": "{played} put right to {expected}",
-    "bass put right": "bass {played} put right to {expected}",
-    "bass root": "bass {played} where {expected} is wanted",
-    "bass wrong": "bass {played} where {expected} is wanted",
+    "chord put right": "{played} corrected to {expected}",
+    "bass put right": "bass {played} corrected to {expected}",
+    "bass root": "bass {played} instead of {expected}",
+    "bass wrong": "bass {played} instead of {expected}",
     "bass not played": "bass {expected} not played",
-    "bass incomplete": "left hand {expected} not complete ({played} heard)",
-    "missed": "{beats} of the {hand} hand missed",
-    "added": "the {hand} hand added {beats}",
-    "early": "{beats} of the {hand} hand early ({ms:.0f} ms)",
-    "late": "{beats} of the {hand} hand late ({ms:.0f} ms)",
+    "bass incomplete": "left hand {expected} incomplete ({played} heard)",
+    "missed": "{hand} hand misses {beats}",
+    "added": "{hand} hand plays extra on {beats}",
+    "early": "{hand} hand {ms:.0f} ms early on {beats}",
+    "late": "{hand} hand {ms:.0f} ms late on {beats}",
     "other rhythm": "{hand} hand {plays}",
     "slip": "{keys} brushed",
     "lost": "could not follow here",
 }
 """What happened, under the bar where it happened."""
 
-LET_PASS: Final = " It does not count by this rubric."
-NOT_COUNTED: Final = "{phrase}, which does not count"
+LET_PASS: Final = " This rubric does not count it."
+NOT_COUNTED: Final = "{phrase} (not counted)"
 """For a finding of the form, and for a fault of a bar, that the rubric lets pass."""
 
 SOMETHING_HEARD: Final = {"chord": "something else", "bass": "another note"}
@@ -64,15 +86,38 @@ SOMETHING_HEARD: Final = {"chord": "something else", "bass": "another note"}
 OPENINGS: Final = (
     (95.0, "Nearly there"),
     (85.0, "Well on the way"),
-    (50.0, "A good part is there"),
-    (0.0, "A start is made"),
+    (50.0, "Coming along"),
+    (0.0, "A start"),
 )
 """Least overall mark for each; common practice, no source."""
 
-ALL_RIGHT: Final = "Well played: {all} right, no fewer and no more."
+ALL_RIGHT: Final = "Well played: {all} right, none missing and none too many."
+ALL_BUT_RHYTHM: Final = "Well played: {all} with the right {what}, but {rhythm}."
+"""Where nothing is wrong but that the pattern was not played."""
+ONCE_OR_MORE: Final = {1: "once", 2: "twice"}
+STATED: Final = {
+    "right": "{right} right",
+    "right sounds": "{right} with the right {what}",
+    "some": "{count} of {total} bars",
+    "all": "all {bars}",
+    "the one": "the one bar",
+    "other rhythm": "{bars} in another rhythm",
+    "all other rhythm": "all in another rhythm",
+    "every other rhythm": "all in another rhythm than the pattern",
+    "some other rhythm": "{bars} in another rhythm than the pattern",
+    "loose": "the pattern off in {bars}",
+    "lacking": "a note of the chord missing in {bars}",
+    "lacking more": "a note of the chord missing in {count} more",
+    "stumbling": "stumbling in {bars}",
+    "restart": "stopped and restarted {times}",
+    "break": "{halts} along the way",
+}
+"""What a headline says of the bars and of going on; it is put together from these."""
 TIMES: Final = {
     "all": "Well played: {times} through with nothing wrong.",
-    "some": "{opening}: {times}; the last time, {told}.",
+    "some": "{opening}: {clean} of {times} through with nothing wrong; the last time, {told}.",
+    "wrong": "{bars} wrong",
+    "clean": "nothing wrong",
 }
 """A passage that was played round and round."""
 NO_MATCH: Final = (
@@ -88,52 +133,56 @@ REMARKS: Final = {
         "The take sounds {semitones} {direction} than the chart (the piano's transpose "
         "setting?); it is judged as if it were in the chart's key."
     ),
-    "lost": (
-        "{places}: this could not be followed, so nothing there is judged and "
-        "nothing is held against it."
-    ),
-    "straight": "The eighths are played straight, where the chart swings them ({chart}).",
-    "swung": "The eighths are swung, about {played:.1f} to 1, where the chart has them straight.",
-    "tempo": "{sections} at {bpm:.0f} beats a minute, where the rest goes at {rest:.0f}.",
-    "repairs": "The recording needed repair. {repairs}",
+    "lost": "{places}: could not be followed, so nothing there is judged or held against anyone.",
+    "straight": "The eighths are played straight; the chart swings them ({chart}).",
+    "swung": "The eighths are swung, about {played:.1f} to 1; the chart has them straight.",
+    "tempo": "{sections}: {bpm:.0f} beats a minute, against {rest:.0f} in the rest.",
+    "repairs": "The recording had to be repaired. {repairs}",
+    "more repairs": "And {repairs}.",
     "one hand": "Only the {hand} hand is judged.",
-    "within": (
-        "The take goes through the song; only the passage that was asked for is judged, where it "
-        "comes in it."
-    ),
+    "within": "The take goes through the song; only the passage asked for is judged.",
     "hand alone": "Only the {hand} hand was played, and only that is judged.",
+    "hands apart": (
+        "First the hands were practised apart ({passes}); the mark is for what was played with "
+        "both."
+    ),
+    "pass": "{hand} hand, {bars}",
 }
 
 TOUCH: Final = {
     "hesitation": "{halts}, {seconds:.1f} seconds in all{where}.",
+    "hesitation one": "One hesitation of {seconds:.1f} seconds{where}.",
     "steadiness": "The tempo wanders between {slow:.0f} and {fast:.0f} beats a minute "
-    "(slowest about {slowest}, fastest about {fastest}).",
-    "evenness": "{value:.0f} % of the steps from one strike to the next are plainly too long or "
-    "too short{where}.",
-    "balance close": "The left hand is too loud beside the melody, only {value:.0f} below it in "
+    "(slowest around {slowest}, fastest around {fastest}).",
+    "evenness": "{value:.0f} % of the notes come clearly too soon or too late after the one "
+    "before{where}.",
+    "balance close": "The left hand covers the melody: it is only {value:.0f} softer in "
     "velocity{where}.",
     "balance above": "The left hand is louder than the right, by {value:.0f} in velocity{where}.",
-    "tempo slower": "It is {value:.0f} % slower than the chart: {played:.0f} beats a minute.",
-    "tempo faster": "It is {value:.0f} % faster than the chart: {played:.0f} beats a minute.",
+    "tempo slower": "The tempo is {value:.0f} % slower than the chart's: {played:.0f} beats a "
+    "minute.",
+    "tempo faster": "The tempo is {value:.0f} % faster than the chart's: {played:.0f} beats a "
+    "minute.",
     "together left": "The left hand comes {value:.0f} ms after the right{where}.",
     "together right": "The right hand comes {value:.0f} ms after the left{where}.",
-    "loudness": "The melody is nearly all of one loudness: let it rise and fall with the phrase.",
-    "length short": "The {hand} hand's notes are cut short, at {value:.0f} % of their written "
+    "loudness": "The melody stays at nearly the same loudness: let it rise and fall with the "
+    "phrase.",
+    "length short": "The {hand} hand's notes are cut short, to {value:.0f} % of their written "
     "length{where}.",
-    "length long": "The {hand} hand's staccato notes are held, for {value:.0f} % of what is "
-    "written under the dots.",
-    "repeats": "The melody's repeated notes are detached, silent for {value:.0f} % of the time "
-    "between one and the next.",
-    "blur": "The pedal carries notes into the next chord, {value:.0f} % of the time{where}.",
-    "blur throughout": "The pedal is held down throughout, and the chords run into each other: "
+    "length long": "The {hand} hand's staccato notes are held for {value:.0f} % of their written "
+    "length.",
+    "repeats": "The melody's repeated notes are detached: silent for {value:.0f} % of the time "
+    "from one to the next.",
+    "blur": "The pedal blurs one chord into the next {value:.0f} % of the time{where}.",
+    "blur throughout": "The pedal is held down throughout, so the chords run into each other: "
     "change it with each chord.",
-    "ending faster": "A ritard is written at the end, and the last bars hurry, by {value:.0f} %.",
-    "ending slower": "The ritard at the end is hardly heard: the last bars are {value:.0f} % "
+    "ending faster": "A ritard is written at the end, but the last bars get {value:.0f} % faster.",
+    "ending slower": "The ritard at the end is hardly heard: the last bars are only {value:.0f} % "
     "slower.",
 }
 """How it was played, where it matters; `where` is a list of places in parentheses."""
 
-AT_EASE: Final = "It went along steadily, and nothing of the touch stands out."
+AT_EASE: Final = "It moves along steadily, and nothing about the touch stands out."
 """Where nothing of it matters."""
 CANNOT_TELL: Final = (
     "Tone, phrasing, fingering and posture cannot be told from keys and pedal: they are for "
@@ -142,8 +191,8 @@ CANNOT_TELL: Final = (
 """Said with every touch."""
 
 CAUTION: Final = (
-    "Rest ten minutes in every hour. Stop when anything hurts; if it goes on hurting, ask "
-    "your teacher and see a doctor who knows musicians."
+    "Rest ten minutes in every hour. Stop when anything hurts; if it keeps hurting, ask "
+    "your teacher and see a doctor who treats musicians."
 )
 """Said with every practice plan, and no more than this: it is no medical advice. Ten minutes
 an hour, and a rise in load as the main blamed cause: Horvath's rules; Chan and Ackermann

@@ -10,7 +10,7 @@ from typing import Final
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import Judgement, TouchVerdict
 from evaluator.report.model import ReportedAspect, ReportedTouch
-from evaluator.report.places import amount, places
+from evaluator.report.places import amount, capital, places
 from evaluator.report.sentences import TOUCH
 
 MOST_BARS: Final = 5
@@ -63,6 +63,8 @@ def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Seq
         case = TURNS[case][value >= 0]
     elif case == "length":
         case = "length long" if value > HELD else "length short"
+    elif case == "hesitation" and verdict.count == 1:
+        case = "hesitation one"
     named = [graph.bars[bar] for bar in bars[:MOST_BARS]]
     slow, fast = verdict.between or (0.0, 0.0)
     ends = [f"bar {graph.bars[bar].number}" for bar in bars]
@@ -70,7 +72,7 @@ def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Seq
         value=abs(value),
         where=f" ({places(named)})" if named else "",
         hand=verdict.hand,
-        halts=_capital(amount(verdict.count, "hesitation")),
+        halts=capital(amount(verdict.count, "hesitation")),
         seconds=verdict.seconds,
         played=judgement.tempo.median,
         slow=slow,
@@ -78,7 +80,3 @@ def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Seq
         slowest=ends[0] if ends else "",
         fastest=ends[-1] if ends else "",
     )
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -73,13 +73,13 @@ ASCII: Final = Glyphs(
 
 MEANINGS: Final = {
     "chord": "chord",
-    "incomplete": "chord not complete",
+    "incomplete": "chord incomplete",
     "bass": "bass",
     "rhythm": "pattern",
     "otherwise": "in another rhythm",
     "missing": "bar missing",
     "extra": "bar too many",
-    "restart": "taken up again here",
+    "restart": "restarted here",
     "break": "halt",
     "lost": "could not follow",
     "left out": "left out, as the chart allows",

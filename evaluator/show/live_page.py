@@ -25,7 +25,7 @@ SAYS: Final[dict[LiveState, str]] = {
     "ready": "Play when you like.",
     "counting": "",
     "playing": "",
-    "away": "The piano is gone. Plug it in again and play on; nothing is lost.",
+    "away": "The piano is disconnected. Plug it in again and play on; nothing is lost.",
     "over": "That was the end.",
 }
 ENDS: Final = "Enter or Ctrl-C ends {what}."

@@ -34,7 +34,7 @@ def pass_told(one: Pass, *, marks: bool = True) -> str:
         parts = [f"at {one.bpm:.0f} beats a minute"]
     parts.append(f"{bar_numbers(one.wrong)} wrong" if one.wrong else "nothing wrong")
     if not one.complete:
-        parts.append("broken off")
+        parts.append("stopped early")
     return "; ".join(parts)
 
 
@@ -42,7 +42,7 @@ def compared(played: Sequence[Pass]) -> str:
     """What all the times say together."""
     first, last = played[0], played[-1]
     if len(played) == 1:
-        return "Played once through; play it several times in one take to see it grow."
+        return "Played once through; play it several times in one take to see progress."
     gain = last.marks.overall - first.marks.overall
     course = "about the same from first to last"
     if abs(gain) >= CLEARLY:

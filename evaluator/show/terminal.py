@@ -51,7 +51,7 @@ def print_class(
     lines = list(spoken_class(report, sheet) if plain else class_page(report, sheet))
     names = list(passed_over)
     if names:
-        told = f"Passed over, since they are no takes: {listed(names)}."
+        told = f"Skipped, since they are not takes: {listed(names)}."
         width = sys.maxsize if plain else sheet.width
         lines += [(), *paragraph(sheet.text(told), width)]
     write(lines, stream, colour=not plain and takes_colour(stream))
@@ -109,7 +109,7 @@ def _form(report: Report, sheet: Sheet, prose: int) -> Iterator[Line]:
     if not any(reported.finding.kind != "choice" for reported in report.form):
         until = "" if report.take.complete else ", as far as the take goes"
         yield from paragraph(
-            f"Every bar was there, no fewer and no more{until}.", prose, first="  "
+            f"Every bar was there, none missing and none too many{until}.", prose, first="  "
         )
     for reported in report.form_told:
         sign = "ok" if reported.finding.kind == "choice" else sheet.glyphs.of(reported.finding.kind)

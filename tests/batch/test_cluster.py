@@ -170,7 +170,7 @@ def test_a_client_that_is_killed_goes_on_where_it_stopped(
     assert 5 <= before < 40
     done = program(tmp_path, *WORDS, *crew)
     assert done.returncode == 0, done.stderr
-    assert "Going on with a run that was broken off." in done.stderr
+    assert "Resuming an interrupted run." in done.stderr
     assert [row["file"] for row in rows(tmp_path)] == names
     assert not (tmp_path / "class.csv.unfinished").exists()
     kept = evaluator(tmp_path, "history", "row.txt", "--csv", "-").stdout
@@ -198,8 +198,8 @@ def test_a_scheduler_that_is_lost_is_told_and_what_is_done_is_kept(tmp_path: Pat
         assert client.returncode == 1
         assert told == ""
         assert len(said.splitlines()) == 1, said
-        assert f"The scheduler at {passing.address} was lost while it was at work." in said
-        assert "takes are graded and kept; the same command goes on from there." in said
+        assert f"The scheduler at {passing.address} stopped answering during the work." in said
+        assert "takes are graded and kept; run the same command again to go on from there." in said
     assert not (folder / "class.csv").exists()
     done = program(folder, *WORDS)
     assert done.returncode == 0
@@ -210,8 +210,8 @@ def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path)
     many_takes(tmp_path, 2)
     said = refused(program(tmp_path, *WORDS, "--cluster", "127.0.0.1:1"), 1)
     assert said == (
-        "evaluator: No Dask scheduler answers at 127.0.0.1:1. One is started with "
-        "`dask scheduler`; it says its address.\n"
+        "evaluator: No Dask scheduler answers at 127.0.0.1:1. Start one with `dask "
+        "scheduler`; it prints its address.\n"
     )
     both = program(tmp_path, *WORDS, "--cluster", "127.0.0.1:1", "--jobs", "2")
     assert "not allowed with" in refused(both, 2)

@@ -83,8 +83,8 @@ def test_all_mistakes_are_told_with_their_lines() -> None:
     assert refused(text) == [
         (3, "there is no pattern in this row"),
         (4, "there is no name for `c*`"),
-        (6, "`A*` stands here a second time; the first is for Anna"),
-        (7, "a name of 300 letters is no name"),
+        (6, "`A*` is listed twice; the first is for Anna"),
+        (7, "a name of 300 letters is too long"),
     ]
 
 

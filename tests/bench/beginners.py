@@ -1,6 +1,6 @@
 """Does the program say of a beginner's take what a fair teacher would say?
 
-    python -m tests.bench.beginners                  forty takes: the teacher, the program
+    python -m tests.bench.beginners                  all takes: the teacher, the program
     python -m tests.bench.beginners --only "hands apart"
 
 Each take is made by hand in the manner of beginners (tests/bench/by_hand.py), with the one
@@ -12,6 +12,7 @@ import argparse
 
 from evaluator.grading import grade_fully, prepare
 from evaluator.report.model import Report
+from tests.bench.beginners_later import LATER
 from tests.bench.by_hand import (
     Script,
     before_lines,
@@ -33,7 +34,7 @@ from tests.playing import Pause, Restart, WrongBass, WrongChord
 KETTLE, LADDER, TALLOW = "kettle_lane", "ladder_shuffle", "tallow_moon"
 BOAT, MILL = "paper_boat", "mill_wheel"
 
-SCRIPTS: tuple[Script, ...] = (
+FIRST: tuple[Script, ...] = (
     Script(
         "bass and chord once a bar",
         KETTLE,
@@ -339,6 +340,8 @@ SCRIPTS: tuple[Script, ...] = (
         faults=(WrongChord(7, "G"),),
     ),
 )
+
+SCRIPTS = (*FIRST, *LATER)
 
 
 def said(report: Report) -> list[str]:

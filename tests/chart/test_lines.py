@@ -80,5 +80,5 @@ def test_a_song_beyond_all_measure_is_refused():
         song("[V]\n| D |\n" * 501)
     with pytest.raises(ChartError, match="at most 200 patterns"):
         song("".join(f"pattern p{n}\n  left | x |\n" for n in range(201)) + "[V]\n| D |\n")
-    with pytest.raises(ChartError, match="beyond 1000 bars"):
+    with pytest.raises(ChartError, match="more than 1000 bars"):
         song("[V]\n" + ("| D " * 100 + "|\n") * 11)

@@ -95,7 +95,7 @@ def test_a_page_has_the_take_beside_the_draft(folder: Path) -> None:
     ("words", "said"),
     [
         (("moon.sheet", "--html", "page.html"), "name the take with --take"),
-        (("--take", "monday.mid", "--html", "monday.mid"), "given to be read"),
+        (("--take", "monday.mid", "--html", "monday.mid"), "is an input"),
         (("--take", "monday.mid", "--html", "a", "-o", "a"), "the same place"),
     ],
 )

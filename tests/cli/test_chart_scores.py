@@ -26,7 +26,7 @@ def done_well(done: subprocess.CompletedProcess[str]) -> str:
 def test_a_score_becomes_a_chart_without_mistakes(scores: Path) -> None:
     done = evaluator(scores, "chart", "import", "boat.mxl", "-o", "boat.txt")
     assert done_well(done) == ""
-    assert done.stderr.startswith("boat.mxl: the score says no tempo")
+    assert done.stderr.startswith("boat.mxl: the score gives no tempo")
     assert "No mistakes." in done_well(evaluator(scores, "chart", "check", "boat.txt"))
 
 
@@ -38,7 +38,7 @@ def test_without_a_name_the_chart_is_printed(scores: Path) -> None:
 def test_a_chart_is_never_written_over(scores: Path) -> None:
     before = (scores / "row.txt").read_bytes()
     said = refused(evaluator(scores, "chart", "import", "boat.mxl", "-o", "row.txt"), 1)
-    assert "row.txt is there already" in said
+    assert "row.txt already exists" in said
     assert (scores / "row.txt").read_bytes() == before
 
 

@@ -94,6 +94,6 @@ def test_a_failed_report_leaves_the_one_before(
 def test_another_name_for_an_input_is_still_that_input(tmp_path: Path) -> None:
     (tmp_path / "a.mid").write_bytes(b"MThd")
     os.link(tmp_path / "a.mid", tmp_path / "b.json")
-    with pytest.raises(UsageError, match="is given to be read"):
+    with pytest.raises(UsageError, match="is an input"):
         check_not_input(str(tmp_path / "b.json"), [str(tmp_path / "a.mid")])
     check_not_input(str(tmp_path / "c.json"), [str(tmp_path / "a.mid")])

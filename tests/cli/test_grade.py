@@ -19,7 +19,7 @@ def test_a_take_is_graded(folder: Path) -> None:
     done = evaluator(folder, "grade", "row.txt", "monday.mid", COLUMNS="200")
     assert (done.returncode, done.stderr) == (0, "")
     assert "Copper Kettle Row (monday.mid)" in done.stdout
-    assert "bass A where C# is wanted" in done.stdout
+    assert "bass A instead of C#" in done.stdout
     assert "Chorus, the tail: three bars of D where the chart has four" in done.stdout
 
 
@@ -37,7 +37,7 @@ def test_the_width_is_taken_from_columns(folder: Path) -> None:
 def test_plain_is_a_line_a_bar(folder: Path) -> None:
     done = evaluator(folder, "grade", "row.txt", "monday.mid", "--plain")
     assert "bar 1, Verse: right\n" in done.stdout
-    assert "bar 3, Verse: G where Bm7 is wanted" in done.stdout
+    assert "bar 3, Verse: G instead of Bm7" in done.stdout
 
 
 @pytest.mark.parametrize("encoding", ["cp1252", "ascii"])
@@ -188,7 +188,7 @@ def test_a_report_is_not_written_over_what_was_read(folder: Path, student_bytes:
     (folder / "link.json").symlink_to("monday.mid")
     for target in ("monday.mid", "./row.txt", "link.json"):
         words = ("grade", "row.txt", "monday.mid", "--json", target)
-        assert "is given to be read" in refused(evaluator(folder, *words), 2)
+        assert "is an input" in refused(evaluator(folder, *words), 2)
     assert (folder / "monday.mid").read_bytes() == student_bytes
 
 
@@ -283,7 +283,7 @@ def test_a_damaged_take_is_graded_and_said_to_be_damaged(
     (folder / "cut.mid").write_bytes(student_bytes[: len(student_bytes) * 2 // 3])
     done = evaluator(folder, "grade", "row.txt", "cut.mid")
     assert (done.returncode, done.stderr) == (0, "")
-    assert "The recording needed repair." in done.stdout
+    assert "The recording had to be repaired." in done.stdout
     assert "The take stops in" in done.stdout
 
 

@@ -44,8 +44,8 @@ def test_the_command_of_a_loop_can_be_carried_out(folder: Path) -> None:
         (("--bars", "20-30"), "the chart has bars 1 to 16"),
         (("--section", "Bridge"), "no section `Bridge`"),
         (("--bars", "1", "--section", "Verse"), "either bars or a section"),
-        (("--tempo", "900"), "is no tempo"),
-        (("--times", "0"), "is no number of times"),
+        (("--tempo", "900"), "is not a tempo"),
+        (("--times", "0"), "is not a number of times"),
     ],
 )
 def test_wrong_words_are_told(folder: Path, words: tuple[str, ...], told: str) -> None:

@@ -42,7 +42,7 @@ def test_it_is_gone_when_everything_is_written(two: Path) -> None:
 
 def test_somebody_elses_file_is_left_alone(two: Path) -> None:
     (two / "class.json.unfinished").write_text("my notes\n")
-    assert "is something else; give it another name" in refused(evaluator(two, *WORDS), 1)
+    assert "is in the way: the program keeps its progress" in refused(evaluator(two, *WORDS), 1)
     assert (two / "class.json.unfinished").read_text() == "my notes\n"
 
 
@@ -66,5 +66,5 @@ def test_what_cannot_be_written_at_the_end_is_not_graded_again(two: Path) -> Non
     (two / "class.json").rmdir()
     done = evaluator(two, *WORDS, "--csv", "class.csv")
     assert done.returncode == 0
-    assert "Going on with a run that was broken off." in done.stderr
+    assert "Resuming an interrupted run." in done.stderr
     assert len(json.loads((two / "class.json").read_text())) == 2

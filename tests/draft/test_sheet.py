@@ -143,7 +143,7 @@ def test_a_draft_without_a_take_has_a_bar_a_chord_and_says_so() -> None:
     graph = read_chart(write_draft(draft))
     assert graph.count == 3 + 4 + 4 + 4 + 4
     assert draft.sure == (0, 19)
-    assert "a bar a chord is assumed" in write_draft(draft)
+    assert "one bar per chord is assumed" in write_draft(draft)
 
 
 def test_bar_lines_of_a_sheet_are_kept() -> None:

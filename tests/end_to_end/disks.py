@@ -12,7 +12,7 @@ from typing import Final
 FULL: Final = (
     "the disk is full",
     "it would be larger than files may be here",
-    "the disk can only be read",
+    "the disk is read-only",
 )
 """What is said of them."""
 

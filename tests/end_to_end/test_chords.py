@@ -13,7 +13,10 @@ def test_the_song_as_written_is_right(student: Student) -> None:
     played = student()
     assert played.flawless
     assert played.order == list(range(1, 48))
-    assert played.fields["headline"] == "Well played: all 47 bars right, no fewer and no more."
+    assert (
+        played.fields["headline"]
+        == "Well played: all 47 bars right, none missing and none too many."
+    )
 
 
 @pytest.mark.parametrize(
@@ -38,37 +41,37 @@ def test_other_ways_to_play_the_chords_are_no_mistakes(
 
 def test_a_colour_that_the_chart_allows_is_right_and_any_other_is_not(student: Student) -> None:
     assert student(WrongChord(4, "Gadd9")).flawless
-    assert student(WrongChord(25, "Esus4")).faults == {25: ["Esus4 where Em7 is wanted"]}
+    assert student(WrongChord(25, "Esus4")).faults == {25: ["Esus4 instead of Em7"]}
 
 
 def test_minor_for_major_is_named(student: Student) -> None:
     played = student(WrongChord(21, "Dm"))
-    assert played.faults == {21: ["Dm where D is wanted"]}
+    assert played.faults == {21: ["Dm instead of D"]}
     assert played.findings == []
 
 
 def test_another_chord_is_named(student: Student) -> None:
-    assert student(WrongChord(23, "Em")).faults == {23: ["Em where G is wanted"]}
+    assert student(WrongChord(23, "Em")).faults == {23: ["Em instead of G"]}
 
 
 def test_a_chord_without_its_third_is_not_complete(student: Student) -> None:
-    assert student(Lacking(21, "F#")).faults == {21: ["D not complete (D5 heard)"]}
+    assert student(Lacking(21, "F#")).faults == {21: ["D incomplete (D5 heard)"]}
 
 
 def test_the_plain_root_under_a_ruled_bass_is_named_as_that(student: Student) -> None:
     played = student(WrongBass(2, "A"), WrongBass(6, "A"))
-    assert played.faults == {bar: ["bass A where C# is wanted"] for bar in (2, 6)}
+    assert played.faults == {bar: ["bass A instead of C#"] for bar in (2, 6)}
     assert played.fields["bars"][1]["bass"]["spans"][0]["root_for_bass"] is True
     assert played.fields["fix_first"] == [
-        "Bass under A: the root A was played where the chart wants C# (Verse 1, bars 2 and 6)."
+        "In the bass under A, the root A was played instead of C# (Verse 1, bars 2 and 6)."
     ]
 
 
 def test_another_bass_is_named(student: Student) -> None:
     played = student(WrongBass(10, "D"))
-    assert played.faults == {10: ["bass D where F# is wanted"]}
+    assert played.faults == {10: ["bass D instead of F#"]}
     played = student(WrongBass(21, "F#"))
-    assert played.faults == {21: ["bass F# where D is wanted"]}
+    assert played.faults == {21: ["bass F# instead of D"]}
     assert played.fields["bars"][20]["bass"]["spans"][0]["root_for_bass"] is False
 
 
@@ -80,6 +83,6 @@ def test_a_brushed_key_is_said_and_the_bar_is_right(student: Student) -> None:
 
 def test_each_chord_of_a_bar_is_judged_by_itself(student: Student) -> None:
     played = student(WrongChord(7, "Bm", beat=2.0))
-    assert played.faults == {7: ["Bm where Em7 is wanted"]}
+    assert played.faults == {7: ["Bm instead of Em7"]}
     spans = played.fields["bars"][6]["chord"]["spans"]
     assert [(span["beat"], span["word"]) for span in spans] == [(1, "right"), (3, "wrong")]

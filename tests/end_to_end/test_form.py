@@ -1,4 +1,4 @@
-"""The form from end to end: every bar there, no fewer and no more, and told where.
+"""The form from end to end: every bar there, none missing and none too many, and told where.
 
 The numbers of bars are those of the song in `lesson.py`. Own rules, no source.
 """

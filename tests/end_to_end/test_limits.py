@@ -45,14 +45,17 @@ def in_depth(depth: int) -> bytes:
 
 CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
     "a file": (lambda: TOP + "# long\n" * 150_000, "is larger than 1 MB; that is not a chart."),
-    "bars": (lambda: TOP + "[A]\n" + "| C | D |\n" * 501, "here the chart grows beyond 1000 bars"),
+    "bars": (
+        lambda: TOP + "[A]\n" + "| C | D |\n" * 501,
+        "from here on the chart has more than 1000 bars",
+    ),
     "bars of a counted line": (
         lambda: TOP + "[A]\n| C | x1001\n",
-        "here the song grows beyond 1000 bars",
+        "from here on the song has more than 1000 bars",
     ),
     "bars of sections played again": (
         lambda: TOP + "[A]\n" + "| C | x250\n" + "[A]\n" * 4,
-        "here the song grows beyond 1000 bars",
+        "from here on the song has more than 1000 bars",
     ),
     "sections": (
         lambda: TOP + "".join(f"[A{n}]\n| C |\n" for n in range(501)),
@@ -81,7 +84,7 @@ CHARTS: Final[dict[str, tuple[Callable[[], str], str]]] = {
             + "+".join(f"{k}{n}" for k in "CEG" for n in range(1, 5))
             + " |\n"
         ),
-        "a hand strikes at most 10 keys together",
+        "a hand plays at most 10 keys at once",
     ),
 }
 

@@ -77,7 +77,7 @@ def test_nothing_is_written_over_what_is_read(
         before = contents(desk)
         said = told(desk, *words, target)
         assert said.status == 2
-        assert "is given to be read" in said.err
+        assert "is an input" in said.err
         assert contents(desk) == before
 
 
@@ -90,7 +90,7 @@ def test_nor_over_a_take_of_a_class_nor_by_a_page(desk: Path) -> None:
     for words in (("--csv", "takes/Ben.mid"), ("--html", "pages")):
         said = told(desk, "grade", "row.txt", "takes", *words)
         assert said.status == 2
-        assert "is given to be read" in said.err
+        assert "is an input" in said.err
         assert contents(desk) == before
 
 
@@ -98,7 +98,7 @@ def test_nor_over_the_history_itself(desk: Path, monkeypatch: pytest.MonkeyPatch
     monkeypatch.setenv("EVALUATOR_HISTORY", str(desk))
     assert told(desk, *ONE).status == 0
     said = told(desk, "history", "--csv", "history.db")
-    assert (said.status, "is given to be read" in said.err) == (2, True)
+    assert (said.status, "is an input" in said.err) == (2, True)
     assert (desk / "history.db").read_bytes().startswith(b"SQLite format 3")
 
 
@@ -113,7 +113,7 @@ def test_two_outputs_do_not_go_into_one_file(desk: Path) -> None:
 def test_a_score_that_is_imported_never_becomes_a_chart_that_is_there(desk: Path) -> None:
     said = told(desk, "chart", "import", "row.musicxml", "-o", "row.txt")
     assert said.status == 1
-    assert "is there already" in said.err
+    assert "already exists" in said.err
     assert (desk / "row.txt").read_text(encoding="utf-8") == CHART
 
 

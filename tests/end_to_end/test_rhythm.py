@@ -9,9 +9,9 @@ from tests.playing import Added, Early, Late, Missed
 @pytest.mark.parametrize(
     ("beat", "hand", "said"),
     [
-        (1.0, "right", "beat 2 of the right hand missed"),
-        (2.5, "right", "the and of 3 of the right hand missed"),
-        (2.0, "left", "beat 3 of the left hand missed"),
+        (1.0, "right", "right hand misses beat 2"),
+        (2.5, "right", "right hand misses the and of 3"),
+        (2.0, "left", "left hand misses beat 3"),
     ],
 )
 def test_a_missed_strike_is_named(student: Student, beat: float, hand: str, said: str) -> None:
@@ -24,7 +24,7 @@ def test_an_early_strike_is_named(student: Student) -> None:
     assert (fault["beat"], fault["hand"]) == (3.5, "right")
     assert fault["ms"] == pytest.approx(-150, abs=25)
     assert list(played.faults) == [11]
-    assert played.faults[11][0].startswith("the and of 3 of the right hand early")
+    assert played.faults[11][0].endswith("ms early on the and of 3")
 
 
 def test_a_late_strike_is_named(student: Student) -> None:
@@ -33,7 +33,7 @@ def test_a_late_strike_is_named(student: Student) -> None:
     assert (fault["beat"], fault["hand"]) == (3, "left")
     assert fault["ms"] == pytest.approx(150, abs=25)
     assert list(played.faults) == [12]
-    assert played.faults[12][0].startswith("beat 3 of the left hand late")
+    assert played.faults[12][0].endswith("ms late on beat 3")
 
 
 def test_an_added_strike_is_found(student: Student) -> None:

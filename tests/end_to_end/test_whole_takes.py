@@ -30,8 +30,7 @@ def test_a_take_that_stops_early_is_partial_and_not_full_of_gaps(student: Studen
     assert played.flawless
     assert played.fields["take"]["complete"] is False
     assert played.fields["headline"] == (
-        "The take stops in Chorus 1, bar 14, and only what was played is judged:"
-        " 14 of 14 bars right."
+        "The take stops in Chorus 1, bar 14, and only what was played is judged: all 14 bars right."
     )
 
 

@@ -35,7 +35,7 @@ def test_a_take_of_one_hand_is_recognised_and_judged_on_that_hand_only(hand: Han
 
 def test_what_one_hand_does_wrong_is_found_all_the_same() -> None:
     left = graded(one_hand("left", WrongBass(2, "A")), "left")
-    assert [f.say for b in left.bars for f in b.faults] == ["bass A where C# is wanted"]
+    assert [f.say for b in left.bars for f in b.faults] == ["bass A instead of C#"]
     assert left.marks["chord"] is None
     right = graded(one_hand("right", WrongChord(3, "G")), "right")
     assert [f.kind for b in right.bars for f in b.faults] == ["chord"]

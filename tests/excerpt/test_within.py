@@ -11,7 +11,7 @@ from tests.playing import Fault, Missed, WrongBass, WrongChord, play, to_midi
 
 GRAPH = read_chart(CHART)
 WRITTEN = list(GRAPH.written)
-THROUGH = "The take goes through the song; only the passage that was asked for is judged"
+THROUGH = "The take goes through the song; only the passage asked for is judged"
 
 
 def graded(order: list[int], *faults: Fault) -> Report:
@@ -45,7 +45,7 @@ def test_a_song_played_twice_has_it_twice() -> None:
 
 def test_a_take_that_does_not_come_to_it_is_told_so() -> None:
     later = [index for index in WRITTEN if GRAPH.bars[index].number > 8]
-    with pytest.raises(TakeError, match="does not come to bars 5 to 8; grade it without naming"):
+    with pytest.raises(TakeError, match="does not reach bars 5 to 8; grade it without naming"):
         graded(later)
 
 

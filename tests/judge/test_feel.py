@@ -21,12 +21,12 @@ def test_a_straight_chart_that_is_swung_is_told_once_and_no_strike_is_late() -> 
     assert found.tempo.swing == pytest.approx(2.0, abs=0.15)
     assert [fault for bar in found.bars for fault in bar.rhythm.faults] == []
     assert report(found, song(EIGHTHS)).remarks == (
-        "The eighths are swung, about 2.0 to 1, where the chart has them straight.",
+        "The eighths are swung, about 2.0 to 1; the chart has them straight.",
     )
 
 
 def test_a_swung_chart_that_is_played_straight_is_told() -> None:
     found = take(graph=song(SWUNG), swing=1.0, jitter_ms=8, seed=2)
     assert report(found, song(SWUNG)).remarks == (
-        "The eighths are played straight, where the chart swings them (2:1).",
+        "The eighths are played straight; the chart swings them (2:1).",
     )

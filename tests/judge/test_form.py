@@ -1,4 +1,4 @@
-"""Were all the bars there, no fewer and no more? Common practice, no source."""
+"""Were all the bars there, none missing and none too many? Common practice, no source."""
 
 import pytest
 

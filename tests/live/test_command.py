@@ -62,8 +62,8 @@ def test_a_replay_is_followed_saved_and_reported(folder: Path) -> None:
     done = evaluator(folder, "listen", "row.txt", "--replay", "monday.mid", *QUICK, "--plain")
     assert (done.returncode, done.stderr) == (0, "")
     told, _, report = done.stdout.partition("The take is saved: ")
-    assert "bar 2, Verse: bass A where C# is wanted" in told
-    assert "bar 6, Verse: Gm where A/C# is wanted" in told
+    assert "bar 2, Verse: bass A instead of C#" in told
+    assert "bar 6, Verse: Gm instead of A/C#" in told
     assert "That was the end." in told
     name, _, report = report.partition("\n\n")
     assert name.endswith("_row.mid")
@@ -75,7 +75,7 @@ def test_a_replay_is_followed_saved_and_reported(folder: Path) -> None:
 def test_a_channel_that_is_asked_for_alone_is_judged(folder: Path) -> None:
     words = ("listen", "row.txt", "--replay", "monday.mid", *QUICK, "--plain")
     done = evaluator(folder, *words, "--channel", "1")
-    assert "bar 2, Verse: bass A where C# is wanted" in done.stdout
+    assert "bar 2, Verse: bass A instead of C#" in done.stdout
     other = evaluator(folder, *words, "--channel", "2")
     assert "Nothing is on channel 2; the notes are on channel 1." in refused(other, 1)
 
@@ -133,7 +133,7 @@ def test_a_killed_take_can_be_graded_and_is_saved_at_the_next_start(folder: Path
     assert graded.returncode == 0
     assert "The take stops in Verse" in graded.stdout
     again = evaluator(folder, "listen", "row.txt", "--replay", "monday.mid", *QUICK, "--plain")
-    assert again.stdout.startswith("A take was left behind unfinished; it is saved now: ")
+    assert again.stdout.startswith("An unfinished take was found; it is saved now: ")
     assert not journal.exists()
     assert len(list((folder / "recordings").glob("*.mid"))) == 2
 
@@ -277,7 +277,7 @@ def test_two_programs_do_not_take_each_others_takes_for_left_behind(folder: Path
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--speed", "2"), "--speed is for a --replay"),
+        (("--speed", "2"), "--speed works only with --replay"),
         (("--count-in", "9"), "a count-in is 0 to 8 bars"),
         (("--tempo", "7"), "a tempo is a number from 20 to 400"),
         (("--replay", "monday.mid", "--speed", "nan"), "a speed is a number from 0.1 to 100"),

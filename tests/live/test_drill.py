@@ -19,7 +19,7 @@ def test_a_wrong_chord_of_two_is_not_taken_for_another_key_or_another_place() ->
     take = play(SONG.whole, [4, 5] * 3, faults=[WrongChord(2, "Bm"), WrongChord(4, "Bm")])
     right = replace(take, notes=tuple(note for note in take.notes if note.hand == "right"))
     found = times(grade_fully(one.song, to_midi(right)).report, Course(one, 0.0).asked)
-    wrong = "bar 6, Bm where A/C# is wanted; the rest right"
+    wrong = "bar 6, Bm instead of A/C#; the rest right"
     assert [time.told for time in found] == [wrong, wrong, "all right"]
 
 

@@ -145,7 +145,7 @@ def test_a_piano_that_went_away_and_came_back_leaves_a_gap(jack: Jack, stage: St
     time.sleep(1)
     piano.kill()
     pulled = time.monotonic()
-    listening.waits_to_show("The piano is gone")
+    listening.waits_to_show("The piano is disconnected")
     assert time.monotonic() - pulled < 2.0
     (early,) = (stage.folder / "recordings").glob("*.mid")
     assert len(read_take(early.read_bytes())) > 8  # saved before anything else was done
@@ -177,7 +177,7 @@ def test_a_take_survives_the_death_of_the_server(jack: Jack, stage: Stage) -> No
     died = time.monotonic()
     sent = piano.sent()
     piano.kill()
-    listening.waits_to_show("The piano is gone")
+    listening.waits_to_show("The piano is disconnected")
     assert time.monotonic() - died < 2.0
     jack.start()
     again = stage.piano(chords(20, apart=0.2))
@@ -214,7 +214,7 @@ def test_a_killed_program_loses_a_tenth_of_a_second_at_most(jack: Jack, stage: S
     piano.kill()
     stage.piano(chords(8))
     anew = stage.listening()
-    anew.waits_to_show("A take was left behind unfinished; it is saved now")
+    anew.waits_to_show("An unfinished take was found; it is saved now")
     assert anew.stop() == 0
     assert len(read_take(anew.take())) >= len(sent)
     assert not left.exists()

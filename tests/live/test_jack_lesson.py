@@ -101,7 +101,7 @@ def test_the_tempo_goes_down_and_up_by_the_rule(lesson: Held) -> None:
 
 
 def test_each_time_is_told_as_it_was_played(lesson: Held) -> None:
-    wrong = "bar 6, bass A where C# is wanted; the rest right."
+    wrong = "bar 6, bass A instead of C#; the rest right."
     assert times_told(lesson)[:6] == [
         *(f"{number} time: {wrong}" for number in ("First", "Second")),
         *(f"{number} time: all right." for number in ("Third", "Fourth", "Fifth")),

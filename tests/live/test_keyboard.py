@@ -70,7 +70,7 @@ def test_after_a_kill_the_next_start_brings_it_back_and_says_so(terminal: Termin
     running.communicate(timeout=60)
     assert not terminal.shows_what_is_typed
     out, _ = terminal.start("50").communicate(timeout=60)
-    assert "The terminal did not show what is typed" in out
+    assert "The terminal was not showing what you type" in out
     assert terminal.shows_what_is_typed
     out, _ = terminal.start("50").communicate(timeout=60)
     assert "The terminal did not show" not in out

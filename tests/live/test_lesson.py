@@ -69,8 +69,8 @@ def test_two_bad_times_lead_down_and_each_is_told_with_what_was_wrong() -> None:
     here = room(BAD, BAD)
     page = here.pass_time(40)
     assert told(page)[:2] == [
-        "First time: bar 6, bass A where C# is wanted; the rest right.",
-        "Second time: bar 6, bass A where C# is wanted; the rest right.",
+        "First time: bar 6, bass A instead of C#; the rest right.",
+        "Second time: bar 6, bass A instead of C#; the rest right.",
     ]
     assert "Once more a little slower, at 80." in page.said
     assert (here.kept[1].bpm, here.kept[1].times, here.kept[1].good) == (88, 2, 0)

@@ -50,7 +50,7 @@ def test_marks_stand_at_the_bars_and_what_they_mean_below() -> None:
     numbers = next(row for row in shown if row.strip().startswith("1 "))
     assert "1 ok" in numbers
     assert "2 ▼" in numbers
-    assert any("2 ▼ bass A where C# is wanted" in row for row in shown)
+    assert any("2 ▼ bass A instead of C#" in row for row in shown)
     assert any("6 ◆" in row for row in shown)
 
 
@@ -101,5 +101,5 @@ def test_told_in_lines_each_bar_is_told_once() -> None:
     bars = [line for line in told if line.startswith("bar ")]
     assert len(bars) == 16
     assert bars[0] == "bar 1, Verse: right"
-    assert bars[1] == "bar 2, Verse: bass A where C# is wanted"
+    assert bars[1] == "bar 2, Verse: bass A instead of C#"
     assert told[-1] == "That was the end."

@@ -64,7 +64,7 @@ def test_the_marks_are_those_of_the_report() -> None:
     graded = grade_fully(SONG, FAULTY)
     session, last = performed(SONG, graded.take)
     assert [bar.kinds for bar in last.played] == final_kinds(graded)
-    assert last.played[1].says == ("bass A where C# is wanted",)
+    assert last.played[1].says == ("bass A instead of C#",)
     assert session.over
 
 

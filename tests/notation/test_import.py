@@ -65,7 +65,7 @@ def test_a_missing_title_is_filled_in():
 @pytest.mark.parametrize(("meter", "bar", "tempo"), [("4/4", C, 100), ("6/8", note("C5", 3), 200)])
 def test_a_tempo_that_the_score_does_not_state_is_told_to_be_assumed(meter, bar, tempo):
     chart = imported(score(bar, meter=meter))
-    assert chart.remarks[0].startswith(f"the score says no tempo; {tempo} is assumed")
+    assert chart.remarks[0].startswith(f"the score gives no tempo; {tempo} is assumed")
     assert f"\ntempo: about {tempo}\n# {chart.remarks[0]}\n" in chart.text
 
 

@@ -56,4 +56,4 @@ def test_what_one_hand_plays_through_the_song_gets_the_hint_to_say_so() -> None:
 def test_the_left_hand_alone_is_praised_for_its_bass() -> None:
     take = rounds(1, 20, 1, faults=[Missed(bar, 2.0, "left") for bar in (6, 7, 8)])
     report = grade_take(prepare(KETTLE_LANE, hand="left"), alone(take, "left"))
-    assert "20 of 20 bars with the right bass, the pattern off" in report.headline
+    assert "all 20 bars with the right bass, the pattern off" in report.headline

@@ -42,7 +42,7 @@ def test_a_movement_is_played_with_the_bar_before_it() -> None:
     graph = song()
     found = loops({7: wrong_chord(right_bar(graph, 6, 7), "G")})
     assert found[0].bars == (6, 7)
-    assert found[0].why.startswith("into Bm7: G is played")
+    assert found[0].why.startswith("into Bm7: you play G")
 
 
 def test_the_first_bar_has_none_before_it_and_is_played_with_the_next() -> None:
@@ -54,7 +54,7 @@ def test_one_thing_alone_is_put_back_into_its_line_afterwards() -> None:
     graph = song()
     found = loops({7: wrong_chord(right_bar(graph, 6, 7), "G")})
     assert [loop.bars for loop in found] == [(6, 7), (5, 8)]
-    assert found[1].why.startswith("put back into its line: ")
+    assert found[1].why.startswith("now the whole line: ")
 
 
 def test_a_count_is_practised_with_the_bar_after_the_line() -> None:
@@ -102,7 +102,7 @@ def test_a_place_of_the_pattern_is_one_thing_wherever_it_is_missed() -> None:
     found = loops({n: off_beat(right_bar(graph, n - 1, n), 0.8, missed) for n in range(1, 29)})
     assert found[0].why.startswith("the right hand on beat 3: left out (28 of 28 times")
     assert found[0].times == 8
-    assert found[0].listen == "Count aloud: the right hand strikes on beat 3."
+    assert found[0].listen == "Count aloud: the right hand plays on beat 3."
 
 
 def test_a_single_missed_strike_or_a_clean_take_is_not_worth_a_loop() -> None:

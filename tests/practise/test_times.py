@@ -27,13 +27,13 @@ def test_a_time_with_nothing_wrong_in_it_is_good() -> None:
 def test_a_wrong_bass_is_told_with_its_bar_and_that_the_rest_is_right() -> None:
     (one,) = heard(WrongBass(2, "A"))
     assert not one.good
-    assert line(3, one) == "Third time: bar 6, bass A where C# is wanted; the rest right."
+    assert line(3, one) == "Third time: bar 6, bass A instead of C#; the rest right."
 
 
 def test_each_time_is_judged_for_itself() -> None:
     found = heard(WrongChord(3, "Gm"), bars=(4, 5) * 3)
     assert [one.good for one in found] == [True, False, True]
-    assert found[1].told == "bar 5, Gm where D is wanted; the rest right"
+    assert found[1].told == "bar 5, Gm instead of D; the rest right"
 
 
 def test_what_is_right_but_slower_than_asked_for_is_not_good_at_that_tempo() -> None:

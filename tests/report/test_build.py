@@ -17,8 +17,7 @@ def test_a_chart_and_a_take_give_a_report() -> None:
         True,
     )
     assert told.fix_first == (
-        'Verse, bar 3 ("Down by the kettle where the lane ..."): '
-        "G was played where the chart wants Bm7.",
+        'Verse, bar 3 ("Down by the kettle where the lane ..."): G was played instead of Bm7.',
     )
 
 

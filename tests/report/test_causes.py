@@ -27,7 +27,7 @@ def put_right_first(*faults: WrongChord | Lacking) -> tuple[str, ...]:
 
 def test_one_tone_of_the_key_taken_for_another_is_one_thing() -> None:
     assert put_right_first(WrongChord(4, "Em7"), WrongChord(7, "Em")) == (
-        "G was played for G#, in E7 and E (Verse, bars 4 and 7).",
+        "G was played instead of G# in E7 and E (Verse, bars 4 and 7).",
     )
 
 
@@ -45,7 +45,7 @@ def test_plain_roots_under_several_chords_are_one_thing() -> None:
     }
     (told,) = report(judgement(graph, spoiled=spoiled), graph).fix_first
     assert told.startswith(
-        "The plain root was played where the chart wants another bass: C# under A and B under G"
+        "The root was played where the chart has another bass note: C# under A and B under G"
     )
 
 

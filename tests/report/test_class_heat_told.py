@@ -13,10 +13,10 @@ WRONG = {5: wrong_chord(bar(5), "G")}
 @pytest.mark.parametrize(
     ("takes", "told"),
     [
-        ([], "nobody came by here"),
-        ([take("Ben", order=SONG.written[:4])], "nobody came by here"),
-        ([take("Anna")], "the one came through"),
-        ([take("Anna"), take("Ben")], "all 2 came through"),
+        ([], "nobody played this"),
+        ([take("Ben", order=SONG.written[:4])], "nobody played this"),
+        ([take("Anna")], "the one got through"),
+        ([take("Anna"), take("Ben")], "all 2 got through"),
         ([take("Anna"), take("Ben", WRONG), take("Carl")], "1 of 3 stumbled"),
         ([take("Anna", WRONG)], "1 of 1 stumbled"),
     ],

@@ -22,7 +22,7 @@ def rest(*names: str) -> list[ClassTake]:
 def test_the_root_under_a_ruled_bass_is_one_lesson_wherever_it_was_played() -> None:
     takes = [take("Anna", roots(6, 10)), take("Ben", roots(6, 10)), *rest("Carl")]
     assert says(*takes) == [
-        "The bass C# under A (Verse 1, bars 6 and 10): 2 of 3 students play the plain root."
+        "The bass C# under A (Verse 1, bars 6 and 10): 2 of 3 students play the root."
     ]
 
 
@@ -48,7 +48,7 @@ def test_one_chord_is_one_lesson_with_what_was_heard_most() -> None:
 def test_a_chord_that_lacks_a_tone_is_told_as_that() -> None:
     short = {7: incomplete_chord(bar(7), "D")}
     assert says(take("Anna", short), take("Ben", short)) == [
-        "The chord Bm7 (Verse 1, bar 7): 2 of 2 students leave a tone out."
+        "The chord Bm7 (Verse 1, bar 7): 2 of 2 students leave a note out."
     ]
 
 
@@ -82,7 +82,7 @@ def test_halts_in_one_line_are_one_place() -> None:
     ]
     assert says(*takes) == [
         'Verse 1, bars 9 and 10 ("somebody\'s humming what the rain ..."): '
-        "2 of 2 students come to a halt here."
+        "2 of 2 students stop here."
     ]
 
 

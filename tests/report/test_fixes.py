@@ -27,9 +27,9 @@ def test_the_three_costliest_things_come_first() -> None:
     assert report(judged, graph).fix_first == (
         "Chorus 2, the tail: three bars of D where the chart has four (bars 29 to 32)."
         " These bars sound alike, so only the count is certain.",
-        "Bass under A: the root A was played where the chart wants C#"
+        "In the bass under A, the root A was played instead of C#"
         " (Verse 1, bars 6 and 10; Verse 2, bar 22).",
-        f"Verse 1, bar 7 {CUE}: G was played where the chart wants Bm7.",
+        f"Verse 1, bar 7 {CUE}: G was played instead of Bm7.",
     )
 
 
@@ -42,7 +42,7 @@ def test_one_wrong_bass_is_told_at_its_place() -> None:
     graph = song()
     spoiled = {6: root_for_bass(right_bar(graph, 5, 6), "C#", "A")}
     assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
-        f"Verse 1, bar 6 {CUE}: bass under A: the root A was played where the chart wants C#.",
+        f"Verse 1, bar 6 {CUE}: in the bass under A, the root A was played instead of C#.",
     )
 
 
@@ -50,7 +50,7 @@ def test_an_incomplete_chord_says_what_was_heard() -> None:
     graph = song()
     spoiled = {7: incomplete_chord(right_bar(graph, 6, 7), "Bm")}
     assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
-        f"Verse 1, bar 7 {CUE}: Bm7 was not complete (Bm was heard).",
+        f"Verse 1, bar 7 {CUE}: Bm7 was incomplete (Bm was heard).",
     )
 
 
@@ -70,7 +70,7 @@ def test_lateness_is_told_by_its_mean() -> None:
         for n, ms in ((2, 80.0), (3, 100.0))
     }
     assert report(judgement(graph, spoiled=spoiled), graph).fix_first == (
-        "The left hand is late on beat 1, by about 90 ms (Intro, bars 2 and 3).",
+        "The left hand is about 90 ms late on beat 1 (Intro, bars 2 and 3).",
     )
 
 
@@ -94,14 +94,14 @@ def test_a_strike_plainly_off_the_beat_is_told_in_a_bar_that_is_else_in_time() -
         spoiled = {2: off_beat(right_bar(graph, 1, 2), 0.9, StrikeFault(kind, 2.0, "left", ms))}
         faults = report(judgement(graph, spoiled=spoiled), graph).bars[1].faults
         said = [fault.say for fault in faults]
-        assert said == ([f"beat 3 of the left hand {kind} (120 ms)"] if is_told else [])
+        assert said == ([f"left hand 120 ms {kind} on beat 3"] if is_told else [])
 
 
 def test_several_halts_are_one_thing_to_put_right() -> None:
     graph = song()
     form = [finding("break", [number], graph, halt=1.5) for number in (3, 7)]
     assert report(judgement(graph, form=form), graph).fix_first == (
-        "Two places with a halt (Intro, bar 3; Verse 1, bar 7).",
+        "Two halts, 3 seconds in all (Intro, bar 3; Verse 1, bar 7).",
     )
 
 
@@ -125,8 +125,8 @@ def test_what_does_not_go_on_comes_first_where_it_costs_most() -> None:
     spoiled = {7: wrong_chord(right_bar(song(), 6, 7), "G")}
     first, second = halting(40.0, spoiled=spoiled).fix_first
     assert first.startswith("Five hesitations, 7.5 seconds in all (")
-    assert "where the chart wants" in second
-    assert "where the chart wants" in halting(99.0, spoiled=spoiled).fix_first[0]
+    assert "instead of" in second
+    assert "instead of" in halting(99.0, spoiled=spoiled).fix_first[0]
 
 
 def test_halts_and_hesitations_are_one_thing() -> None:

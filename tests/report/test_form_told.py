@@ -94,8 +94,8 @@ def test_bars_lost_in_one_of_several_ways_are_not_said_to_sound_alike() -> None:
     """Am7 D7 Am7 D7: two bars are lost, the first two or the last two or those between."""
     graph = song([("Refrain", (Line("Am7 | D7 | Am7 | D7"),))])
     assert said(finding("missing", [1, 2], graph, run=(1, 4)), graph, (1, 2)) == (
-        "Refrain: two bars where the chart has four (bars 1 to 4)."
-        " Which of them it was cannot be heard, so only the count is certain."
+        "Refrain: two of bars 1 to 4 are missing."
+        " Which of them cannot be told by ear, so only the count is certain."
     )
 
 
@@ -123,8 +123,8 @@ def test_a_missing_section_is_told_by_its_name() -> None:
 def test_a_line_played_again_is_told() -> None:
     graph = song()
     assert said(finding("extra", range(13, 17), graph, detail="line"), graph) == (
-        'Chorus: the line "Kettle Lane, Kettle Lane, boil me a ..." came once more than'
-        " the chart has it (bars 13 to 16)."
+        'Chorus: the line "Kettle Lane, Kettle Lane, boil me a ..." was played once'
+        " too often (bars 13 to 16)."
     )
 
 
@@ -132,8 +132,8 @@ def test_a_restart_says_where_it_went_on() -> None:
     graph = song()
     found = finding("restart", [9], graph, count=2, halt=2.31, detail="line")
     assert said(found, graph) == (
-        'Verse 1, bar 9 ("somebody\'s humming what the rain ..."): broken off and taken up here'
-        " again after 2.3 seconds; two bars came again."
+        'Verse 1, bar 9 ("somebody\'s humming what the rain ..."): stopped and restarted here after'
+        " 2.3 seconds, repeating two bars."
     )
 
 

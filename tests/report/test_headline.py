@@ -19,7 +19,7 @@ NEARLY = marks(96.0, 98.0, 98.0, 97.0, 90.0)
 def test_a_faultless_take_is_praised() -> None:
     graph = song()
     told = report(judgement(graph), graph)
-    assert told.headline == "Well played: all 32 bars right, no fewer and no more."
+    assert told.headline == "Well played: all 32 bars right, none missing and none too many."
     assert told.remarks == ()
 
 
@@ -48,8 +48,7 @@ def test_many_things_about_the_form_are_counted() -> None:
         finding("break", [9], graph, halt=2.0),
     ]
     assert report(judgement(graph, form=form, marks=NEARLY), graph).headline == (
-        "Nearly there: 32 of 32 bars right, the number of bars off in two places,"
-        " one halt on the way."
+        "Nearly there: all 32 bars right, the bar count off in two places, one halt along the way."
     )
 
 
@@ -57,7 +56,7 @@ def test_a_poor_take_is_met_kindly_and_exactly() -> None:
     graph = song()
     spoiled = {n: wrong_chord(right_bar(graph, n - 1, n), "F") for n in range(1, 5)}
     judged = judgement(graph, range(8), spoiled=spoiled, marks=marks(40.0, 50.0, 100.0, None, 50.0))
-    assert report(judged, graph).headline == "A start is made: 4 of 8 bars right."
+    assert report(judged, graph).headline == "A start: 4 of 8 bars right."
 
 
 def test_a_bar_taken_again_counts_as_played_the_last_time() -> None:
@@ -72,7 +71,8 @@ def test_a_take_that_stops_is_judged_as_far_as_it_goes() -> None:
     judged = judgement(graph, range(8))
     told = report(judged, graph, complete=False)
     assert told.headline == (
-        "The take stops in Verse 1, bar 8, and only what was played is judged: 8 of 8 bars right."
+        "The take stops in Verse 1, bar 8, and only what was played is judged: all eight bars "
+        "right."
     )
     assert told.remarks == ()
     assert told.form == ()
@@ -140,7 +140,7 @@ def test_repairs_are_told_and_long_lists_cut() -> None:
     says = tuple(f"Fault {n} was mended." for n in range(1, 6))
     told = report(judgement(graph), graph, repairs=says)
     assert told.remarks == (
-        "The recording needed repair. Fault 1 was mended. Fault 2 was mended."
+        "The recording had to be repaired. Fault 1 was mended. Fault 2 was mended."
         " Fault 3 was mended. And two other repairs.",
     )
     assert told.take.repairs == says
@@ -149,8 +149,8 @@ def test_repairs_are_told_and_long_lists_cut() -> None:
 def test_places_that_could_not_be_followed_are_named() -> None:
     graph, judged = student_take()
     assert report(judged, graph).remarks == (
-        "Verse 2, bar 24: this could not be followed, so nothing there is judged and nothing"
-        " is held against it.",
+        "Verse 2, bar 24: could not be followed, so nothing there is judged or held against"
+        " anyone.",
     )
 
 
@@ -160,5 +160,5 @@ def test_strikes_left_out_alone_leave_the_notes_right() -> None:
     spoiled = {2: off_beat(right_bar(graph, 1, 2), 0.8, missed)}
     judged = judgement(graph, spoiled=spoiled, marks=NEARLY)
     assert report(judged, graph).headline == (
-        "Nearly there: 32 of 32 bars with the right chords and bass, the pattern off in one bar."
+        "Nearly there: all 32 bars with the right chords and bass, the pattern off in one bar."
     )

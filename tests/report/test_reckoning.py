@@ -59,9 +59,9 @@ def test_the_pass_mark_itself_passes() -> None:
 
 def test_the_rubric_and_the_way_to_the_pass_mark_are_told() -> None:
     reckoning = reckon(judged(replace(MARKS, overall=60.5)))
-    assert verdict_words(reckoning, 60.5) == "14.5 short of the pass mark, 75"
+    assert verdict_words(reckoning, 60.5) == "14.5 short of the pass mark of 75"
     assert marked_words(reckoning, 60.5).startswith(
-        "60.5 of 100 by the rubric steady: 14.5 short of the pass mark, 75. It is 100 x 0.966 (ch"
+        "60.5 of 100 by the rubric steady: 14.5 short of the pass mark of 75. It is 100 x 0.966 (ch"
     )
 
 
@@ -70,8 +70,8 @@ def test_half_of_the_song_does_not_pass_as_the_song_however_well_it_is_played() 
     reckoning = reckon(judged(extent=half))
     assert not reckoning.passed
     assert marked_words(reckoning, 91.7).startswith(
-        "91.7 of 100 for bars 1 to 14 by the rubric steady: not passed as the song "
-        "(80 % of the song must be played; it has 14 of its 28 bars)."
+        "91.7 of 100 for bars 1 to 14 by the rubric steady: not passed (at least 80 % "
+        "of the song must be played, and this has 14 of its 28 bars)."
     )
     easy = replace(STEADY, least_played=50.0)
     assert reckon(judged(rubric=easy, extent=half)).passed
@@ -82,7 +82,7 @@ def test_what_could_not_be_followed_speaks_for_nobody() -> None:
     reckoning = reckon(judged(extent=unheard))
     assert not reckoning.passed
     assert verdict_words(reckoning, 91.7) == (
-        "not passed (only 13 of 28 bars could be followed, too few for a mark of the song)"
+        "not passed (only 13 of 28 bars could be followed, too few to mark the song)"
     )
     assert reckon(judged(extent=replace(WHOLE, judged=14))).passed
 

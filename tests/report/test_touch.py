@@ -25,12 +25,12 @@ def told(verdict: TouchVerdict) -> str:
         ),
         (
             TouchVerdict("steadiness", 5.0, "", 50.0, True, (2, 7), between=(88.4, 101.6)),
-            "The tempo wanders between 88 and 102 beats a minute (slowest about bar 3, "
-            "fastest about bar 8).",
+            "The tempo wanders between 88 and 102 beats a minute (slowest around bar 3, "
+            "fastest around bar 8).",
         ),
         (
             TouchVerdict("balance", -6.2, "", 50.0, True),
-            "The left hand is too loud beside the melody, only 6 below it in velocity.",
+            "The left hand covers the melody: it is only 6 softer in velocity.",
         ),
         (
             TouchVerdict("balance", 14.0, "", 50.0, True, (3,)),
@@ -38,7 +38,7 @@ def told(verdict: TouchVerdict) -> str:
         ),
         (
             TouchVerdict("tempo", -40.0, "", 50.0, True),
-            "It is 40 % slower than the chart: 96 beats a minute.",
+            "The tempo is 40 % slower than the chart's: 96 beats a minute.",
         ),
         (
             TouchVerdict("together", -80.0, "", 50.0, True, (0,)),
@@ -46,20 +46,20 @@ def told(verdict: TouchVerdict) -> str:
         ),
         (
             TouchVerdict("length", 20.0, "", 50.0, True, hand="left"),
-            "The left hand's notes are cut short, at 20 % of their written length.",
+            "The left hand's notes are cut short, to 20 % of their written length.",
         ),
         (
             TouchVerdict("length", 90.0, "", 50.0, True, hand="left"),
-            "The left hand's staccato notes are held, for 90 % of what is written under the dots.",
+            "The left hand's staccato notes are held for 90 % of their written length.",
         ),
         (
             TouchVerdict("repeats", 60.0, "", 50.0, True, hand="right"),
-            "The melody's repeated notes are detached, silent for 60 % of the time between one and "
+            "The melody's repeated notes are detached: silent for 60 % of the time from one to "
             "the next.",
         ),
         (
             TouchVerdict("ending", -20.0, "", 50.0, True),
-            "A ritard is written at the end, and the last bars hurry, by 20 %.",
+            "A ritard is written at the end, but the last bars get 20 % faster.",
         ),
     ],
 )

@@ -89,7 +89,7 @@ def test_files_that_could_not_be_read_are_listed_with_the_reason() -> None:
 
 def test_what_to_teach_again_is_told_with_the_names() -> None:
     assert (
-        "  1. The bass C# under A (Verse 1, bar 6): 2 of 3 students play the plain root.\n"
+        "  1. The bass C# under A (Verse 1, bar 6): 2 of 3 students play the root.\n"
         "     Anna Appleby and Ben\n"
     ) in shown(width=100)
 
@@ -100,7 +100,7 @@ def test_each_bar_has_its_number_and_the_students_who_stumbled() -> None:
     assert "7 ◆1" in text
     assert "    bar 6, bass A for C#: 2 students" in text
     assert "[Verse 1] 3 of 3 stumbled" in text
-    assert "[Intro] all 3 came through" in text
+    assert "[Intro] all 3 got through" in text
 
 
 def test_without_colour_or_unicode_nothing_is_lost() -> None:
@@ -139,7 +139,7 @@ def test_plain_is_one_sentence_a_take_and_a_bar() -> None:
     assert "Anna Appleby, takes/Anna 1.mid, best: 91.3 of 100, passed, overall 91, chord" in text
     assert "Zoe, takes/Zoe.mid: Could not be read. takes/Zoe.mid is empty.\n" in text
     assert "bar 6, Verse 1: 2 of 3 stumbled: bass 2; most often bass A for C#\n" in text
-    assert text.endswith("Passed over, since they are no takes: notes.pdf.\n")
+    assert text.endswith("Skipped, since they are not takes: notes.pdf.\n")
     assert text.isascii()
 
 

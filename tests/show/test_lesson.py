@@ -53,7 +53,7 @@ def test_the_passage_stands_there_with_its_words_and_marks(pages: list[LessonPag
     assert any("somebody's humming" in line for line in found)
     marked = next(line for line in found if "5 ok" in line)
     assert "6 ▼" in marked
-    assert any("First time: bar 6, bass A where C# is wanted" in line for line in found)
+    assert any("First time: bar 6, bass A instead of C#" in line for line in found)
     assert ENDING in found[-1]
 
 
@@ -75,7 +75,7 @@ def test_a_screen_reader_is_told_each_sentence_once_and_the_count(pages: list[Le
         said += lesson_news(page, before)
         before = page
     assert said.count("Counting in at 88.") == 1
-    assert said.count("First time: bar 6, bass A where C# is wanted; the rest right.") == 1
+    assert said.count("First time: bar 6, bass A instead of C#; the rest right.") == 1
     assert said.index("Play any note when you are ready, and one bar is counted in.") < said.index(
         "Counting in at 88."
     )

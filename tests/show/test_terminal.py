@@ -83,8 +83,8 @@ def test_a_line_of_the_song_reads_as_on_the_stand() -> None:
         "| D         | A         | Bm7       | G         |\n"
         "  5           6 ▼         7 ◆         8\n"
         "  Down by the kettle where the lane runs thin\n"
-        "    6 ▼ bass A where C# is wanted\n"
-        "    7 ◆ G where Bm7 is wanted\n"
+        "    6 ▼ bass A instead of C#\n"
+        "    7 ◆ G instead of Bm7\n"
     ) in shown(student())
 
 
@@ -99,15 +99,13 @@ def test_the_headline_stands_at_the_top_and_the_form_in_sentences() -> None:
     rows = shown(student()).splitlines()
     assert rows[0] == "Kettle Lane (monday.mid)"
     assert rows[1].startswith("Well on the way: 26 of 31 bars")
-    assert (
-        "  2. Bass under A: the root A was played where the chart wants C# (Verse 1, bars" in rows
-    )
+    assert "  2. In the bass under A, the root A was played instead of C# (Verse 1, bars 6" in rows
     assert "  □ Chorus 2, the tail: three bars of D where the chart has four (bars 29 to" in rows
 
 
 def test_a_faultless_form_is_said_to_be_one() -> None:
     graph = song()
-    assert "  Every bar was there, no fewer and no more.\n" in shown(
+    assert "  Every bar was there, none missing and none too many.\n" in shown(
         report(judgement(graph), graph)
     )
 
@@ -149,7 +147,7 @@ def test_what_a_partial_take_does_not_reach_is_one_line() -> None:
     text = shown(report(judgement(graph, range(8)), graph, complete=False))
     assert "  9 …         10 …" in text
     assert "[Chorus 2] not reached (bars 25 to 32)\n" in text
-    assert "Every bar was there, no fewer and no more, as far as the take goes." in text
+    assert "Every bar was there, none missing and none too many, as far as the take goes." in text
 
 
 def test_a_bar_taken_again_tells_which_time_was_wrong() -> None:
@@ -158,7 +156,7 @@ def test_a_bar_taken_again_tells_which_time_was_wrong() -> None:
     spoiled = {2: wrong_chord(right_bar(graph, 1, 2), "A")}
     text = shown(report(judgement(graph, [0, 1, 1, 2, 3], spoiled=spoiled, form=form), graph))
     assert "2×2 ◆«" in text
-    assert "    2, 1st time: ◆ A where D is wanted\n" in text
+    assert "    2, 1st time: ◆ A instead of D\n" in text
 
 
 def test_another_song_gets_its_headline_and_no_marks() -> None:
@@ -238,10 +236,10 @@ def test_spoken_reports_have_a_line_a_bar() -> None:
     rows = shown(student(), plain=True).splitlines()
     assert [row for row in rows if row.startswith("bar ")][4:7] == [
         "bar 5, Verse 1: right",
-        "bar 6, Verse 1: bass A where C# is wanted",
-        "bar 7, Verse 1: G where Bm7 is wanted",
+        "bar 6, Verse 1: bass A instead of C#",
+        "bar 7, Verse 1: G instead of Bm7",
     ]
-    assert "bar 15, Chorus: beat 3 and the and of 4 of the right hand missed" in rows
+    assert "bar 15, Chorus: right hand misses beat 3 and the and of 4" in rows
     assert "bar 24, Verse 2: could not follow here" in rows
     assert not any(sign in row for row in rows for sign in "◆◇▼♪□|")
 

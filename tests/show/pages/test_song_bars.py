@@ -34,14 +34,14 @@ def test_under_the_line_stands_what_each_mark_means() -> None:
     (note,) = line.notes
     ((mark, say),) = note.faults
     assert (note.number, note.time, mark.sign) == (2, "", "▼")
-    assert say == "bass A where C# is wanted"
+    assert say == "bass A instead of C#"
 
 
 def test_a_bar_that_was_played_twice_has_both_times() -> None:
     take = graded(Restart(6, 2.0, 2.0), WrongBass(7, "A"), again=6)
     again = next(bar for bar in bars(take) if len(bar.played) == 2)
     assert again.number == 6
-    assert [mark.sign for mark in again.marks if mark.means == "taken up again here"] == ["«"]
+    assert [mark.sign for mark in again.marks if mark.means == "restarted here"] == ["«"]
     notes = page_song(take)[0].lines[1].notes
     assert "2nd time" in {note.time for note in notes}
 
