@@ -2,15 +2,18 @@
 
 The strikes of a path, unrolled into one line of performed time (bars in the order in
 which they were played, each at its written length), give the beat as a function of the
-clock. A bar line lies where a straight line through the strikes about it passes, pulled
-halfway to a strike that was made on it: the fit averages the hand's scatter away, the
-strike follows a real bend of the tempo. A halt or a restart starts a new stretch.
+clock. A bar line lies between where a straight line through the strikes about it passes and
+the strike that was made on it, each weighing as much as it is sure (inverse variances; Kalman
+1960, J. Basic Eng. 82(1), for one place at a time): among many strikes the line averages the
+hand's scatter away, among few, or where the tempo bends, the strike says more. A halt or a
+restart starts a new stretch.
 
 Units: places are performed written seconds, times are seconds of the take.
 """
 
 from bisect import bisect_left
 from dataclasses import dataclass, field
+from math import sqrt
 
 from evaluator.follow.follower import BESIDE
 from evaluator.follow.grid import Grid
@@ -18,8 +21,14 @@ from evaluator.follow.trace import Visit, begins_anew, is_halt
 
 ENOUGH = 6
 """Strikes on either side of a bar line that take part in the fit."""
-NEAR_ENOUGH = 0.12
-"""Seconds within which a strike on the bar line is taken as a witness of it."""
+SCATTER = 0.030
+"""Seconds: a hand's own scatter about the beat, standard deviation."""
+DRIFT = 0.05
+"""Relative uncertainty of the time between a bar line and a strike."""
+TEMPO_DOUBT = 0.3
+"""Relative uncertainty of the tempo at one place, by that of the whole take."""
+SURPRISING = 3.0
+"""Standard deviations from what was expected beyond which a strike was late, not the bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,19 +160,42 @@ def _beats_till(end: float, visit: Visit, times: list[float], grid: Grid, tempo:
 
 
 def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
-    """Clock time of a performed place, by a straight line through the strikes about it."""
+    """Clock time of a performed place: what the strikes about it lead one to expect, and the
+    strike on it, each as much as it can be relied on."""
     after = bisect_left(stretch.places, place - 1e-6)
-    low, high = max(after - ENOUGH, 0), min(after + ENOUGH, len(stretch.places))
-    places, times = stretch.places[low:high], stretch.times[low:high]
-    x, t = sum(places) / len(places), sum(times) / len(times)
-    spread = sum((p - x) ** 2 for p in places)
-    slope = tempo
-    if spread > 1e-9:
-        slope = sum((p - x) * (c - t) for p, c in zip(places, times, strict=True)) / spread
-        slope = min(max(slope, 0.6 * tempo), 1.67 * tempo)
-    fitted = t + (place - x) * slope
-    if after < len(stretch.places) and abs(stretch.places[after] - place) < 1e-6:
-        strike = stretch.times[after]
-        if abs(strike - fitted) < NEAR_ENOUGH:
-            return 0.5 * (strike + fitted)
-    return fitted
+    on_it = bisect_left(stretch.places, place + 1e-6)
+    low, high = max(after - ENOUGH, 0), min(on_it + ENOUGH, len(stretch.places))
+    about = [*range(low, after), *range(on_it, high)]
+    if not about:
+        return stretch.times[after]
+    expected, doubt = _expected(
+        [stretch.places[at] - place for at in about], [stretch.times[at] for at in about], tempo
+    )
+    if on_it == after:
+        return expected
+    strike = stretch.times[after]
+    if abs(strike - expected) > SURPRISING * sqrt(doubt + SCATTER**2):
+        return expected
+    return expected + (strike - expected) * doubt / (doubt + SCATTER**2)
+
+
+def _expected(away: list[float], times: list[float], tempo: float) -> tuple[float, float]:
+    """When a place was, and the variance of that, by a straight line through strikes so many
+    written seconds away from it: the farther away, the less is known of the tempo between."""
+    weights = [1 / (SCATTER**2 + (DRIFT * tempo * one) ** 2) for one in away]
+    total = sum(weights)
+    x = sum(w * one for w, one in zip(weights, away, strict=True)) / total
+    t = sum(w * time for w, time in zip(weights, times, strict=True)) / total
+    spread = sum(w * (one - x) ** 2 for w, one in zip(weights, away, strict=True))
+    # Beforehand a tempo is as likely to be a quarter off that of the take as not.
+    known = 1 / (TEMPO_DOUBT * tempo) ** 2
+    pulled = sum(
+        w * (one - x) * (time - t) for w, one, time in zip(weights, away, times, strict=True)
+    )
+    slope = (pulled + known * tempo) / (spread + known)
+    # Strikes that lie on no straight line, as where the tempo changes, say less.
+    bent = sum(
+        w * (time - t - slope * (one - x)) ** 2
+        for w, one, time in zip(weights, away, times, strict=True)
+    ) / len(away)
+    return t - x * slope, max(bent, 1.0) * (1 / total + x * x / (spread + known))

@@ -3,6 +3,9 @@
 import pytest
 
 from evaluator.follow import follow
+from evaluator.take.sound_file import read_take
+from evaluator.take.strike import strikes
+from tests.bench.kinds import play_kind
 from tests.follow.songs import HEAD, LINES, followed, heard, order, song
 from tests.playing import Missed, Pause, Restart, play
 
@@ -88,3 +91,12 @@ def test_a_bar_that_was_broken_off_ends_where_the_next_strike_was_due() -> None:
 def test_a_bar_played_to_its_end_has_all_its_beats() -> None:
     path = followed(song(LINES), range(1, 6))
     assert [bar.beats_played for bar in path.bars] == [4.0] * 5
+
+
+def test_bar_lines_bend_with_a_tempo_that_changes_from_section_to_section() -> None:
+    """Two strikes a bar: a straight line through the strikes about it would miss them by beats."""
+    slower = play_kind("one section slower", 1)
+    path = follow(slower.graph, strikes(read_take(slower.midi_bytes)))
+    assert [bar.bar for bar in path.bars] == [bar.index for bar in slower.truth.bars]
+    for played, true in zip(path.bars, slower.truth.bars, strict=True):
+        assert played.start == pytest.approx(true.start, abs=0.1)
