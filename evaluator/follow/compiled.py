@@ -70,7 +70,7 @@ class CompiledFollower(Follower):
         self._kernel = kernel.Kernel(numbers(self), tables(self))
 
     def _step(self, strike: Strike) -> Cells:
-        heard, placed = self._hearing.gains(strike)
+        heard, placed = self._hearing.gains(strike, self.silence(strike))
         since, outside = self.since(strike), self._outside()
         suits = self._hearing.suits(strike)
         block = self._kernel.step(self, strike.time, since, outside, suits, heard, placed)

@@ -35,6 +35,8 @@ ASTRAY, ASTRAY_SHARE, POOR_FIT = 4, 0.08, 0.4
 keys and single tempi are tried."""
 CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 """Half, 0.7, once, 1.4 times and double the written length of a beat."""
+CHORDS_AGAIN = 0.5
+"""Weight of the misfit of the chords among ways begun at different tempi."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 2_000
@@ -50,9 +52,11 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     `gaps`: when nothing could be heard, so that the player may have gone on.
     """
     grid = lay_out(graph)
-    own = straighter(follow_in(grid, strikes, 0, gaps), grid, strikes, gaps)
+    own = follow_in(grid, strikes, 0, gaps)
+    lost = _astray(own)
+    own = straighter(own, grid, strikes, gaps) if lost else own
     path = _in_its_key(own, grid, strikes, gaps)
-    path = path if path is own else straighter(path, grid, strikes, gaps)
+    path = path if path is own and lost else straighter(path, grid, strikes, gaps)
     return beside_chance(path, graph, strikes, gaps)
 
 
@@ -101,11 +105,12 @@ def _astray(path: Path) -> bool:
 
 
 def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
-    """A way that goes astray again and again, or a better one begun at one certain tempo.
+    """A way that goes astray or misfits its chords, or a better one begun at one certain tempo.
 
-    A rhythm that fits two thirds of the tempo as well may mislead the first bars.
+    A rhythm that fits two thirds of the tempo as well, or what is played before the song, may
+    mislead the first bars.
     """
-    if not _astray(path):
+    if is_certain(path) and not _astray(path):
         return path
 
     def begun_at(tempi: Floats, strikes: Sequence[Strike]) -> Path:
@@ -113,9 +118,14 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
 
     ways = [TEMPI[[at]] for at in CERTAIN_TEMPI]
     if len(strikes) > SAMPLE:
-        ways = [max((TEMPI, *ways), key=lambda tempi: begun_at(tempi, strikes[:SAMPLE]).fit)]
+        ways = [max((TEMPI, *ways), key=lambda tempi: _likely(begun_at(tempi, strikes[:SAMPLE])))]
     others = (begun_at(tempi, strikes) for tempi in ways if tempi is not TEMPI)
-    return max((path, *others), key=lambda way: way.fit)
+    return max((path, *others), key=_likely)
+
+
+def _likely(way: Path) -> float:
+    """How well a way fits, its chords and jumps counting once more: rhythms fit many tempi."""
+    return way.fit - CHORDS_AGAIN * way.misfit if way.bars else -inf
 
 
 def follow_in(

@@ -14,7 +14,7 @@ import numpy as np
 
 from evaluator.chart.graph import Span
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs, placing
-from evaluator.follow.grid import FREELY, Floats, Grid, Harmony
+from evaluator.follow.grid import BEAT, FREELY, KINDS, Floats, Grid, Harmony
 from evaluator.take.strike import Strike
 from evaluator.theory.symbol import ChordSymbol
 
@@ -44,6 +44,11 @@ ALONE = -1.0
 """What such a note speaks for any of the song being played: rather against it, unless it is a
 piece of a chord, or the chart has notes written out."""
 
+SELDOM = np.zeros(KINDS)
+"""(KINDS,) what a silence of a bar or more speaks for each kind of position, half a bar nothing:
+whoever strikes so seldom does so at changes and on downbeats. A pattern says so itself."""
+SELDOM[BEAT], SELDOM[BEAT + 1 :] = -2.0, -4.0
+
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
 
@@ -70,12 +75,17 @@ class Hearing:
         """(C,) the share of what the notes speak for each harmony rather than another that is
         believed: whoever plays freely adds notes freely."""
         self._placing = placing(costs, patterns=grid.graph.has_patterns)
+        self._bar = max(bar.seconds for bar in grid.graph.bars)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
 
-    def gains(self, strike: Strike) -> tuple[Floats, Floats]:
+    def gains(self, strike: Strike, silence: float = 0.0) -> tuple[Floats, Floats]:
         """(C,) what the notes speak for each harmony rather than for the chord of the song that
-        suits them best, and (KINDS,) what the register does for each kind of position."""
-        return self._heard(strike.pitches)[0], self._placing[register(strike)]
+        suits them best, and (KINDS,) what the register, and the seconds of silence before it, do
+        for each kind of position."""
+        place = self._placing[register(strike)]
+        if silence > self._bar / 2:
+            place = place + min(2 * silence / self._bar - 1, 1.0) * SELDOM
+        return self._heard(strike.pitches)[0], place
 
     def suits(self, strike: Strike) -> float:
         """What the notes speak for the chord of the song that suits them best."""
