@@ -3,7 +3,7 @@
 import pytest
 
 from evaluator.follow import follow
-from evaluator.take.sound_file import read_take
+from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.kinds import play_kind
 from tests.follow.songs import HEAD, LINES, followed, heard, order, song
