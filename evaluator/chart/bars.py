@@ -20,6 +20,7 @@ from evaluator.theory.symbol import ChordSymbol
 
 _METER = re.compile(r"\s*(\d+\s*/\s*\d+)\s*:")
 _BARE_METER = re.compile(r"\d+/\d+")
+_METER_IN_PARENTHESES = re.compile(r"(?<!\S)\((\d+/(?:1|2|4|8|16|32))\)\s*:?")
 _COUNT = re.compile(r"x\d\S*", re.I)
 _COLOURED = re.compile(r"(?P<chord>[A-G][^(]*)\((?P<colour>[A-G].*)\)")
 
@@ -103,6 +104,13 @@ class BarReader:
             meter = values.meter(found[1]) if found else None
         except RefusedError as refused:
             self._note(number, column, refused.message, refused.suggestion)
+            return bar
+        enclosed = _METER_IN_PARENTHESES.search(text)
+        if enclosed:
+            rest = " ".join((text[: enclosed.start()] + " " + text[enclosed.end() :]).split())
+            place = offset + enclosed.start() + 1
+            hint = f"write {enclosed[1]}: {rest or 'G'}"
+            self._note(number, place, "the meter of a bar stands in parentheses", hint)
             return bar
         start = found.end() if found else 0
         tokens = list(_tokens(text, start, offset + 1))

@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from evaluator.chart.utf_16 import decode_utf_16
 from evaluator.errors import ChartError
 from evaluator.errors.mistake import Mistake
 
@@ -57,15 +58,22 @@ class TextLine:
 
 
 def decode_chart(raw: bytes, *, file: str = "chart") -> str:
-    """The text of a chart file: UTF-8, with or without a byte order mark.
+    """The text of a chart file: UTF-8, with or without a byte order mark, or UTF-16.
 
     Raises:
         ChartError: for another encoding, or a file beyond `LARGEST`.
     """
     if len(raw) > LARGEST:
         raise _refusal(file, "this file is larger than 1 MB", "a chart is a page or two of text")
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in raw[:200]:
-        raise _refusal(file, "this file is not UTF-8 text", "save it as plain text in UTF-8")
+    try:
+        wide = decode_utf_16(raw)
+    except UnicodeDecodeError as error:
+        hint = "save it once more as plain text in UTF-8"
+        raise _refusal(file, "this file is damaged UTF-16 text", hint) from error
+    if wide is not None:
+        return wide
+    if b"\0" in raw[:200]:
+        raise _refusal(file, "this file is not text", "save it as plain text in UTF-8")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -52,7 +52,7 @@ def _quoted(path: str) -> str:
 
 
 def read_chart_text(path: str) -> str:
-    """The text of a chart file. Raises `FileError`, or `ChartError` if it is no UTF-8."""
+    """The text of a chart file. Raises `FileError`, or `ChartError` if it is no text."""
     raw = _read(path, "chart")
     from evaluator.chart.lines import decode_chart
     from evaluator.take.foreign import foreign_kind, text_kind

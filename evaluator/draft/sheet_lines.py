@@ -6,11 +6,13 @@ from any editor: UTF-8, UTF-16, or one byte a sign as Western European systems w
 (Windows-1252; WHATWG Encoding Standard, where it also stands for Latin-1).
 """
 
+import codecs
 import re
 import unicodedata
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from evaluator.chart.utf_16 import decode_utf_16
 from evaluator.draft.chord_row import (
     TABLATURE,
     ChordRow,
@@ -85,16 +87,11 @@ class SheetText:
 
 def decode_sheet(raw: bytes) -> str:
     """The text of a sheet, whatever the editor wrote it in."""
-    for mark, encoding in (
-        (b"\xef\xbb\xbf", "utf-8-sig"),
-        (b"\xff\xfe", "utf-16"),
-        (b"\xfe\xff", "utf-16"),
-    ):
-        if raw.startswith(mark):
-            return raw.decode(encoding, errors="replace")
-    if b"\0" in raw[:200]:
-        little = raw[1:200:2].count(0) >= raw[0:200:2].count(0)
-        return raw.decode("utf-16-le" if little else "utf-16-be", errors="replace")
+    wide = decode_utf_16(raw, errors="replace")
+    if wide is not None:
+        return wide
+    if raw.startswith(codecs.BOM_UTF8):
+        return raw.decode("utf-8-sig", errors="replace")
     try:
         return raw.decode("utf-8")
     except UnicodeDecodeError:

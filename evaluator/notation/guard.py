@@ -7,7 +7,6 @@ in the directory of the archive before anything is unpacked, then the text in on
 the parser, which keeps nothing.
 """
 
-import codecs
 import io
 import re
 import zipfile
@@ -16,6 +15,7 @@ from collections import Counter
 from typing import Any, Final
 from xml.parsers import expat
 
+from evaluator.chart.utf_16 import has_utf_16_mark
 from evaluator.notation.score import ScoreError
 
 MOST_BYTES = 20_000_000
@@ -84,7 +84,7 @@ def safe_score(raw: bytes) -> bytes:
 
 def _in_utf8(text: bytes) -> bytes:
     """The text itself, or what it says in UTF-16 as UTF-8, which is all that music21 reads."""
-    if not text.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+    if not has_utf_16_mark(text):  # without one, a score says its encoding itself
         return text
     try:
         plain = text.decode("utf-16")

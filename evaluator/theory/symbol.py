@@ -172,6 +172,9 @@ def _nearest(quality: str) -> Iterator[str]:
     import difflib  # only a mistake needs it
 
     yield _NEAR_MISSES.get(quality, quality)
+    meant = SPELLINGS.get(quality.replace("dom", "").replace("^", "Δ"))
+    if meant:  # C^7 and Cdom7, common practice, no source
+        yield meant.name
     bare = re.sub(r"[(), ]", "", quality)
     yield bare
     for spellings in ([known.name for known in QUALITIES], list(SPELLINGS)):

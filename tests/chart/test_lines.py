@@ -50,10 +50,21 @@ def test_a_byte_order_mark_is_no_part_of_the_text():
     assert read_chart(raw) == read_chart(PLAIN)
 
 
-@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-le", "utf-16-be"])
-def test_other_encodings_are_refused_in_a_sentence(encoding):
-    with pytest.raises(ChartError, match="not UTF-8 text"):
-        decode_chart(PLAIN.encode(encoding), file="lane.txt")
+@pytest.mark.parametrize("order", ["utf-16-le", "utf-16-be"])
+@pytest.mark.parametrize("mark", ["\ufeff", ""])
+def test_a_chart_in_utf_16_is_read(order, mark):
+    text = PLAIN.replace("words", "F♯ blüht")
+    assert decode_chart((mark + text).encode(order)) == text
+
+
+def test_damaged_utf_16_is_told_in_a_sentence():
+    with pytest.raises(ChartError, match="this file is damaged UTF-16 text"):
+        decode_chart(PLAIN.encode("utf-16")[:-1], file="lane.txt")
+
+
+def test_zeros_among_the_letters_are_no_text():
+    with pytest.raises(ChartError, match="this file is not text"):
+        decode_chart(b"title: a\0\0\0b", file="lane.txt")
 
 
 def test_a_sign_that_is_not_utf_8_is_named_with_its_place():

@@ -31,6 +31,14 @@ def test_mistakes_are_told_with_their_places(folder: Path) -> None:
     assert "    ^" in said.replace("|", " ") or "^" in said
 
 
+def test_a_chart_that_an_editor_saved_in_utf_16_is_read(folder: Path) -> None:
+    said = evaluator(folder, "chart", "check", "row.txt").stdout
+    text = (folder / "row.txt").read_text(encoding="utf-8")
+    (folder / "row.txt").write_text(text, encoding="utf-16")
+    done = evaluator(folder, "chart", "check", "row.txt")
+    assert (done.returncode, done.stdout, done.stderr) == (0, said, "")
+
+
 def test_a_take_is_not_a_chart(folder: Path) -> None:
     assert "monday.mid is a MIDI file, not a chart." in refused(
         evaluator(folder, "chart", "check", "monday.mid"), 1
