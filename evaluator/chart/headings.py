@@ -70,6 +70,7 @@ _EXAMPLES = {
     "tail": "tail x3",
     "end": "end held",
 }
+_TIMES = re.compile(r"x(\d\S*)|(\d+)x", re.I)
 _NAMES = (*_OPTIONS, "optional")
 
 
@@ -104,6 +105,41 @@ def read_heading(line: TextLine, patterns: Sequence[str], mistakes: Mistakes) ->
         given["pattern"], *given["other_patterns"] = patterns_named
         given["other_patterns"] = tuple(given["other_patterns"])
     return Heading(name or "?", line.number, line.column(), **given)
+
+
+def option_in_name(name: str, patterns: Sequence[str]) -> tuple[str, str] | None:
+    """What to say of a name that holds an option, as in `[Solo optional]`, and what to write.
+
+    Words that are names as well (`[Key change]`, `[End]`) are options only with a value.
+    """
+    words = list(re.finditer(r"[^\s()]+", name))
+    for place in range(len(words)):
+        option, taken = _take(words[place:])
+        given = " ".join(part[0] for part in (option, *taken))
+        rest = " ".join(word[0] for word in words if word not in (option, *taken))
+        if rest and _is_option(option[0].casefold(), given, patterns):
+            message = f"`{given}` stands in the name of the section, so it is not an option"
+            return message, f"put it behind the bracket: [{rest}] {given}"
+    for word in words:
+        rest = " ".join(other[0] for other in words if other is not word)
+        if rest and (times := _TIMES.fullmatch(word[0])):
+            count = f"x{times[1] or times[2]}"
+            return (
+                f"`{word[0]}` stands in the name of the section and repeats nothing",
+                f"write [{rest}] once more for each further time; "
+                f"[{rest}] tail {count} is for its last line alone",
+            )
+    return None
+
+
+def _is_option(word: str, given: str, patterns: Sequence[str]) -> bool:
+    if word == "optional":
+        return True
+    if word not in _OPTIONS or word == given.casefold():
+        return False
+    mistakes = Mistakes("", ())
+    value = _value(word, given.partition(" ")[2], (1, 1), patterns, mistakes)
+    return bool(value)
 
 
 def _take(words: list[re.Match[str]]) -> tuple[re.Match[str], list[re.Match[str]]]:

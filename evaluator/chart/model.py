@@ -65,6 +65,8 @@ class Pattern:
     own_meter: bool
     """The meter stands in the pattern's first line, and is not the chart's."""
     line: int
+    unwritten: Hand | None = field(default=None, compare=False)
+    """The hand that has no row, and so nothing to play."""
 
     @property
     def columns(self) -> int:

@@ -7,7 +7,7 @@ is sections. A part with a mistake is noted and left out, so that the rest is re
 
 from collections.abc import Sequence
 
-from evaluator.chart import fit
+from evaluator.chart import fit, german
 from evaluator.chart.header import read_header
 from evaluator.chart.lines import TextLine, split_lines
 from evaluator.chart.mistakes import Mistakes
@@ -39,6 +39,7 @@ def parse_chart(text: str, *, file: str = "chart") -> Chart:
         mistakes.add(number, 1, f"a song has at most {MOST_SECTIONS} sections")
         mistakes.settle()
 
+    german.check(lines, mistakes)
     blocks, rest = take_blocks(_without_bars(lines[:first], mistakes))
     if len(blocks) > MOST_PATTERNS:
         number = blocks[MOST_PATTERNS].head.number

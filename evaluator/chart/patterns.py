@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import cast
 
 from evaluator.chart import values
-from evaluator.chart.graph import Meter
+from evaluator.chart.graph import HANDS, Meter
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import Pattern, Stroke
@@ -134,9 +134,9 @@ def _read_block(block: Block, meter: Meter, mistakes: Mistakes) -> Pattern | Non
         return None
     silent = (".",) * len(next(iter(rows.values())).signs)
     hands = [cast(tuple[Stroke, ...], rows[h].signs if h in rows else silent) for h in ROWS[1:]]
-    return Pattern(
-        block.name, meter, hands[0], hands[1], bass, block.meter is not None, head.number
-    )
+    own_meter = block.meter is not None
+    unwritten = next((hand for hand in HANDS if hand not in rows), None)
+    return Pattern(block.name, meter, hands[0], hands[1], bass, own_meter, head.number, unwritten)
 
 
 def _bass_setting(setting: re.Match[str], line: TextLine, mistakes: Mistakes) -> bool:

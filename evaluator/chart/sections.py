@@ -9,10 +9,11 @@ that was given together with the bars stays with them.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from evaluator.chart.bare_row import with_bar_lines
 from evaluator.chart.bars import BarReader
 from evaluator.chart.graph import HANDS
 from evaluator.chart.header import header_name
-from evaluator.chart.headings import Heading, read_heading
+from evaluator.chart.headings import Heading, option_in_name, read_heading
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
 from evaluator.chart.model import Count, Line, Section, Way, WrittenBar
@@ -64,7 +65,7 @@ class SectionReader:
                 self._drafts.append(_DraftSection(heading))
             elif line.kind != "blank":
                 self._readers[line.kind](line, self._drafts[-1])
-        return _Playings(self._mistakes).resolve(self._drafts)
+        return _Playings(self._patterns, self._mistakes).resolve(self._drafts)
 
     def _line_of_bars(self, line: TextLine, draft: _DraftSection) -> None:
         offset = line.text.index("|")
@@ -99,6 +100,10 @@ class SectionReader:
         refusal = self._not_words(line.text)
         if refusal:
             self._mistakes.add(line.number, line.column(), *refusal)
+        elif not draft.lines and (barred := with_bar_lines(line.text)):
+            message = "this line of chord names has no bar lines"
+            hint = f"put | between the bars: {barred}"
+            self._mistakes.add(line.number, line.column(), message, hint)
         elif not draft.lines:
             self._mistakes.add(
                 line.number,
@@ -142,7 +147,8 @@ class SectionReader:
 class _Playings:
     """Finds the bars of headings that have none, and makes the sections."""
 
-    def __init__(self, mistakes: Mistakes) -> None:
+    def __init__(self, patterns: Sequence[str], mistakes: Mistakes) -> None:
+        self._patterns = patterns
         self._mistakes = mistakes
         self._written: dict[str, list[_DraftSection]] = {}
 
@@ -177,6 +183,9 @@ class _Playings:
     def _unknown(self, heading: Heading, drafts: Sequence[_DraftSection]) -> None:
         later = [d.heading for d in drafts if d.lines and d.heading.folded == heading.folded]
         hint = did_you_mean(heading.name, [v[0].heading.name for v in self._written.values()])
+        misplaced = option_in_name(heading.name, self._patterns)
+        if misplaced:
+            hint = misplaced[1]
         if later:
             hint = f"its bars are in line {later[0].line}; write them where it is first played"
         self._mistakes.add(

@@ -1,7 +1,8 @@
 """`evaluator chart check CHART`: can this chart be handed out?
 
 Lists every mistake with its place, or says what the chart comes to: a teacher who reads
-that verse 2 has ten bars sees at once if a line is missing.
+that verse 2 has ten bars sees at once if a line is missing. What can be read and is
+probably not meant so is told below that; the chart is good all the same.
 """
 
 import argparse
@@ -37,6 +38,7 @@ def run(options: argparse.Namespace) -> int:
     """Raises `ChartError` with every mistake of the chart."""
     text = read_chart_text(options.chart)
     from evaluator.chart import compile_chart, parse_chart
+    from evaluator.chart.remarks import remarks
 
     chart = parse_chart(text, file=shown(options.chart))
     graph = compile_chart(chart)
@@ -46,6 +48,11 @@ def run(options: argparse.Namespace) -> int:
             indent = " " * (len(row) - len(row.lstrip()))
             for line in paragraph(row.strip(), page.width, first=indent, rest=2 * indent):
                 print("".join(text for text, _ in line))
+        found = remarks(chart)
+        print("No mistakes, but look at this again:" if found else "No mistakes.")
+        for remark in found:
+            for shown_line in str(remark).splitlines():
+                print(page.text(shown_line))
     return 0
 
 
@@ -67,4 +74,3 @@ def _rows(chart: "Chart", graph: "BarGraph", sheet: Sheet) -> Iterator[str]:
         count = amount_between(*chart.sections[section].bars, "bar")
         optional = "; may be left out" if chart.sections[section].optional else ""
         yield sheet.text(f"  {labels[section]}: {count} ({bar_numbers(numbers)}){optional}")
-    yield "No mistakes."

@@ -75,6 +75,10 @@ SECTION_MISTAKES = [
     ("[A]\n| D |\ntempo: 90\n^", "`tempo:` is a header line", "[Verse] tempo 80"),
     ("[A]\n| D |\n  left | x . |\n         ^", "`x` is a sign of patterns", "above the first"),
     ("[A]\nfirst words\n^\n| D |", "no line of bars above", ""),
+    ("[A]\nC  Am  F G7/B\n^\n| D |", "chord names has no bar lines", "| C | Am | F | G7/B |"),
+    ("[A]\nDo Am\n^\n| D |", "no line of bars above", ""),
+    ("[A]\n| D |\n[A optional]\n^", "no bars", "[A] optional"),
+    ("[A]\n| D |\n[A x2]\n^", "no bars", "[A] once more"),
     ("[A]\nor | D |\n^\n| D |", "`or` has no line of bars above", ""),
     ("[A]\n| D |\nor | G | x2\n        ^", "no count of its own", ""),
     ("[A]\n| D |\nG | D |\n^", "a line of bars begins with |", "| G | D |"),
@@ -84,6 +88,9 @@ SECTION_MISTAKES = [
 BAR_MISTAKES = [
     ("| D | Bm77 |\n         ^", "'7' cannot be read after 'Bm7'", "`Bm7`?"),
     ("| H |\n  ^", "A to G", "`B`?"),
+    ("| H7 | Bm7 |\n       ^", "`Bm7` stands beside `H7`: in German", "Bb for every B"),
+    ("| Bb | D/H | A/B |\n               ^", "`B` stands beside `H`: in German", "write B for H"),
+    ("| D |\n  left | B3 H3 |\n         ^", "`B3` stands beside `H3`", "Bb"),
     ("| Cdom7 |\n   ^", "cannot be read after 'C'", "`C7`?"),
     ("| Cdom9/E |\n   ^", "cannot be read after 'C'", "`C9/E`?"),
     ("| C^7 |\n   ^", "cannot be read after 'C'", "`Cmaj7`?"),
@@ -185,6 +192,11 @@ def test_a_mistake_is_named_at_its_place(marked, message, suggestion):
     assert [m for m in at_place if message in m.message and suggestion in m.suggestion], (
         mistakes_of(text)
     )
+
+
+@pytest.mark.parametrize("bars", ["| H | Bb |", "| H | D |\n  B B", "| H |\nor | Bbm7 |"])
+def test_only_a_plain_b_beside_h_is_asked_about(bars):
+    assert not [m for m in mistakes_of(HEADER + "[V]\n" + bars) if "German" in m.message]
 
 
 @pytest.mark.parametrize(("missing", "remedy"), [("title", "title: ..."), ("tempo", "tempo: 96")])

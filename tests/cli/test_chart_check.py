@@ -2,7 +2,11 @@
 
 from pathlib import Path
 
+import pytest
+
 from tests.cli.commands import evaluator, refused
+
+CHARTS = Path(__file__).resolve().parents[2] / "charts"
 
 
 def test_a_chart_without_mistakes_is_summed_up(folder: Path) -> None:
@@ -37,6 +41,33 @@ def test_a_chart_that_an_editor_saved_in_utf_16_is_read(folder: Path) -> None:
     (folder / "row.txt").write_text(text, encoding="utf-16")
     done = evaluator(folder, "chart", "check", "row.txt")
     assert (done.returncode, done.stdout, done.stderr) == (0, said, "")
+
+
+def test_what_is_probably_not_meant_is_told_and_the_chart_is_good_all_the_same(
+    folder: Path,
+) -> None:
+    text = (folder / "row.txt").read_text(encoding="utf-8")
+    text = text.replace("[Chorus]", "G  Em7  A\n[Solo optional]\n| D |\n\n[Chorus]")
+    (folder / "row.txt").write_text(text, encoding="utf-8")
+    done = evaluator(folder, "chart", "check", "row.txt")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.endswith(
+        "No mistakes, but look at this again:\n"
+        "row.txt:17:1: this line of chord names has no bar lines, so it is read as words\n"
+        "    G  Em7  A\n"
+        "    ^\n"
+        "    put | between the bars: | G | Em7 | A |\n"
+        "row.txt:18:1: `optional` stands in the name of the section, so it is not an option\n"
+        "    [Solo optional]\n"
+        "    ^\n"
+        "    put it behind the bracket: [Solo] optional\n"
+    )
+
+
+@pytest.mark.parametrize("chart", ["kettle_lane", "ladder_shuffle", "tallow_moon"])
+def test_the_songs_of_the_project_leave_nothing_to_say(folder: Path, chart: str) -> None:
+    done = evaluator(folder, "chart", "check", str(CHARTS / f"{chart}.txt"))
+    assert done.stdout.endswith("\nNo mistakes.\n")
 
 
 def test_a_take_is_not_a_chart(folder: Path) -> None:
