@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from evaluator.chart import values
+from evaluator.chart.bare_row import with_bar_lines
 from evaluator.chart.graph import Meter
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes, did_you_mean
@@ -97,6 +98,8 @@ def _not_known(found: re.Match[str] | None, line: TextLine, mistakes: Mistakes) 
     else:
         message = "this is not a header line"
         hint = "above the first section write `name: value`, `pattern NAME` or # a comment"
+        if barred := with_bar_lines(line.text):
+            hint = f"write a heading above the chords, [Verse], and | between the bars: {barred}"
     mistakes.add(line.number, line.column(), message, hint)
 
 

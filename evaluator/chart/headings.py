@@ -70,6 +70,7 @@ _EXAMPLES = {
     "tail": "tail x3",
     "end": "end held",
 }
+_IN_NAME = re.compile(r"[^\s(),;:]+")
 _TIMES = re.compile(r"x(\d\S*)|(\d+)x", re.I)
 _NAMES = (*_OPTIONS, "optional")
 
@@ -112,7 +113,7 @@ def option_in_name(name: str, patterns: Sequence[str]) -> tuple[str, str] | None
 
     Words that are names as well (`[Key change]`, `[End]`) are options only with a value.
     """
-    words = list(re.finditer(r"[^\s()]+", name))
+    words = [word for word in _IN_NAME.finditer(name) if word[0] not in "-–—"]
     for place in range(len(words)):
         option, taken = _take(words[place:])
         given = " ".join(part[0] for part in (option, *taken))

@@ -58,7 +58,7 @@ def read_chart_text(path: str) -> str:
     from evaluator.take.foreign import foreign_kind, text_kind
 
     kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
-    if text_kind(raw) == SCORE:
+    if text_kind(_in_utf_8(raw)) == SCORE:
         kind = SCORE
     if kind:
         remedy = "A chart is a plain text file."
@@ -126,7 +126,15 @@ def are_swapped(chart: str, take: str) -> bool:
         return False
     from evaluator.take.foreign import text_kind
 
-    return _is_midi(first) and text_kind(second) is not None
+    return _is_midi(first) and text_kind(_in_utf_8(second)) is not None
+
+
+def _in_utf_8(raw: bytes) -> bytes:
+    """Bytes of a text in UTF-8; others as they are."""
+    from evaluator.chart.utf_16 import decode_utf_16
+
+    wide = decode_utf_16(raw, errors="replace")
+    return raw if wide is None else wide.encode()
 
 
 def write_text(path: str, text: str, *, private: bool = False) -> None:

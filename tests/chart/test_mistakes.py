@@ -18,6 +18,7 @@ HEADER_MISTAKES = [
     ("by: Ann\nby: Ben\n^", "`by` is given twice", ""),
     ("title:\n^", "`title` is given twice", ""),
     ("hello there\n^", "not a header line", "name: value"),
+    ("C Am  F\n^", "not a header line", "between the bars: | C | Am | F |"),
     ("key: H major\n     ^", "is not a key", "D major"),
     ("meter: four\n       ^", "`four` is not a meter", "4/4"),
     ("meter: 4/5\n       ^", "no note value 5", "1, 2, 4"),

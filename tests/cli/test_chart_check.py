@@ -76,8 +76,10 @@ def test_a_take_is_not_a_chart(folder: Path) -> None:
     )
 
 
-def test_a_score_is_named_as_one(folder: Path) -> None:
-    (folder / "song.musicxml").write_text('<?xml version="1.0"?>\n<score-partwise/>\n')
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
+def test_a_score_is_named_as_one(folder: Path, encoding: str) -> None:
+    text = '<?xml version="1.0"?>\n<score-partwise/>\n'
+    (folder / "song.musicxml").write_text(text, encoding=encoding)
     assert "a MusicXML score, not a chart" in refused(
         evaluator(folder, "chart", "check", "song.musicxml"), 1
     )

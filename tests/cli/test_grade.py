@@ -135,7 +135,10 @@ def test_a_picture_is_named_as_one(folder: Path) -> None:
     )
 
 
-def test_chart_and_take_in_the_wrong_order_are_told(folder: Path) -> None:
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
+def test_chart_and_take_in_the_wrong_order_are_told(folder: Path, encoding: str) -> None:
+    text = (folder / "row.txt").read_text(encoding="utf-8")
+    (folder / "row.txt").write_text(text, encoding=encoding)
     assert refused(evaluator(folder, "grade", "monday.mid", "row.txt"), 2) == (
         "evaluator: monday.mid is a MIDI file and row.txt is text:"
         " the chart comes first, then the takes.\n"
