@@ -33,7 +33,7 @@ class Parser(argparse.ArgumentParser):
         missing = message.removeprefix("the following arguments are required: ")
         if missing != message:
             return f"Not given: {missing}."
-        word, *_ = message.removeprefix("unrecognized arguments: ").split()
+        word, *_ = message.removeprefix("unrecognized arguments: ").split(" ")
         if not message.startswith("unrecognized"):
             return message
         if not word.startswith("-"):
@@ -41,6 +41,7 @@ class Parser(argparse.ArgumentParser):
         from difflib import get_close_matches
 
         name = word.partition("=")[0]
+        name = name if name.strip("-").replace("-", "").isalnum() else word
         near = get_close_matches(name, self._option_string_actions, n=1)
         return f"There is no option {name}." + (f" Did you mean {near[0]}?" if near else "")
 
