@@ -66,8 +66,13 @@ def beside_chance(
     """A doubtful path with what its take reaches by chance."""
     if not path.bars or is_certain(path) or path.misfit >= STRANGE:
         return path
-    others = (follow_in(lay_out(song), strikes, path.transposed, gaps) for song in exchanged(graph))
+    others = (_by_chance(lay_out(song), path, strikes, gaps) for song in exchanged(graph))
     return replace(path, by_chance=min((other.misfit for other in others), default=inf))
+
+
+def _by_chance(grid: Grid, path: Path, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+    """The path of a take through another song, sought as that through its own."""
+    return straighter(follow_in(grid, strikes, path.transposed, gaps), grid, strikes, gaps)
 
 
 def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
