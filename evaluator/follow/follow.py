@@ -37,6 +37,9 @@ CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 """Half, 0.7, once, 1.4 times and double the written length of a beat."""
 CHORDS_AGAIN = 0.5
 """Weight of the misfit of the chords among ways begun at different tempi."""
+FEWEST_BARS = 8
+"""Bars of a chart from which misfitting chords are a reason to doubt the tempo: of a passage of
+two bars one wrong chord is half."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 2_000
@@ -115,7 +118,8 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     A rhythm that fits two thirds of the tempo as well, or what is played before the song, may
     mislead the first bars.
     """
-    if is_certain(path) and not _astray(path):
+    few = len(grid.graph.written) < FEWEST_BARS
+    if (few or is_certain(path)) and not _astray(path):
         return path
 
     def begun_at(tempi: Floats, strikes: Sequence[Strike]) -> Path:

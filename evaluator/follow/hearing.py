@@ -49,6 +49,9 @@ SELDOM = np.zeros(KINDS)
 whoever strikes so seldom does so at changes and on downbeats. A pattern says so itself."""
 SELDOM[BEAT], SELDOM[BEAT + 1 :] = -2.0, -4.0
 
+HALTED = 1.25
+"""Bars of silence from which it is a halt, after which one goes on anywhere."""
+
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
 
@@ -83,7 +86,7 @@ class Hearing:
         suits them best, and (KINDS,) what the register, and the seconds of silence before it, do
         for each kind of position."""
         place = self._placing[register(strike)]
-        if silence > self._bar / 2:
+        if self._bar / 2 < silence < HALTED * self._bar:
             place = place + min(2 * silence / self._bar - 1, 1.0) * SELDOM
         return self._heard(strike.pitches)[0], place
 

@@ -81,7 +81,7 @@ def warped(of: type[Follower], cost: Floats, again: float, missed: float) -> Fol
     follower.form.outside = lambda in_breath: NEVER  # type: ignore[method-assign]
     for row in cost:
         heard = (-row, np.zeros(KINDS))
-        follower._hearing.gains = lambda strike, heard=heard: heard  # type: ignore[method-assign,misc]
+        follower._hearing.gains = lambda *_, heard=heard: heard  # type: ignore[method-assign,misc]
         follower._hearing.suits = lambda strike: 0.0  # type: ignore[method-assign]
         follower.push(Strike(0.0, 0.0, (0,), (60,), (64,), rolled=False))
     return follower
