@@ -1,5 +1,6 @@
 """Two copies of the program are told apart by their text. Own rule, no source."""
 
+import os
 import shutil
 import subprocess
 import sys
@@ -23,8 +24,13 @@ def copy(tmp_path: Path) -> Path:
 def printed(copy: Path) -> str:
     """What a process that runs the copy says of itself."""
     words = "from evaluator.batch.program import fingerprint; print(fingerprint())"
+    # Not by the folder it runs in, which an earlier command may have made unsafe.
     ran = subprocess.run(
-        [sys.executable, "-c", words], cwd=copy.parent, capture_output=True, text=True, check=True
+        [sys.executable, "-c", words],
+        env={**os.environ, "PYTHONPATH": str(copy.parent)},
+        capture_output=True,
+        text=True,
+        check=True,
     )
     return ran.stdout.strip()
 
