@@ -24,9 +24,10 @@ def copy(tmp_path: Path) -> Path:
 def printed(copy: Path) -> str:
     """What a process that runs the copy says of itself."""
     words = "from evaluator.batch.program import fingerprint; print(fingerprint())"
-    # Not by the folder it runs in, which an earlier command may have made unsafe.
+    # An earlier command may have made the folder that it runs in no place to import from.
     ran = subprocess.run(
         [sys.executable, "-c", words],
+        cwd=copy.parent,
         env={**os.environ, "PYTHONPATH": str(copy.parent)},
         capture_output=True,
         text=True,
