@@ -12,7 +12,7 @@ import json
 import sys
 from collections import Counter
 
-LEAST = 93.0
+LEAST = 95.0
 """Percent: what cannot be reached is to be taken out, and what can be is to be tested."""
 TESTS = (
     "tests/theory",

@@ -62,3 +62,18 @@ def test_a_chart_without_a_pattern_does_not_say_what_a_hand_plays() -> None:
     graph = read_chart("title: Plain\ntempo: 60\n[A]\n| C | F |\n")
     with pytest.raises(UsageError, match="does not say what each hand plays"):
         for_hand(graph, "left")
+
+
+def test_a_hand_that_there_is_not_is_refused() -> None:
+    with pytest.raises(UsageError, match="The hand is left or right, not `both`"):
+        for_hand(read_chart(CHART), "both")  # type: ignore[arg-type]
+
+
+def test_two_basses_tell_no_key() -> None:
+    """One of them wrong, they agree better with another key, and would be right in that."""
+    song = prepare(CHART, bars="5-6", hand="left")
+    both = play(song.graph, faults=[WrongBass(2, "A")], jitter_ms=12.0)
+    left = replace(both, notes=tuple(note for note in both.notes if note.hand == "left"))
+    report = grade_fully(song, to_midi(left)).report
+    assert report.take.transposed == 0
+    assert [f.kind for bar in report.bars for f in bar.faults] == ["bass"]

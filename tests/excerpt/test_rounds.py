@@ -1,5 +1,7 @@
 """A passage round and round, pass by pass. Common practice among teachers, no source."""
 
+from pathlib import Path
+
 from evaluator.chart import read_chart
 from evaluator.excerpt.rounds import excerpt, looped
 from evaluator.grading import grade_fully, prepare
@@ -9,6 +11,7 @@ from tests.cli.commands import CHART
 from tests.playing import Fault, Pause, Restart, WrongBass, WrongChord, play, to_midi
 
 GRAPH = read_chart(CHART)
+OTHER = (Path(__file__).parents[2] / "charts" / "tallow_moon.txt").read_text(encoding="utf-8")
 LINE = tuple(index for index in GRAPH.written if 5 <= GRAPH.bars[index].number <= 8)
 
 
@@ -76,3 +79,10 @@ def test_how_it_was_played_counts_in_the_marks_of_all_times() -> None:
     report = graded([*LINE] * 3, Pause(2, 2.0, 1.5))
     assert report.touch.mark is not None
     assert report.marks["touch"] == round(report.touch.mark, 1) < 99.0
+
+
+def test_another_song_goes_through_no_passage() -> None:
+    other = play(read_chart(OTHER), jitter_ms=10.0)
+    report = grade_fully(prepare(CHART, bars="5-8"), to_midi(other)).report
+    assert not report.matches
+    assert report.passes == ()

@@ -113,3 +113,17 @@ def test_the_product_as_it_is_told_is_the_mark(
     left = prod(term.left for term in terms)
     assert 100 * left == pytest.approx(whole.overall, abs=0.0501)
     assert sum(term.share for term in terms) <= 1.0 + 1e-9
+
+
+def test_nothing_is_reckoned_of_another_song() -> None:
+    assert reckoning_words(reckon(judged(matches=False))) == ""
+
+
+def test_a_mark_from_which_nothing_is_taken_needs_no_reckoning() -> None:
+    whole = reckon(judged(marks(100.0, 100.0, 100.0, 100.0, 100.0)))
+    assert marked_words(whole, 100.0).endswith("passed (the pass mark is 75).")
+
+
+def test_a_single_bar_is_told_as_one() -> None:
+    one = Extent(first=3, last=3, bars=28, unreached=27, played=1, judged=1)
+    assert marked_words(reckon(judged(extent=one)), 91.7).startswith("91.7 of 100 for bar 3 by")
