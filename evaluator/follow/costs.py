@@ -29,6 +29,9 @@ from evaluator.follow.grid import (
     Floats,
 )
 
+SCATTER, DRIFT = 0.030, 0.05
+"""How far a hand strays from the beat, seconds, and a tempo from itself, relative."""
+
 
 @dataclass(frozen=True, slots=True)
 class Costs:
@@ -42,9 +45,9 @@ class Costs:
     """The same in a chart with patterns, whose strikes leave less open."""
 
     # Time: a strike against where it is due.
-    scatter: float = 0.030
+    scatter: float = SCATTER
     """Seconds: a hand's own scatter about the beat, standard deviation."""
-    drift: float = 0.05
+    drift: float = DRIFT
     """Relative uncertainty of the time since the last strike."""
     on_time: float = 1.2
     """Gain for a strike exactly where it is due."""

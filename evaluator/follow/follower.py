@@ -183,7 +183,7 @@ class Follower:
         """Seconds since the strike before; none between one hand and the other, of one strike."""
         if not self.times:
             return inf
-        gap = strike.time - self.times[-1]
+        gap = self.silence(strike)
         apart = gap < APIECE and {self._register, register(strike)} == {LOW, HIGH}
         return 0.0 if apart else gap
 

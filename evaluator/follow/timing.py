@@ -15,18 +15,15 @@ from bisect import bisect_left
 from dataclasses import dataclass, field
 from math import sqrt
 
+from evaluator.follow.costs import DRIFT, SCATTER
 from evaluator.follow.follower import BESIDE
 from evaluator.follow.grid import Grid
 from evaluator.follow.trace import Visit, begins_anew, is_halt
 
 ENOUGH = 6
 """Strikes on either side of a bar line that take part in the fit."""
-SCATTER = 0.030
-"""Seconds: a hand's own scatter about the beat, standard deviation."""
 ON_THE_LINE = 0.020
-"""The same of a strike on a bar line, where hands are surest. Common practice, no source."""
-DRIFT = 0.05
-"""Relative uncertainty of the time between a bar line and a strike."""
+"""Seconds: a hand's scatter on a bar line, where it is surest. Common practice, no source."""
 TEMPO_DOUBT = 0.3
 """Relative uncertainty of the tempo at one place, by that of the whole take."""
 SURPRISING = 3.0
