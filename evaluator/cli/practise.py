@@ -42,7 +42,6 @@ NOTHING_DUE: Final = (
     "Nothing needs practising today{whose}: the last takes were right, and what was mastered has "
     "rested too short a time to be asked for again. Say what with --bars or --section."
 )
-OTHER: Final = {"left": "right", "right": "left"}
 
 
 def run(words: Sequence[str]) -> int:
@@ -73,6 +72,7 @@ def run(words: Sequence[str]) -> int:
 
 def _wishes(options: argparse.Namespace) -> "Wishes":
     """What the piano plays along, and how long. Raises `UsageError`."""
+    from evaluator.excerpt.one_hand import OTHER
     from evaluator.live.lesson import Wishes
 
     parts = tuple(dict.fromkeys(options.parts or ("click",)))

@@ -24,7 +24,7 @@ from evaluator.live.elsewhere import TOLD, elsewhere
 from evaluator.live.journal import Entry
 from evaluator.live.lesson_page import Board
 from evaluator.live.playing_along import WHILE_JUDGING, PlayingAlong
-from evaluator.live.record import NOTE_ON, TICKS, Record
+from evaluator.live.record import TICKS, Record, is_played
 from evaluator.live.session import ANTICIPATION
 from evaluator.live.sound_file import part
 from evaluator.live.stretch import Stretch
@@ -33,9 +33,8 @@ from evaluator.practise.guide import count_in_bars
 from evaluator.practise.resting import Stint
 from evaluator.practise.times import BROKEN_OFF, TimeThrough, line, times
 from evaluator.report.model import Report
-from evaluator.report.places import bar_numbers
+from evaluator.report.places import bar_numbers, capital
 from evaluator.show.lesson import LessonPage, LessonState
-from evaluator.take.events import DRUMS
 
 BREATH_BEATS = 2.0
 """Beats between a word about the tempo and the count-in."""
@@ -120,7 +119,7 @@ class Lesson:
             self._board.refused(entry.text)
         if event is not None:
             tick, raw = event
-            if raw[0] >> 4 == NOTE_ON and raw[2] and raw[0] & 0x0F != DRUMS:
+            if is_played(raw):
                 self._struck(tick / TICKS, raw, now)
 
     def _struck(self, onset: float, raw: bytes, now: float) -> None:
@@ -229,7 +228,7 @@ class Lesson:
             self._tell(BROKEN_OFF, now)
         elif paused:
             numbers = self._course.drill.numbers
-            self._board.say(words.capital(words.NOT_HEARD.format(numbers=numbers)))
+            self._board.say(capital(words.NOT_HEARD.format(numbers=numbers)))
 
     def _report(self, stretch: Stretch) -> Report | None:
         """What `grade --bars` says of this stretch; None where there is nothing to judge."""
@@ -247,7 +246,7 @@ class Lesson:
         self._board.say(line(course.times, one))
         ladder = course.ladder
         if ladder.mastered:
-            self._board.say(words.capital(words.MASTERED.format(numbers=course.drill.numbers)))
+            self._board.say(capital(words.MASTERED.format(numbers=course.drill.numbers)))
             self._drop()
             self._next_drill(now)
             return True
@@ -270,8 +269,7 @@ class Lesson:
         notes = [
             (tick / TICKS, raw)
             for tick, raw in self.record.events
-            if raw[0] >> 4 == NOTE_ON and raw[2] and raw[0] & 0x0F != DRUMS
-            if tick / TICKS >= since
+            if is_played(raw) and tick / TICKS >= since
         ]
         self._state = "playing"
         for onset, raw in notes:

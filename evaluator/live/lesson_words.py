@@ -9,6 +9,8 @@ from typing import Final
 
 from evaluator.live.drill import Course
 from evaluator.practise.resting import Rest
+from evaluator.report.places import capital
+from evaluator.report.sentences import ONCE_OR_MORE
 
 INTRO: Final = "{label}: {why}."
 INTRO_CHOSEN: Final = "{label}."
@@ -47,11 +49,6 @@ SUMMARY: Final = {
 }
 
 
-def capital(text: str) -> str:
-    """With a capital letter at its beginning, the others as they are."""
-    return text[:1].upper() + text[1:]
-
-
 def introduced(course: Course) -> tuple[str, ...]:
     """What is practised, why, and how fast."""
     drill, ladder = course.drill, course.ladder
@@ -75,7 +72,7 @@ def summed_up(course: Course) -> str:
     return capital(
         row.format(
             numbers=course.drill.numbers,
-            times="once" if amount == 1 else "twice" if amount == 2 else f"{amount} times",
+            times=ONCE_OR_MORE.get(amount, f"{amount} times"),
             good=course.good if course.good else "none",
             reached=ladder.reached,
             goal=ladder.goal,

@@ -13,6 +13,7 @@ from bisect import bisect_left
 
 from evaluator.live.clock import Stamper
 from evaluator.live.journal import Entry
+from evaluator.live.messages import CONTROLLER, NOTE_OFF, NOTE_ON, PROGRAM, strikes
 from evaluator.take.events import (
     ALL_NOTES_OFF,
     ALL_SOUND_OFF,
@@ -34,7 +35,10 @@ any piano's clock."""
 PACKED = struct.Struct("<IB3s")
 """Tick, length and bytes of a message."""
 
-NOTE_OFF, NOTE_ON, CONTROLLER, PROGRAM = 0x8, 0x9, 0xB, 0xC
+
+def is_played(raw: bytes) -> bool:
+    """Whether a channel message strikes a key, and not a drum."""
+    return strikes(raw) and raw[0] & 0x0F != DRUMS
 
 
 class Record:
@@ -105,7 +109,7 @@ class Record:
             return None
         if self._start is None:
             self._keep_for_the_beginning(raw)
-            if raw[0] >> 4 != NOTE_ON or raw[2] == 0:
+            if not strikes(raw):
                 return None
             self._begin(time)
         return self._add(round(self.seconds(time) * TICKS), raw)
@@ -125,7 +129,7 @@ class Record:
     def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
         self._packed += PACKED.pack(tick, len(raw), raw)
         kind, key = raw[0] >> 4, (raw[0] & 0x0F) << 7 | raw[1]
-        if kind == NOTE_ON and raw[2]:
+        if strikes(raw):
             self.sounding.add(key)
         elif kind in (NOTE_ON, NOTE_OFF):
             self.sounding.discard(key)
@@ -166,7 +170,7 @@ class Record:
         for time, raw in kept:
             if time < host:
                 self._keep_for_the_beginning(raw)
-            elif self._start is not None or (raw[0] >> 4 == NOTE_ON and raw[2]):
+            elif self._start is not None or strikes(raw):
                 if self._start is None:
                     self._begin(time)
                 self._add(round(self.seconds(time) * TICKS), raw)

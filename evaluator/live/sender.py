@@ -12,8 +12,8 @@ from collections.abc import Callable
 from typing import Final
 
 from evaluator.live.echoes import Echoes
+from evaluator.live.messages import NOTE_OFF, strikes
 
-NOTE_OFF, NOTE_ON = 0x8, 0x9
 LATE: Final = 0.1
 """Seconds after which a key is no longer worth striking."""
 
@@ -37,13 +37,13 @@ class Sender:
         """Send what is due."""
         while self._waiting and self._waiting[0][0] <= now:
             moment, _, raw = heapq.heappop(self._waiting)
-            if now - moment <= LATE or not _strikes(raw):
+            if now - moment <= LATE or not strikes(raw):
                 self.send(raw, now)
 
     def send(self, raw: bytes, now: float) -> None:
         """Send a message at once."""
         key = raw[0] & 0x0F, raw[1]
-        (self._sounding.add if _strikes(raw) else self._sounding.discard)(key)
+        (self._sounding.add if strikes(raw) else self._sounding.discard)(key)
         self._echoes.sent(raw, now)
         self._send(raw)
 
@@ -52,7 +52,3 @@ class Sender:
         self._waiting.clear()
         for channel, key in sorted(self._sounding):
             self.send(bytes((NOTE_OFF << 4 | channel, key, 64)), now)
-
-
-def _strikes(raw: bytes) -> bool:
-    return raw[0] >> 4 == NOTE_ON and raw[2] > 0

@@ -19,12 +19,11 @@ from evaluator.follow.path import PlayedBar
 from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following, Place
 from evaluator.live.journal import Entry
-from evaluator.live.record import NOTE_ON, TICKS, Record, is_channel_message
+from evaluator.live.record import TICKS, Record, is_channel_message, is_played
 from evaluator.report.faults import bar_faults
 from evaluator.report.layout import lay_out
 from evaluator.report.model import LayoutSection
 from evaluator.show.live_page import LiveBar, LivePage, LiveState
-from evaluator.take.events import DRUMS
 from evaluator.theory.naming import name_chord
 
 REST = 2.5
@@ -130,7 +129,7 @@ class Session:
 
     def _heard(self, event: tuple[int, bytes]) -> None:
         tick, raw = event
-        if raw[0] >> 4 == NOTE_ON and raw[2] and raw[0] & 0x0F != DRUMS:
+        if is_played(raw):
             self._last_note = tick / TICKS
             self._pushed += 1
             self.following.push(self._last_note, raw[1], raw[2])

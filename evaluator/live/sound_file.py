@@ -7,7 +7,8 @@ plain time (960 a quarter note at 120 beats a minute), a marker where the piano 
 from math import inf
 
 from evaluator.live.journal import Entry, Journal, is_journal, read_journal
-from evaluator.live.record import NOTE_OFF, NOTE_ON, TICKS, Record
+from evaluator.live.messages import NOTE_OFF, NOTE_ON
+from evaluator.live.record import TICKS, Record
 from evaluator.take.gaps import mark
 from evaluator.take.midi_writer import Event, marker, midi_file, tempo, track_name
 

@@ -13,8 +13,9 @@ from itertools import accumulate
 from typing import Final, Literal
 
 from evaluator.chart.graph import Bar
-from evaluator.practise.guide import CLICKS, DRUMS, count_in_bars
+from evaluator.practise.guide import CLICKS, count_in_bars
 from evaluator.practise.strokes import Stroke, chords, strokes
+from evaluator.take.events import DRUMS
 
 Part = Literal["left", "right", "chords", "click"]
 

@@ -14,6 +14,7 @@ from typing import Final
 from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
 from evaluator.judge.names import chord_name
 from evaluator.practise.strokes import LOUDNESS, strokes
+from evaluator.take.events import DRUMS
 from evaluator.take.midi_writer import (
     TICKS,
     Event,
@@ -25,8 +26,6 @@ from evaluator.take.midi_writer import (
     track_name,
 )
 
-DRUMS: Final = 9
-"""The drum channel of General MIDI, counted from 0."""
 CLICKS: Final = ((76, 100), (77, 72))
 """Key and loudness of the first beat and of the others: high and low wood block."""
 COUNT_IN_BEATS: Final = 3

@@ -12,6 +12,7 @@ from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import FormFinding, FormKind
+from evaluator.report.faults import NOT_WRONG
 from evaluator.report.model import Pass, Report, ReportedBar
 from evaluator.report.places import amount, bar_numbers
 
@@ -22,7 +23,6 @@ AT: Final = 0.01
 """Seconds; bar lines are no more exact than this."""
 TOLD: Final = 2
 """Bars of which each is told what was wrong, and what is told of each at most."""
-NOT_WRONG: Final = ("slip", "lost")
 
 NUMBERS: Final = (
     *("First", "Second", "Third", "Fourth", "Fifth", "Sixth"),

@@ -24,6 +24,8 @@ from evaluator.report.places import beat_words, listed
 from evaluator.report.sentences import NOT_COUNTED, PHRASES, SOMETHING_HEARD
 from evaluator.theory.pitch import parse_note
 
+NOT_WRONG: Final = ("slip", "lost")
+"""Kinds of faults by which no bar is wrong."""
 LOOSE: Final = 0.8
 """Below this rhythm score a bar is loose, and told so with everything in it."""
 PLAINLY: Final = (100.0, 1 / 6, 150.0)

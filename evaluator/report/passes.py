@@ -6,7 +6,7 @@ from statistics import median
 from evaluator.chart.graph import BarGraph
 from evaluator.excerpt.rounds import Round
 from evaluator.judge.verdict import Judgement
-from evaluator.report.faults import bar_faults
+from evaluator.report.faults import NOT_WRONG, bar_faults
 from evaluator.report.model import Pass
 
 
@@ -23,7 +23,7 @@ def _pass(number: int, graph: BarGraph, judgement: Judgement, one: Round) -> Pas
         graph.bars[verdict.bar].number
         for verdict in verdicts
         for fault in bar_faults(verdict, graph, judgement.rubric)
-        if fault.kind not in ("slip", "lost")
+        if fault.kind not in NOT_WRONG
     }
     missing = {bar for finding in one.form if finding.kind == "missing" for bar in finding.bars}
     speeds = [verdict.bpm for verdict in verdicts if verdict.judged]

@@ -13,7 +13,7 @@ from typing import Final
 
 from evaluator.parts import PARTS, Part
 from evaluator.report.class_report import ClassReport, ClassTake, Student
-from evaluator.report.places import amount, listed
+from evaluator.report.places import amount, capital, listed
 from evaluator.show.class_song import class_song
 from evaluator.show.page import Line, Sheet, Style, cells, padded, paragraph, wrapped
 
@@ -212,8 +212,7 @@ def notes(take: ClassTake) -> Iterator[str]:
     if take.status in STATUS:
         yield STATUS[take.status]
     if take.restarts:
-        restarts = amount(take.restarts, "restart")
-        yield f"{restarts[:1].upper()}{restarts[1:]}."
+        yield f"{capital(amount(take.restarts, 'restart'))}."
     yield from take.notes
     if take.same_as:
         yield f"The same recording as {take.same_as}."

@@ -28,6 +28,7 @@ import numpy as np
 from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph, Hand
 from evaluator.errors import TakeError
+from evaluator.excerpt.one_hand import OTHER
 from evaluator.grading import grade_fully, prepare
 from evaluator.live.drill import Drill
 from evaluator.live.lesson import Lesson, Wishes
@@ -55,7 +56,6 @@ MOST_REAL = 2
 """Lessons over a real transport, each of `SECONDS` on the clock."""
 PASSAGES = (("1-4", (0, 1, 2, 3)), ("5-6", (4, 5)), ("9-12", (8, 9, 10, 11)))
 SECONDS = 75.0
-OTHER: dict[Hand, Hand] = {"left": "right", "right": "left"}
 
 
 def strayed(
