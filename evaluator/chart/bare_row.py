@@ -7,7 +7,7 @@ chart it would be sung.
 import re
 
 from evaluator.chart import values
-from evaluator.theory.symbol import ChordSymbolError, parse_chord
+from evaluator.theory.symbol import is_chord
 
 _BETWEEN = frozenset("-–—,;.·")
 """What may stand alone between chords."""
@@ -42,8 +42,4 @@ def _is_chord(word: str) -> bool:
         return True
     if _SYLLABLE.fullmatch(word):
         return False
-    try:
-        parse_chord(word)
-    except ChordSymbolError:
-        return False
-    return True
+    return is_chord(word)

@@ -12,7 +12,7 @@ from evaluator.chart.header import header_name
 from evaluator.chart.lines import TextLine
 from evaluator.chart.mistakes import Mistakes
 from evaluator.chart.rows import row_hand
-from evaluator.theory.symbol import ChordSymbolError, parse_chord
+from evaluator.theory.symbol import is_chord
 
 _NAME = re.compile(r"(?<![^\s|()<>,=/:+{}])[BH](?![#b♯♭])[^\s|()<>,=/:+{}~]*")
 _WITH_OCTAVE = re.compile(r"[BH]\d")
@@ -41,13 +41,5 @@ def _has_notes(line: TextLine) -> bool:
 
 def _names(text: str) -> Iterator[re.Match[str]]:
     for found in _NAME.finditer(text):
-        if _WITH_OCTAVE.fullmatch(found[0]) or _is_chord("B" + found[0][1:]):
+        if _WITH_OCTAVE.fullmatch(found[0]) or is_chord("B" + found[0][1:]):
             yield found
-
-
-def _is_chord(text: str) -> bool:
-    try:
-        parse_chord(text)
-    except ChordSymbolError:
-        return False
-    return True

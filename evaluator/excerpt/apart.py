@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluator.chart.graph import BarGraph, Hand
-from evaluator.excerpt.one_hand import may_be_one_hand, missed_by, side_of
+from evaluator.excerpt.one_hand import OTHER, may_be_one_hand, missed_by, side_of
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.take.gaps import Gap
@@ -105,9 +105,8 @@ def _hand(
     if len(one) < LEAST_BARS or not may_be_one_hand(graph, struck):
         return None
     hand = side_of(struck)
-    other: Hand = "left" if hand == "right" else "right"
     missed = missed_by(graph, [verdicts[at] for at in one])
-    silent = missed[other].share > SILENT and missed[hand].share < PLAYS
+    silent = missed[OTHER[hand]].share > SILENT and missed[hand].share < PLAYS
     return hand if silent else None
 
 
@@ -115,11 +114,11 @@ def _joined(path: Path, kept: Sequence[int]) -> tuple[tuple[PlayedBar, ...], tup
     """The bars that are kept; where some are gone in between, the playing begins anew."""
     bars: list[PlayedBar] = []
     gaps: list[Gap] = []
-    for at in kept:
+    for before, at in zip([-1, *kept], kept, strict=False):
         bar = path.bars[at]
         if not bars and at:
             bar = replace(bar, entry="start", pause=0.0, pause_beat=0.0)
-        elif bars and at - 1 not in kept:
+        elif at > before + 1:
             bar = replace(bar, entry="restart", pause=0.0, pause_beat=0.0)
             gaps.append(Gap(bars[-1].end, bar.start))
         bars.append(bar)

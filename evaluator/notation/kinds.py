@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from evaluator.theory.qualities import QUALITIES, Tone, read_tone
-from evaluator.theory.symbol import ChordSymbol, ChordSymbolError, parse_chord
+from evaluator.theory.symbol import ChordSymbol, is_chord, parse_chord
 
 _KINDS: dict[str, str] = {
     "major": "1 3 5",
@@ -74,7 +74,7 @@ def quality_of(kind: str, degrees: Sequence[Degree], text: str = "") -> str | No
     """
     kind = _ALSO.get(kind, kind)
     if kind not in _TONES:
-        return text if text and _readable(text) else None
+        return text if text and is_chord("C" + text) else None
     if not degrees:
         return _NAMED.get(kind) or _match(_TONES[kind])
     tones = {tone.degree: tone.semitones for tone in _TONES[kind]}
@@ -121,15 +121,7 @@ def _composed(kind: str, degrees: Sequence[Degree]) -> str | None:
         sign = "#" * max(0, degree.alter) + "b" * max(0, -degree.alter)
         parts.append(f"{_MODIFIERS[degree.how]}{sign}{degree.degree}")
     text = f"{base}({','.join(parts)})" if parts[0][:1] in "#b" else base + "".join(parts)
-    return parse_chord("C" + text).quality if _readable(text) else None
-
-
-def _readable(quality: str) -> bool:
-    try:
-        parse_chord("C" + quality)
-    except ChordSymbolError:
-        return False
-    return True
+    return parse_chord("C" + text).quality if is_chord("C" + text) else None
 
 
 def kind_of(chord: ChordSymbol) -> tuple[str, tuple[Degree, ...]]:

@@ -143,6 +143,15 @@ def _read_bass(text: str, slash: int) -> NoteName | None:
     return parse_note(bass.group())
 
 
+def is_chord(text: str) -> bool:
+    """Whether a text is a chord symbol."""
+    try:
+        _read(text)
+    except Unreadable:
+        return False
+    return True
+
+
 def _suggest(text: str) -> str | None:
     """The nearest text that can be read, None if there is none near."""
     plain = text.translate(_SIGNS)
@@ -157,7 +166,7 @@ def _suggest(text: str) -> str | None:
     for quality in _nearest(chord[root.end() :]):
         if quality[:1] in ("#", "b"):  # It would be read as the root's.
             quality = f"({quality})"
-        if _readable(root.group() + quality + end):
+        if is_chord(root.group() + quality + end):
             return root.group() + quality + end
     return None
 
@@ -179,11 +188,3 @@ def _nearest(quality: str) -> Iterator[str]:
     yield bare
     for spellings in ([known.name for known in QUALITIES], list(SPELLINGS)):
         yield from difflib.get_close_matches(bare, spellings, n=3, cutoff=0.6)
-
-
-def _readable(text: str) -> bool:
-    try:
-        _read(text)
-    except Unreadable:
-        return False
-    return True
