@@ -14,7 +14,7 @@ from typing import Final
 
 from evaluator.chart.graph import HANDS, Bar, BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.touch.playing import SLOWED, Step
+from evaluator.judge.touch.playing import SLOWED, Playing, Step, moments, steps
 from evaluator.judge.verdict import FormFinding
 
 BREAK_SECONDS: Final = 0.7
@@ -44,20 +44,34 @@ def held_over(graph: BarGraph, path: Path, index: int) -> bool:
     return again and _ends_waiting(graph.bars[path.bars[index - 2].bar])
 
 
-def led_up_to(
-    graph: BarGraph, path: Path, finding: FormFinding, steps: Sequence[Step], patience: float
-) -> bool:
-    """Whether a halt is the end of a slowing down: held against the step before it, the one that
-    leads over it did not lose the time of a halt."""
+def not_led_up_to(
+    path: Path, form: Sequence[FormFinding], playing: Playing, patience: float
+) -> tuple[FormFinding, ...]:
+    """The findings of the form without the halts that are the end of a slowing down."""
+    breaths = [finding for finding in form if _may_be_led_up_to(path, finding, playing.graph)]
+    if not breaths:
+        return tuple(form)
+    going = steps(playing, moments(playing))
+    led = [finding for finding in breaths if _ends_slowing(finding, going, patience)]
+    return tuple(finding for finding in form if finding not in led)
+
+
+def _may_be_led_up_to(path: Path, finding: FormFinding, graph: BarGraph) -> bool:
+    """Whether it is a halt in written music, no longer than a breath."""
+    if finding.kind != "break" or finding.halt > BREATH:
+        return False
     at = bisect_right([played.start for played in path.bars], finding.at) - 1
-    written = graph.bars[path.bars[max(0, at)].bar].exact == frozenset(HANDS)
-    if finding.kind != "break" or finding.halt > BREATH or not written:
-        return False
+    return graph.bars[path.bars[max(0, at)].bar].exact == frozenset(HANDS)
+
+
+def _ends_slowing(finding: FormFinding, going: Sequence[Step], patience: float) -> bool:
+    """Whether, held against the step before it, the one that leads over the halt did not lose
+    the time of a halt."""
     middle = finding.at + finding.halt / 2
-    over = next((at for at, one in enumerate(steps) if one.after.time >= middle), len(steps))
-    if not 0 < over < len(steps) or not steps[over].goes_on_from(steps[over - 1]):
+    over = next((at for at, one in enumerate(going) if one.after.time >= middle), len(going))
+    if not 0 < over < len(going) or not going[over].goes_on_from(going[over - 1]):
         return False
-    step, before = steps[over], steps[over - 1]
+    step, before = going[over], going[over - 1]
     lost = step.taken - min(max(step.pace, before.own), SLOWED * step.pace) * step.written
     return lost <= patience * max(BREAK_SECONDS, BREAK_BEATS * step.after.beat_seconds)
 
