@@ -122,15 +122,15 @@ class Costs:
     """Breaking off and taking up the same bar again at once."""
     farther: float = 1.2
     """For each factor e of distance in bars."""
-    away: float = 10.0
+    far: float = 10.0
     """Landing more than two bars away."""
-    away_line: float = 4.0
+    far_by_lines: float = 4.0
     """The same from the end of a line to the start of one: whole lines are lost more easily."""
-    away_line_pattern: float = -2.0
+    far_by_lines_pattern: float = -2.0
     """The same in a chart with patterns, where every strike bears witness."""
-    away_line_again: float = 0.0
+    far_resuming_at_line_pattern: float = 0.0
     """The same for taking up again at a line after breaking off, there."""
-    away_section_pattern: float = -2.0
+    far_by_sections_pattern: float = -2.0
     """At most this for the distance from the end of a section to the start of one, there."""
     farther_section: float = 2.0
     """For each factor e of distance in sections, in addition: mostly one is lost or comes again."""

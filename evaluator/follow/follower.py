@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evaluator.follow.costs import BOTH, HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
-from evaluator.follow.form import Form, opens_section
+from evaluator.follow.form_prices import FormPrices, opens_section
 from evaluator.follow.grid import APART, FREELY, Floats, Grid, Ints, Whole
 from evaluator.follow.hearing import Hearing, register
 from evaluator.take.gaps import Gap
@@ -125,7 +125,7 @@ class Follower:
         """`tempi`: ratios of played to written length of a beat that are tried at a start."""
         self.grid = grid
         self.costs = costs or Costs()
-        self.form = Form(grid.graph, self.costs)
+        self.form = FormPrices(grid.graph, self.costs)
         patterns = grid.graph.has_patterns
         self.most_cells = self.costs.cells_pattern if patterns else self.costs.cells
         """At most so many hypotheses are kept alive."""

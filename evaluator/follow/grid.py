@@ -85,11 +85,11 @@ class Grid:
     first: Ints
     """(N,) position of the bar line."""
     rest_after: Ints
-    """(N,) the bar behind on the line where nothing is to be played; the bar itself if there
-    is none."""
+    """(N,) the next bar on the line if nothing is to be played in it, else the bar itself."""
     room: Floats
-    """(N,) written seconds from the bar line to the end of the first bar in which something
-    is to be played: where a strike may fall for whom goes on with this bar."""
+    """(N,) written seconds from the bar line to the end of the first bar, this one or one behind
+    it, in which something is to be played: the first strike of a player who goes on here may
+    fall anywhere in them."""
     entry: Ints
     """(N,) first position of the bar at which a strike is wanted."""
     sound: Ints

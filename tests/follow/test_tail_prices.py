@@ -7,15 +7,15 @@ import numpy as np
 import pytest
 
 from evaluator.follow.costs import Costs
-from evaluator.follow.form import Form
+from evaluator.follow.form_prices import FormPrices
 from tests.follow.songs import FREE, HEAD, LINES, OPEN, TAIL, song
 
 # Bars by index: 0-3 a line, 4-7 the tail of four (from two on, in the open one 4 and 5).
 COSTS = Costs()
 
 
-def form(text: str) -> Form:
-    return Form(song(text), COSTS)
+def form(text: str) -> FormPrices:
+    return FormPrices(song(text), COSTS)
 
 
 def miscounted(bars: int) -> float:
@@ -75,18 +75,18 @@ def test_beyond_the_tail_a_jump_is_a_jump() -> None:
     price = form(TAIL).leaving(7)
     assert price[9] == pytest.approx(COSTS.jump_pattern)
     assert price[10] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(2))
-    assert price[11] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(3) + COSTS.away)
-    assert price[3] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(5) + COSTS.away)
+    assert price[11] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(3) + COSTS.far)
+    assert price[3] == pytest.approx(COSTS.jump_pattern + COSTS.farther * math.log(5) + COSTS.far)
 
 
 @pytest.mark.parametrize(
     ("bar", "to", "away"),
     [
-        (7, 12, COSTS.away_line_pattern),  # from a line's end to a line's beginning
-        (7, 13, COSTS.away),
-        (6, 12, COSTS.away),
-        (23, 12, COSTS.away_line_pattern),  # from the end of the song
-        (3, 16, COSTS.away_line_pattern),  # to a section's, but not from the end of one
+        (7, 12, COSTS.far_by_lines_pattern),  # from a line's end to a line's beginning
+        (7, 13, COSTS.far),
+        (6, 12, COSTS.far),
+        (23, 12, COSTS.far_by_lines_pattern),  # from the end of the song
+        (3, 16, COSTS.far_by_lines_pattern),  # to a section's, but not from the end of one
     ],
 )
 def test_a_far_jump_is_cheaper_from_the_end_of_a_line_to_the_beginning_of_one(
@@ -101,14 +101,14 @@ def test_a_far_jump_is_cheaper_from_the_end_of_a_line_to_the_beginning_of_one(
 def test_whole_sections_are_lost_or_doubled_at_one_price_however_long_they_are(
     bar: int, to: int
 ) -> None:
-    assert form(LINES).leaving(bar)[to] == COSTS.jump_pattern + COSTS.away_section_pattern
+    assert form(LINES).leaving(bar)[to] == COSTS.jump_pattern + COSTS.far_by_sections_pattern
 
 
 @pytest.mark.parametrize(("text", "bar", "to"), [(LINES, 15, 0), (LINES + "[A]\n| C |\n", 7, 24)])
 def test_two_sections_are_lost_or_doubled_less_easily_than_one(
     text: str, bar: int, to: int
 ) -> None:
-    one = COSTS.jump_pattern + COSTS.away_section_pattern
+    one = COSTS.jump_pattern + COSTS.far_by_sections_pattern
     two = one + COSTS.farther_section * math.log(2)
     assert form(text).leaving(bar)[to] == pytest.approx(two)
 
@@ -116,8 +116,8 @@ def test_two_sections_are_lost_or_doubled_less_easily_than_one(
 def test_lines_are_no_more_easily_lost_where_no_pattern_bears_witness() -> None:
     free = form(LINES.replace("pattern walk", "# ").replace("  left", "#").replace("  right", "#"))
     price = free.leaving(7)
-    assert price[12] == pytest.approx(COSTS.jump + COSTS.farther * math.log(4) + COSTS.away_line)
-    assert price[16] == pytest.approx(COSTS.jump + COSTS.farther * math.log(8) + COSTS.away_line)
+    assert price[12] == pytest.approx(COSTS.jump + COSTS.farther * math.log(4) + COSTS.far_by_lines)
+    assert price[16] == pytest.approx(COSTS.jump + COSTS.farther * math.log(8) + COSTS.far_by_lines)
 
 
 def test_the_last_bar_is_struck_once_more_more_easily_than_any_other() -> None:
@@ -138,7 +138,9 @@ def test_taking_up_again_costs_by_the_distance_and_more_ahead() -> None:
     assert price[9] == pytest.approx(again)
     assert price[8] == pytest.approx(again + COSTS.farther * back)
     assert price[10] == pytest.approx(again + COSTS.farther * ahead + COSTS.skip_ahead)
-    assert price[4] == pytest.approx(again + COSTS.farther * math.log(6) + COSTS.away_line_again)
+    assert price[4] == pytest.approx(
+        again + COSTS.farther * math.log(6) + COSTS.far_resuming_at_line_pattern
+    )
 
 
 def test_a_later_section_is_begun_more_easily_than_a_line_and_a_line_than_a_bar() -> None:

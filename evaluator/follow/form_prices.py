@@ -27,7 +27,7 @@ FARTHEST_COUNT = 32
 """Bars by which a tail is miscounted at most; the work of a strike grows with it."""
 
 
-class Form:
+class FormPrices:
     """Prices of the ways from bar to bar of one song, computed as they are needed.
 
     Bars are those laid on the line (`grid.py`), N of them: where the song lies twice, a way
@@ -132,16 +132,16 @@ class Form:
         """(B, N) price from the ends of some bars, at the bar line, to each bar, in one manner."""
         costs, apart = self.costs, np.maximum(self._apart, 1)
         jump = costs.jump_pattern if patterned else costs.jump
-        lines = costs.away_line_pattern if patterned else costs.away_line
+        lines = costs.far_by_lines_pattern if patterned else costs.far_by_lines
         ahead = self.place - self.place[bars, None] - 1
-        price: Floats = (jump + self._far(apart, costs.away))[ahead]
+        price: Floats = (jump + self._far(apart, costs.far))[ahead]
         whole = np.ix_(self._line_end[bars], self._line_start)
         price[whole] = (jump + self._far(apart, lines))[ahead[whole]]
         if patterned:
             whole = np.ix_(self._section_end[bars], self._section_start)
             sections = self._section - self._section[bars, None] - 1
             most = (
-                costs.away_section_pattern
+                costs.far_by_sections_pattern
                 + costs.farther_section * self._log[np.abs(sections[whole])]
             )
             price[whole] = np.minimum(price[whole], jump + most)
@@ -192,8 +192,8 @@ class Form:
         """Price from anywhere in a bar, after a halt, to the beginning of each bar."""
         costs = self.costs
         ahead = self.place - self.place[bar]
-        lines = costs.away_line_again if patterned else costs.away_line
-        away = np.where(self._line_start, lines, costs.away)
+        lines = costs.far_resuming_at_line_pattern if patterned else costs.far_by_lines
+        away = np.where(self._line_start, lines, costs.far)
         price: Floats = costs.restart + self._far(np.abs(ahead) + 1, away)
         price[ahead > 0] += costs.skip_ahead
         return price

@@ -6,12 +6,12 @@ import pytest
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.costs import Costs
-from evaluator.follow.form import Form, places
+from evaluator.follow.form_prices import FormPrices, places
 from tests.follow.songs import CHORUS, HEAD, LINES, OPEN, OR_LINE, PLAIN, SOLO, VERSE, order, song
 
 
-def form(graph: BarGraph) -> Form:
-    return Form(graph, Costs())
+def form(graph: BarGraph) -> FormPrices:
+    return FormPrices(graph, Costs())
 
 
 @pytest.mark.parametrize("text", [LINES, OR_LINE, OPEN, HEAD + VERSE + SOLO + CHORUS])
