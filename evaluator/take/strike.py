@@ -30,9 +30,9 @@ ROLL_NOTES = 3
 UNEVEN = 2.0
 # Notes so close have no order: the bass under a rolled right hand may come before or after.
 NO_ORDER = 0.015
-# Forty minutes of eighths at 120 a minute: what is longer is not one take of a song, and
+# Twenty minutes of eighths at 120 a minute: what is longer is not one take of a song, and
 # following it would take minutes, and more memory than a small computer has.
-MOST_STRIKES = 10_000
+MOST_STRIKES = 5_000
 # All bounds are inclusive; differences of times are off by less than this.
 ROUNDING = 1e-9
 # Nobody strikes a key again so soon: a piano with layers sends each note on two channels, and
@@ -152,6 +152,6 @@ def strikes(take: Take) -> tuple[Strike, ...]:
     if len(cut) > MOST_STRIKES:
         raise TakeError(
             f"The take holds {len(cut)} strikes, more than the {MOST_STRIKES} that are followed,"
-            " forty minutes of quick playing. Cut the song out of it and hand in that alone."
+            " twenty minutes of quick playing. Cut the song out of it and hand in that alone."
         )
     return cut

@@ -107,8 +107,8 @@ TAKES: Final[dict[str, tuple[Callable[[], bytes], str]]] = {
         "The file holds 100001 notes, more than the 100000 that are read.",
     ),
     "strikes": (
-        lambda: midi((on(24, 60) + off(24, 60)) * 10_001),
-        "The take holds 10001 strikes, more than the 10000 that are followed",
+        lambda: midi((on(24, 60) + off(24, 60)) * 5_001),
+        "The take holds 5001 strikes, more than the 5000 that are followed",
     ),
     "hours": (
         lambda: midi(NOTE + on(5 * HOUR, 60) + off(1, 60)),

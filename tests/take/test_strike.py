@@ -157,7 +157,7 @@ def test_a_stroke_on_two_channels_or_many_tracks_is_one() -> None:
 def test_more_strikes_than_a_take_has_are_refused() -> None:
     row = [(500 * beat, 60) for beat in range(MOST_STRIKES + 1)]
     assert len(strikes(played(row[1:]))) == MOST_STRIKES
-    with pytest.raises(TakeError, match="10001 strikes, more than the 10000 that are followed"):
+    with pytest.raises(TakeError, match="5001 strikes, more than the 5000 that are followed"):
         strikes(played(row))
 
 
