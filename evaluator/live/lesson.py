@@ -14,26 +14,20 @@ Units: `now` is the host's clock, seconds; inside, seconds of the take.
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import inf
 
-from evaluator.errors import TakeError
-from evaluator.grading import grade_fully
 from evaluator.live import lesson_words as words
 from evaluator.live.drill import Course, Drill, Rung
-from evaluator.live.elsewhere import TOLD, elsewhere
+from evaluator.live.examiner import Examiner
 from evaluator.live.journal import Entry
 from evaluator.live.lesson_page import Board
+from evaluator.live.lesson_time import LessonTime
 from evaluator.live.playing_along import WHILE_JUDGING, PlayingAlong
 from evaluator.live.record import TICKS, Record, is_played
 from evaluator.live.session import ANTICIPATION
-from evaluator.live.sound_file import part
 from evaluator.live.stretch import Stretch
 from evaluator.practise.accompaniment import Part
 from evaluator.practise.guide import count_in_bars
-from evaluator.practise.resting import Stint
-from evaluator.practise.times import BROKEN_OFF, TimeThrough, line, times
-from evaluator.report.model import Report
-from evaluator.report.places import bar_numbers, capital
+from evaluator.practise.resting import Rest
 from evaluator.show.lesson import LessonPage, LessonState
 
 BREATH_BEATS = 2.0
@@ -76,22 +70,17 @@ class Lesson:
         self.courses: list[Course] = []
         """What was practised, and the one that is."""
         self._waiting = deque(drills)
-        self._wishes, self._keep = wishes, keep
+        self._wishes = wishes
         self._state: LessonState = "no piano"
         self._board = Board(title, drills[0])
-        self._stint = Stint()
-        self._spent = 0.0
-        """Seconds of the lesson since its first key."""
-        self._then: float | None = None
-        """When `step` was called last."""
+        self._time = LessonTime()
+        self._examiner = Examiner(self.record, self._board, keep)
         self._stretch: Stretch | None = None
         self._begin = 0.0
         """Host seconds at which the bar after the count-in begins."""
         self._count_at: float | None = None
         """When it is to be counted in."""
         self._last_note = 0.0
-        self._told = 0
-        """Times through of this stretch that were told."""
         self._between = False
         """Whether a time through was just over."""
         self._failed_at = -1
@@ -140,7 +129,8 @@ class Lesson:
 
     def step(self, now: float) -> None:
         """Let time go by."""
-        self._spend(now)
+        lasts = self.record.begun and not self.over
+        self._time.goes_by(now, lasts=lasts, playing=self._state in ("counting", "playing"))
         if self._count_at is not None and now >= self._count_at:
             self._count(self._count_at, now)
         if self._state == "counting" and now >= self._begin:
@@ -186,7 +176,7 @@ class Lesson:
         course = self._course
         at = self.record.seconds(now) + host - now
         stretch = Stretch(course.drill.song, course.ratio, at, opened=max(at - early, 0.0))
-        self._stretch, self._told = stretch, 0
+        self._stretch = stretch
         if self._wishes.counts:
             self._along.begin(course.drill.score, stretch, host, course.ratio)
 
@@ -198,96 +188,31 @@ class Lesson:
             since = now - self.record.seconds(now)
             self._along.go_on(stretch, since, ahead=WHILE_JUDGING)
         stretch.judged_notes = stretch.notes
-        course = self._course
-        report = self._report(stretch)
-        if report is None or not report.passes:
-            self._nothing_heard(stretch, now, paused=paused)
+        found = self._examiner.examine(stretch, self._course, now, paused=paused)
+        self._between = self._between or found.told
+        if found.then == "same":
             return
-        found = times(report, course.asked, finished=stretch.at_end)
-        over = len(found) if paused else len(found) - 1
-        if over:
-            self._board.marks(report, report.passes[over - 1])
-        for number in range(self._told, over):
-            self._told = number + 1
-            one = report.passes[number]
-            if found[number].nothing_right and self._is_elsewhere(stretch, one.start, one.end):
-                continue
-            if self._tell(found[number], now):
-                self._go_on_from(stretch, one.end, now)
-                return
-        hand = report.take.hand
-        if over and hand is not None and hand != course.drill.song.hand:
-            self._board.say(words.ONE_HAND.format(hand=hand), once=True)
-
-    def _nothing_heard(self, stretch: Stretch, now: float, *, paused: bool) -> None:
-        """What was played is not the passage, or too little of it to tell."""
-        if self._is_elsewhere(stretch):
-            self._drop()
-            self._wait_for_key()
-        elif paused and stretch.notes and len(stretch.following.strikes) < len(stretch.owed):
-            self._tell(BROKEN_OFF, now)
-        elif paused:
-            numbers = self._course.drill.numbers
-            self._board.say(capital(words.NOT_HEARD.format(numbers=numbers)))
-
-    def _report(self, stretch: Stretch) -> Report | None:
-        """What `grade --bars` says of this stretch; None where there is nothing to judge."""
-        try:
-            return grade_fully(stretch.song, part(self.record, stretch.opened)).report
-        except TakeError:
-            return None
-
-    def _tell(self, one: TimeThrough, now: float) -> bool:
-        """One time through is over; whether the tempo, or the passage, is another now."""
-        course = self._course
-        before = course.ladder
-        self._keep(course.after(one, now))
-        self._between = True
-        self._board.say(line(course.times, one))
-        ladder = course.ladder
-        if ladder.mastered:
-            self._board.say(capital(words.MASTERED.format(numbers=course.drill.numbers)))
-            self._drop()
-            self._next_drill(now)
-            return True
-        if ladder.bpm == before.bpm:
-            if ladder.lowest and before.bad and not ladder.bad and not one.good:
-                self._board.say(words.LOWEST, once=True)
-            return False
-        told = words.UP if ladder.bpm > before.bpm else words.DOWN
-        self._board.say(told.format(bpm=ladder.bpm))
         self._drop()
-        if self._wishes.counts:
-            self._count_at = now + BREATH_BEATS * course.beat
-        return True
+        if found.then == "elsewhere":
+            self._wait_for_key()
+            return
+        if found.then == "mastered":
+            self._next_drill(now)
+        elif self._wishes.counts:
+            self._count_at = now + BREATH_BEATS * self._course.beat
+        self._go_on_from(stretch, found.end, now)
 
     def _go_on_from(self, stretch: Stretch, end: float, now: float) -> None:
         """Without a count-in, what was struck after the time that is over belongs to the next."""
         if self._wishes.counts or self.over:
             return
         since = stretch.opened + end - ANTICIPATION * self._course.beat
-        notes = [
-            (tick / TICKS, raw)
-            for tick, raw in self.record.events
-            if is_played(raw) and tick / TICKS >= since
-        ]
         self._state = "playing"
-        for onset, raw in notes:
+        for onset, raw in self.record.played_since(since):
             if self._stretch is None:
                 self._begin_stretch(now - self.record.seconds(now) + onset, now)
             assert self._stretch is not None
             self._stretch.heard(onset, raw[1], raw[2])
-
-    def _is_elsewhere(self, stretch: Stretch, start: float = 0.0, end: float = inf) -> bool:
-        """Whether, from some second of a stretch on, another place of the song was played."""
-        drill = self._course.drill
-        asked = {bar.number for bar in drill.bars}
-        midi = part(self.record, stretch.opened + start, stretch.opened + end)
-        found = elsewhere(drill.whole, asked, midi)
-        if found:
-            told = bar_numbers(found) if len(found) <= TOLD else words.MOST
-            self._board.say(words.OTHER_PLACE.format(other=told, numbers=drill.numbers))
-        return bool(found)
 
     def _pause(self, now: float) -> None:
         """The student has stopped: at the end of the passage, or within it."""
@@ -322,32 +247,23 @@ class Lesson:
             self._end(now)
             return
         self.courses.append(Course(self._waiting.popleft(), now))
-        self._stint = self._stint.other_passage()
+        self._time.other_passage()
         self._board.practises(self._course)
         for sentence in words.introduced(self._course):
             self._board.say(sentence)
         if self._state != "no piano":
             self._wait_for_key()
 
-    def _spend(self, now: float) -> None:
-        """Time goes by; only playing makes hands tired."""
-        gone = 0.0 if self._then is None else max(now - self._then, 0.0)
-        self._then = now
-        if self.record.begun and not self.over:
-            self._spent += gone
-            if self._state in ("counting", "playing"):
-                self._stint = self._stint.after(gone)
-
     def _mind_the_time(self, now: float) -> None:
         """Between times through: is it time to rest, or over?"""
         between, self._between = self._between, False
         if self.over or (self._stretch is not None and self._stretch.played and not between):
             return
-        if self._spent >= self._wishes.seconds:
+        if self._time.spent >= self._wishes.seconds:
             self._board.say(words.TIME_OVER)
             self._end(now)
-        elif self._stint.due is not None:
-            self._rest(now)
+        elif self._time.rest_due is not None:
+            self._rest(self._time.rest_due, now)
         elif self._is_gone(now):
             self._drop()
             self._wait_for_key()
@@ -357,12 +273,10 @@ class Lesson:
         waits = self._state == "playing" and self._count_at is None
         return waits and now - max(self._last_note, self._begin) > PATIENCE
 
-    def _rest(self, now: float) -> None:
-        rest = self._stint.due
-        assert rest is not None
+    def _rest(self, rest: Rest, now: float) -> None:
         self._board.say(words.REST[rest])
         self._board.say(words.CAUTION)
-        self._stint = self._stint.rested()
+        self._time.rested()
         self._drop()
         if rest == "passage" and self._waiting:
             self._next_drill(now)

@@ -67,6 +67,11 @@ class Record:
         """(tick, message) of every channel message since the first note."""
         return [(tick, raw[:length]) for tick, length, raw in PACKED.iter_unpack(self._packed)]
 
+    def played_since(self, since: float) -> list[tuple[float, bytes]]:
+        """(onset, message) of every key struck from some second of the take on, in order."""
+        struck = [(tick / TICKS, raw) for tick, raw in self.events if is_played(raw)]
+        return [(onset, raw) for onset, raw in struck if onset >= since]
+
     def track(self, since: float = 0.0) -> Track:
         """The same as the reader of files would have it, from some second of the take on."""
         track = Track(0)

@@ -46,6 +46,8 @@ class Stretch:
         """Of the last strike, written seconds from the beginning, counted on from time to time."""
         self.times = 0
         """Times that the end of the passage went by."""
+        self.told = 0
+        """Times through that were judged and told."""
         self.jumped = False
         """Whether the last strike was elsewhere than expected; for whoever looks to put back."""
         self.judged_notes = 0
