@@ -69,9 +69,9 @@ def understand(song: Song, heard: Heard, rubric: Rubric) -> Understood:
 
     Raises `TakeError` for one that does not come to the passage.
     """
-    song = _in_its_patterns(song, heard)
+    song, path = _in_its_patterns(song, heard)
     try:
-        found = _judged(song, heard, rubric)
+        found = _judged(song, heard, rubric, path)
     except TakeError as refusal:
         if song.hand is not None or not may_be_one_hand(song.graph, heard.strikes):
             raise
@@ -96,12 +96,19 @@ def _together(found: Understood, heard: Heard, rubric: Rubric) -> Understood:
     return replace(_judged_on(song, excusing, rubric, together.path), apart=together.apart)
 
 
-def _in_its_patterns(song: Song, heard: Heard) -> Song:
-    """The song in those patterns, of the ones that the chart allows, that were played."""
+def _in_its_patterns(song: Song, heard: Heard) -> tuple[Song, Path | None]:
+    """The song in those patterns, of the ones that the chart allows, that were played.
+
+    And the take's path, if it was followed through them: not if others were played than the
+    chart names first, since strikes are placed by the pattern.
+    """
     if song.cut_from is not None or not any(bar.others for bar in song.graph.bars):
-        return song
+        return song, None
     path = follow(song.graph, heard.strikes, heard.gaps)
-    return replace(song, graph=in_played_patterns(song.graph, path, heard.strikes))
+    played = in_played_patterns(song.graph, path, heard.strikes)
+    first = all(bar.strikes == song.graph.bars[bar.index].strikes for bar in played.bars)
+    known = path if first and song.hand is None else None
+    return replace(song, graph=played), known
 
 
 def _of_one_hand(song: Song, heard: Heard, rubric: Rubric, refusal: TakeError) -> Understood:
@@ -117,10 +124,11 @@ def _of_one_hand(song: Song, heard: Heard, rubric: Rubric, refusal: TakeError) -
     return replace(found, alone=alone)
 
 
-def _judged(song: Song, heard: Heard, rubric: Rubric) -> Understood:
-    """Follow a take through what is to be played, and judge it."""
+def _judged(song: Song, heard: Heard, rubric: Rubric, path: Path | None = None) -> Understood:
+    """Follow a take through what is to be played, unless its path is known, and judge it."""
     way = song.graph if song.cut_from is None else looped(song.graph)
-    found = _judged_on(song, heard, rubric, _way(song, way, heard))
+    path = _way(song, way, heard) if path is None else unheard(path, heard.gaps)
+    found = _judged_on(song, heard, rubric, path)
     if song.cut_from is None or found.right >= DOUBTFUL:
         return found
     whole = _way(song, song.cut_from.graph, heard)

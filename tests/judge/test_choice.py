@@ -1,8 +1,13 @@
 """A section for which the chart allows several patterns, or any rhythm at all."""
 
+from typing import Any
+
 import pytest
 
 from evaluator.chart import read_chart
+from evaluator.chart.graph import BarGraph
+from evaluator.excerpt import understood
+from evaluator.follow import Path, follow
 from evaluator.grading import grade_take, prepare
 from evaluator.report.model import Report
 from tests.chart.test_choices import HEAD
@@ -48,3 +53,18 @@ def test_where_any_rhythm_will_do_none_is_judged(played: str) -> None:
     assert all(bar.verdict.rhythm.score is None for bar in report.bars[:8])
     assert all(bar.verdict.rhythm.score is not None for bar in report.bars[8:])
     assert report.marks.overall >= 97
+
+
+@pytest.mark.parametrize(("played", "times"), [("stroll", 1), ("still", 2)])
+def test_a_take_is_followed_again_only_where_another_pattern_was_played(
+    played: str, times: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    followed: list[BarGraph] = []
+
+    def counted(graph: BarGraph, *given: Any) -> Path:
+        followed.append(graph)
+        return follow(graph, *given)
+
+    monkeypatch.setattr(understood, "follow", counted)
+    report = graded("pattern stroll or still", f"pattern {played}")
+    assert (len(followed), report.marks.overall >= 97) == (times, True)
