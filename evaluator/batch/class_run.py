@@ -16,7 +16,7 @@ from evaluator.batch.safely import safely
 from evaluator.chart.graph import Hand
 from evaluator.excerpt.song import Song
 from evaluator.grading import grade_fully, prepare
-from evaluator.history.entry import Entry, entry_of
+from evaluator.history.entry import Content, Entry, entry_of
 from evaluator.judge.rubric import Rubric
 from evaluator.report.class_report import ClassTake
 from evaluator.report.class_take import class_take, unread_take
@@ -129,9 +129,10 @@ def _outcome(desk: _Desk, given: HandedIn) -> Outcome:
     if desk.setting.kept:
         entry = entry_of(
             graded.report,
-            (desk.setting.chart_text, given.content),
+            Content(desk.setting.chart_text, given.content),
             student=given.student,
-            times=(given.played_at, time()),
+            played_at=given.played_at,
+            graded_at=time(),
         )
     return Outcome(
         take=replace(take, same_as=given.same_as, page=given.page if page else ""),

@@ -12,7 +12,7 @@ from evaluator.chart import values
 from evaluator.chart.bare_row import with_bar_lines
 from evaluator.chart.graph import Meter
 from evaluator.chart.lines import TextLine
-from evaluator.chart.mistakes import Mistakes, did_you_mean
+from evaluator.chart.mistakes import Mistakes, Place, did_you_mean
 from evaluator.chart.model import BassRule, Header
 from evaluator.chart.values import FREE, RefusedError
 from evaluator.theory.pitch import parse_key, parse_note
@@ -73,7 +73,7 @@ def read_header(lines: Sequence[TextLine], patterns: Sequence[str], mistakes: Mi
             given[name] = _value(name, found[2], line, found.start(2), mistakes)
             if name == "pattern" and given[name] not in (*patterns, FREE):
                 column = line.column(found.start(2))
-                unknown_pattern(found[2], patterns, (line.number, column), mistakes)
+                unknown_pattern(found[2], patterns, Place(line.number, column), mistakes)
                 given[name] = None
     for name, remedy in _REQUIRED.items():
         if name not in given:
@@ -103,9 +103,7 @@ def _not_known(found: re.Match[str] | None, line: TextLine, mistakes: Mistakes) 
     mistakes.add(line.number, line.column(), message, hint)
 
 
-def unknown_pattern(
-    name: str, patterns: Sequence[str], place: tuple[int, int], mistakes: Mistakes
-) -> None:
+def unknown_pattern(name: str, patterns: Sequence[str], place: Place, mistakes: Mistakes) -> None:
     """Note that the chart defines no pattern of that name."""
     known = f"the chart has {', '.join(dict.fromkeys(patterns))}" if patterns else ""
     hint = did_you_mean(name, patterns) or known or "the chart defines no pattern"

@@ -12,7 +12,7 @@ from evaluator.chart import values
 from evaluator.chart.graph import Meter
 from evaluator.chart.header import unknown_pattern
 from evaluator.chart.lines import TextLine
-from evaluator.chart.mistakes import Mistakes, did_you_mean
+from evaluator.chart.mistakes import Mistakes, Place, did_you_mean
 from evaluator.chart.model import Count
 from evaluator.chart.values import FREE, RefusedError
 from evaluator.theory.pitch import Key, parse_key
@@ -100,7 +100,7 @@ def read_heading(line: TextLine, patterns: Sequence[str], mistakes: Mistakes) ->
         else:
             value_column = found.start(2) + taken[0].start() + 1 if taken else column
             text = " ".join(part[0] for part in taken)
-            given[word] = _value(word, text, (line.number, value_column), patterns, mistakes)
+            given[word] = _value(word, text, Place(line.number, value_column), patterns, mistakes)
         words = words[1 + len(taken) :]
     if patterns_named := given.get("pattern"):
         given["pattern"], *given["other_patterns"] = patterns_named
@@ -139,7 +139,7 @@ def _is_option(word: str, given: str, patterns: Sequence[str]) -> bool:
     if word not in _OPTIONS or word == given.casefold():
         return False
     mistakes = Mistakes("", ())
-    value = _value(word, given.partition(" ")[2], (1, 1), patterns, mistakes)
+    value = _value(word, given.partition(" ")[2], Place(1, 1), patterns, mistakes)
     return bool(value)
 
 
@@ -159,9 +159,7 @@ def _take(words: list[re.Match[str]]) -> tuple[re.Match[str], list[re.Match[str]
     return option, taken
 
 
-def _value(
-    word: str, text: str, place: tuple[int, int], patterns: Sequence[str], mistakes: Mistakes
-) -> Any:
+def _value(word: str, text: str, place: Place, patterns: Sequence[str], mistakes: Mistakes) -> Any:
     """The value of a known option; what stands for none where it is wrong."""
     if word == "optional":
         return True
@@ -179,7 +177,7 @@ def _value(
 
 
 def _patterns(
-    text: str, place: tuple[int, int], patterns: Sequence[str], mistakes: Mistakes
+    text: str, place: Place, patterns: Sequence[str], mistakes: Mistakes
 ) -> tuple[str, ...]:
     """`stroll`, `stroll or rise`, or `free`: the names, none where one is wrong."""
     named = re.split(r"\s+or\s+", text, flags=re.I)
@@ -195,6 +193,6 @@ def _patterns(
             mistakes.add(line, column, message, hint)
             return ()
         if name not in patterns:
-            unknown_pattern(name, patterns, (line, column + text.index(name)), mistakes)
+            unknown_pattern(name, patterns, Place(line, column + text.index(name)), mistakes)
             return ()
     return tuple(dict.fromkeys(named))

@@ -3,17 +3,23 @@
 Reading goes on after a mistake, so that a teacher sees all of them at once. Whoever
 meets one notes it here with its place and leaves the part out; at the end `settle`
 raises them together, in the order of the text.
-
-Places are (line, column), both from 1.
 """
 
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 from evaluator.errors import ChartError
 from evaluator.errors.mistake import Mistake
 
 MOST = 200
 """Mistakes after which reading stops: this is no chart, or one sign is wrong all over."""
+
+
+class Place(NamedTuple):
+    """A place in a text; both are counted from 1."""
+
+    line: int
+    column: int
 
 
 class Mistakes:

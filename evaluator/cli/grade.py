@@ -9,7 +9,7 @@ import os
 from collections.abc import Sequence
 
 from evaluator.cli.files import are_swapped, read_chart_text, shown
-from evaluator.cli.grade_words import Wanted, parser, understood
+from evaluator.cli.grade_words import ChartFile, Wanted, parser, understood
 from evaluator.errors import UsageError
 
 __all__ = ["grade_files", "parser", "run"]
@@ -31,7 +31,7 @@ def grade_files(chart: str, paths: Sequence[str], wanted: Wanted) -> int:
     if len(paths) == 1 and not os.path.isdir(paths[0]):
         from evaluator.cli.grade_one import grade_one
 
-        return grade_one((chart, text), paths[0], wanted)
+        return grade_one(ChartFile(chart, text), paths[0], wanted)
     from evaluator.cli.grade_class import grade_class_of
 
-    return grade_class_of((chart, text), paths, wanted)
+    return grade_class_of(ChartFile(chart, text), paths, wanted)

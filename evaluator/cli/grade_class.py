@@ -10,7 +10,7 @@ import os
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, NamedTuple, TextIO
 
 from evaluator.batch.class_run import ClassSetting, Outcome
 from evaluator.batch.cluster import Cluster, ClusterError, check_installed
@@ -21,7 +21,7 @@ from evaluator.batch.sharing import Sharing
 from evaluator.cli.collect import handed_in
 from evaluator.cli.files import inside, shown, write_text
 from evaluator.cli.folders import Found, find_takes
-from evaluator.cli.grade_words import Wanted
+from evaluator.cli.grade_words import ChartFile, Wanted
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
@@ -39,26 +39,29 @@ if TYPE_CHECKING:
     from evaluator.judge.rubric import Rubric
 
 
-def grade_class_of(chart: tuple[str, str], paths: Sequence[str], wanted: Wanted) -> int:
-    """Grade takes and folders of them against a chart, its file and its text.
+def grade_class_of(chart: ChartFile, paths: Sequence[str], wanted: Wanted) -> int:
+    """Grade takes and folders of them against a chart.
 
     1 if a take or a folder could not be read.
     """
-    file, text = chart
     graph = prepare(
-        text, chart_file=shown(file), hand=wanted.hand, bars=wanted.bars, section=wanted.section
+        chart.text,
+        chart_file=shown(chart.path),
+        hand=wanted.hand,
+        bars=wanted.bars,
+        section=wanted.section,
     ).graph
     rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
     if wanted.cluster is not None:
         check_installed()
-    apart = (file, wanted.json, wanted.csv, wanted.roster, wanted.rubric, place_for(wanted))
+    apart = (chart.path, wanted.json, wanted.csv, wanted.roster, wanted.rubric, place_for(wanted))
     found = find_takes(paths, known=filter(None, apart))
     wanted.check_targets(found.takes)
     for problem in found.problems:
         say_error(problem)
     if not found.takes:
         return 1
-    setting = _setting(text, shown(file), rubric, wanted)
+    setting = _setting(chart, rubric, wanted)
     with (
         ending_in_order(),
         outlet() as out,
@@ -66,11 +69,11 @@ def grade_class_of(chart: tuple[str, str], paths: Sequence[str], wanted: Wanted)
         remembering() as memory,
     ):
         try:
-            takes = _graded(setting, found, roster, wanted, (journal, memory, out))
+            takes = _graded(setting, found, roster, wanted, _Keepers(journal, memory, out))
         except ClusterError as error:
             raise ClusterError(f"{error} {_kept(journal, wanted)}".rstrip()) from error
         names = [row.name for row in roster]
-        report = build_class(graph, takes, rubric, chart_file=shown(file), roster=names)
+        report = build_class(graph, takes, rubric, chart_file=shown(chart.path), roster=names)
         _write(report, journal, wanted, out)
         _tell(report, found, wanted, out)
         if memory.trouble:
@@ -94,14 +97,14 @@ def _crew(count: int, wanted: Wanted) -> Crew:
     return Cluster(wanted.cluster) if wanted.cluster else Local(workers_for(count, wanted.jobs))
 
 
-def _setting(text: str, chart: str, rubric: "Rubric", wanted: Wanted) -> ClassSetting:
+def _setting(chart: ChartFile, rubric: "Rubric", wanted: Wanted) -> ClassSetting:
     if wanted.html is not None:
         from evaluator.cli.pages import ready_for_pages
 
         ready_for_pages(wanted.html)
     return ClassSetting(
-        chart_text=text,
-        chart_file=chart,
+        chart_text=chart.text,
+        chart_file=shown(chart.path),
         rubric=rubric,
         reports=wanted.reports and not wanted.silent,
         documents=wanted.json is not None,
@@ -114,15 +117,23 @@ def _setting(text: str, chart: str, rubric: "Rubric", wanted: Wanted) -> ClassSe
     )
 
 
+class _Keepers(NamedTuple):
+    """Where what was graded goes."""
+
+    journal: Journal
+    memory: Memory
+    out: Outlet
+
+
 def _graded(
     setting: ClassSetting,
     found: Found,
     roster: "Roster",
     wanted: Wanted,
-    aside: tuple[Journal, Memory, Outlet],
+    keepers: _Keepers,
 ) -> list[ClassTake]:
     """Grade every file that is not graded yet."""
-    journal, memory, out = aside
+    journal = keepers.journal
     count, told = len(found.takes), False
     takes: list[ClassTake] = []
     shared = Sharing()
@@ -130,8 +141,8 @@ def _graded(
         files = handed_in(found.takes, roster, student=wanted.student)
         for done in graded(setting, files, _crew(count, wanted), journal):
             if not done.known:
-                _take_in(done.outcome, wanted, out, follows=bool(takes))
-                memory.keep(done.outcome.entry)
+                _take_in(done.outcome, wanted, keepers.out, follows=bool(takes))
+                keepers.memory.keep(done.outcome.entry)
                 # Last of all: whatever is not in the journal is done again.
                 journal.add(done.key, _listed(done.outcome, wanted))
             elif not told:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from evaluator.batch.safely import safely
 from evaluator.batch.students import student_of
 from evaluator.cli.files import FileError, inside, read_take_bytes, shown, write_text
-from evaluator.cli.grade_words import Wanted
+from evaluator.cli.grade_words import ChartFile, Wanted
 from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
@@ -22,14 +22,14 @@ from evaluator.judge.rubric import Rubric
 
 if TYPE_CHECKING:
     from evaluator.batch.students import Roster
+    from evaluator.report.class_report import ClassTake
 
 
-def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
-    """Grade a take against a chart, its file and its text; 1 if the take could not be read."""
-    file, text = chart
+def grade_one(chart: ChartFile, path: str, wanted: Wanted) -> int:
+    """Grade a take against a chart; 1 if the take could not be read."""
     song = prepare(
-        text,
-        chart_file=shown(file),
+        chart.text,
+        chart_file=shown(chart.path),
         hand=wanted.hand,
         channel=wanted.channel,
         bars=wanted.bars,
@@ -46,7 +46,6 @@ def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
     graded = None
     if not problem:
         graded, problem = safely(grade_fully, song, content, take_file=name, rubric=rubric)
-    whose = (student, name, problem)
     with outlet() as out:
         if graded is None:
             say_error(problem if name in problem else f"{name}: {problem}")
@@ -54,13 +53,18 @@ def grade_one(chart: tuple[str, str], path: str, wanted: Wanted) -> int:
             _write_page(graded, path, student, wanted.html)
         out.put(
             (None if graded is None else wanted.json, lambda: _document(graded)),
-            (wanted.csv, lambda: _gradebook((song, rubric, roster), graded, whose)),
+            (
+                wanted.csv,
+                lambda: _gradebook(
+                    song, _row(song, graded, student, name, problem), rubric, roster
+                ),
+            ),
         )
         if graded is not None:
             _tell(graded, wanted, out)
             if wanted.history:
                 student = student if wanted.student or is_named(path, roster) else ""
-                _keep(graded, (text, content), student, played_at(path))
+                _keep(graded, chart.text, content, student, played_at(path))
     return 0 if graded is not None else 1
 
 
@@ -92,30 +96,36 @@ def _document(graded: Graded | None) -> list[bytes]:
     return [] if graded is None else [to_json(graded.report).encode("ascii")]
 
 
-def _gradebook(
-    by: tuple[Song, Rubric, "Roster"],
-    graded: Graded | None,
-    whose: tuple[str, str, str],
-) -> Iterator[bytes]:
+def _row(song: Song, graded: Graded | None, student: str, name: str, problem: str) -> "ClassTake":
+    """What a class knows of the take; `problem`: why it could not be read."""
+    from evaluator.report.class_take import class_take, unread_take
+
+    if graded is None:
+        return unread_take(student=student, file=name, problem=problem)
+    return class_take(song.graph, graded.judgement, graded.report, student=student, file=name)
+
+
+def _gradebook(song: Song, take: "ClassTake", rubric: Rubric, roster: "Roster") -> Iterator[bytes]:
     """The take as a class of one."""
     from evaluator.report.class_build import build_class
-    from evaluator.report.class_take import class_take, unread_take
     from evaluator.show.gradebook import gradebook
 
-    (song, rubric, roster), (student, name, problem) = by, whose
-    if graded is None:
-        take = unread_take(student=student, file=name, problem=problem)
-    else:
-        take = class_take(song.graph, graded.judgement, graded.report, student=student, file=name)
     names = [row.name for row in roster]
     return gradebook(build_class(song.graph, [take], rubric, chart_file=song.file, roster=names))
 
 
-def _keep(graded: Graded, content: tuple[str, bytes], student: str, played: float) -> None:
+def _keep(graded: Graded, chart: str, raw: bytes, student: str, played: float) -> None:
     """Into the history, once the report is told, whatever the disk does."""
     from evaluator.history import remember
-    from evaluator.history.entry import entry_of
+    from evaluator.history.entry import Content, entry_of
 
-    trouble = remember([entry_of(graded.report, content, student=student, times=(played, time()))])
+    entry = entry_of(
+        graded.report,
+        Content(chart, raw),
+        student=student,
+        played_at=played,
+        graded_at=time(),
+    )
+    trouble = remember([entry])
     if trouble:
         say_error(trouble)

@@ -28,6 +28,14 @@ STANDARD_OUTPUT: Final = "-"
 
 
 @dataclass(frozen=True, slots=True)
+class ChartFile:
+    """The chart that takes are graded against."""
+
+    path: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Wanted:
     """By what to grade, and what to tell and to write."""
 

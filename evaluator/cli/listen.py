@@ -127,16 +127,18 @@ def _report(song: "Song", saved: "Saved", text: str, options: argparse.Namespace
         say_error(trouble)
         return 1
     if not options.no_history and report is not None:
-        _keep(report, (text, content), options.student or "")
+        _keep(report, text, content, options.student or "")
     return 0
 
 
-def _keep(report: "Report", content: tuple[str, bytes], student: str) -> None:
+def _keep(report: "Report", chart: str, raw: bytes, student: str) -> None:
     """Into the history, once the report is told."""
     from evaluator.history import remember
-    from evaluator.history.entry import entry_of
+    from evaluator.history.entry import Content, entry_of
 
     now = time.time()
-    trouble = remember([entry_of(report, content, student=student, times=(now, now))])
+    content = Content(chart, raw)
+    entry = entry_of(report, content, student=student, played_at=now, graded_at=now)
+    trouble = remember([entry])
     if trouble:
         say_error(trouble)

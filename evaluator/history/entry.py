@@ -82,18 +82,25 @@ def can_be_dated(seconds: object) -> bool:
     return True
 
 
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What a report is on."""
+
+    chart: str
+    """The chart's text."""
+    take: bytes
+    """The take's file."""
+
+
 def entry_of(
-    report: "Report",
-    content: tuple[str, bytes],
-    *,
-    student: str,
-    times: tuple[float, float],
+    report: "Report", content: Content, *, student: str, played_at: float, graded_at: float
 ) -> Entry | None:
-    """The entry of a report on `content`, a chart's text and a take's bytes; None for a take
-    that is not one of this song. `times` are when it was played and when graded."""
+    """The entry of a report; None for a take that is not one of this song.
+
+    Times are seconds since 1970.
+    """
     if not report.matches:
         return None
-    chart, take = content
     bars = {
         bar.number: " ".join(
             dict.fromkeys(fault.kind for fault in bar.faults if fault.kind != "slip")
@@ -106,18 +113,18 @@ def entry_of(
         for line in section.lines:
             bars |= {bar.number: "missing" for bar in line.bars if bar.state == "missing"}
     return Entry(
-        chart=hash_of(chart.encode("utf-8")),
+        chart=hash_of(content.chart.encode("utf-8")),
         title=report.chart.title,
         chart_file=report.chart.file,
         chart_bars=report.chart.bars,
-        take=hash_of(take),
+        take=hash_of(content.take),
         take_file=report.take.file,
         student=student,
         part=part_of(report),
         rubric=report.reckoning.rubric,
         scoring=SCORING,
-        played_at=times[0],
-        graded_at=times[1],
+        played_at=played_at,
+        graded_at=graded_at,
         complete=report.take.complete,
         bpm=report.tempo.median,
         marks=report.marks.by_name,

@@ -22,7 +22,7 @@ from evaluator.judge.over_the_bar import let_pass
 from evaluator.judge.rhythm import Awaited, Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.struck import struck_bars
-from evaluator.judge.tempo import judge_tempo, section_tempi
+from evaluator.judge.tempo import BarPace, judge_tempo, section_tempi
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement
@@ -212,12 +212,10 @@ def _ringing(
     return found
 
 
-def _whole(
-    heard: Sequence[HeardBar], verdicts: Sequence[BarVerdict]
-) -> list[tuple[float, float, float]]:
-    """Beats, written seconds and seconds taken of the bars that tell the tempo."""
+def _whole(heard: Sequence[HeardBar], verdicts: Sequence[BarVerdict]) -> list[BarPace]:
+    """The bars that tell the tempo."""
     return [
-        (bar.beats_played, bar.bar.seconds, bar.end - bar.start)
+        BarPace(bar.beats_played, bar.bar.seconds, bar.end - bar.start)
         for bar, verdict in zip(heard, verdicts, strict=True)
         if verdict.judged
         and bar.beats_played > bar.laid.beats - 0.01

@@ -8,6 +8,7 @@ not unsteady, swaying from bar to bar is.
 
 from collections.abc import Sequence
 from statistics import fmean, median
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,15 +24,25 @@ LEAST_BARS = 4
 """it must have so many: fewer are an ending, or a hesitation. Common practice, no source."""
 
 
-def judge_tempo(graph: BarGraph, bars: Sequence[tuple[float, float, float]]) -> Tempo:
-    """`bars`: of each whole bar that was judged its beats, written seconds and seconds taken."""
+class BarPace(NamedTuple):
+    """How long a bar should have lasted, and how long it did."""
+
+    beats: float
+    written: float
+    """Seconds at the chart's tempo."""
+    taken: float
+    """Seconds of the take."""
+
+
+def judge_tempo(graph: BarGraph, bars: Sequence[BarPace]) -> Tempo:
+    """The tempo of a take, from each whole bar that was judged."""
     if not bars:
         return Tempo(graph.bpm, graph.bpm, 0.0, graph.tempo_stated)
     ratios = [written / taken for _, written, taken in bars]
     rest = []
     for index, ratio in enumerate(ratios):
         # As many bars to either side as make up the course with this one.
-        side = max(1, round(COURSE_BEATS / bars[index][0]) // 2)
+        side = max(1, round(COURSE_BEATS / bars[index].beats) // 2)
         around = ratios[max(0, index - side) : index + side + 1]
         rest.append(ratio / fmean(around) - 1.0)
     spread = 100.0 * float(np.std(rest))

@@ -10,6 +10,7 @@ Units: ticks of the file to be, 1920 a second; seconds of the host's clock.
 
 import struct
 from bisect import bisect_left
+from typing import NamedTuple
 
 from evaluator.live.clock import Stamper
 from evaluator.live.journal import Entry
@@ -41,6 +42,13 @@ def is_played(raw: bytes) -> bool:
     return strikes(raw) and raw[0] & 0x0F != DRUMS
 
 
+class Stamped(NamedTuple):
+    """A message of the take."""
+
+    tick: int
+    raw: bytes
+
+
 class Record:
     """One take, growing."""
 
@@ -63,9 +71,11 @@ class Record:
         tells an accompaniment from the piano."""
 
     @property
-    def events(self) -> list[tuple[int, bytes]]:
-        """(tick, message) of every channel message since the first note."""
-        return [(tick, raw[:length]) for tick, length, raw in PACKED.iter_unpack(self._packed)]
+    def events(self) -> list[Stamped]:
+        """Every channel message since the first note."""
+        return [
+            Stamped(tick, raw[:length]) for tick, length, raw in PACKED.iter_unpack(self._packed)
+        ]
 
     def played_since(self, since: float) -> list[tuple[float, bytes]]:
         """(onset, message) of every key struck from some second of the take on, in order."""
@@ -94,7 +104,7 @@ class Record:
         """A time of the host's clock as seconds of the take; 0 before the first note."""
         return 0.0 if self._start is None else max(host - self._start, 0.0)
 
-    def take_in(self, entry: Entry) -> tuple[int, bytes] | None:
+    def take_in(self, entry: Entry) -> Stamped | None:
         """One entry of the journal; what it added to the take, if it is a message of it."""
         if entry.kind == "message":
             return self._message(entry)
@@ -106,7 +116,7 @@ class Record:
             self._begin_anew(entry.host)
         return None
 
-    def _message(self, entry: Entry) -> tuple[int, bytes] | None:
+    def _message(self, entry: Entry) -> Stamped | None:
         time = self._stamper.stamp(entry.delta, entry.host)
         self._last = max(self._last, time)
         raw = entry.raw
@@ -131,7 +141,7 @@ class Record:
         for raw in (*self._programs.values(), *self._pedal.values()):
             self._add(0, raw)
 
-    def _add(self, tick: int, raw: bytes) -> tuple[int, bytes]:
+    def _add(self, tick: int, raw: bytes) -> Stamped:
         self._packed += PACKED.pack(tick, len(raw), raw)
         kind, key = raw[0] >> 4, (raw[0] & 0x0F) << 7 | raw[1]
         if strikes(raw):
@@ -140,7 +150,7 @@ class Record:
             self.sounding.discard(key)
         elif kind == CONTROLLER and raw[1] == PEDAL:
             self._pedal[raw[0]] = raw
-        return tick, raw
+        return Stamped(tick, raw)
 
     def _opened(self, host: float) -> None:
         """The piano is there, for the first time or again."""

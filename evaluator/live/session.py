@@ -19,7 +19,7 @@ from evaluator.follow.path import PlayedBar
 from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following, Place
 from evaluator.live.journal import Entry
-from evaluator.live.record import TICKS, Record, is_channel_message, is_played
+from evaluator.live.record import TICKS, Record, Stamped, is_channel_message, is_played
 from evaluator.report.faults import bar_faults
 from evaluator.report.layout import lay_out
 from evaluator.report.model import LayoutSection
@@ -127,7 +127,7 @@ class Session:
         wanted = self.song.channel
         return wanted is not None and is_channel_message(raw) and raw[0] & 0x0F != wanted
 
-    def _heard(self, event: tuple[int, bytes]) -> None:
+    def _heard(self, event: Stamped) -> None:
         tick, raw = event
         if is_played(raw):
             self._last_note = tick / TICKS

@@ -77,15 +77,26 @@ class Label:
     bass_before: str
 
 
-def labels_of(verdict: BarVerdict, before: tuple[str, str]) -> list[Label]:
-    """The chords of a played bar; `before` are the chord and the bass that the chart has before."""
+@dataclass(frozen=True, slots=True)
+class TriedBar:
+    """A played bar in which something can be got right."""
+
+    verdict: BarVerdict
+    bar: Bar
+    labels: tuple[Label, ...]
+    """Its chords."""
+
+
+def tried_bar(verdict: BarVerdict, bar: Bar, before: Label | None) -> TriedBar:
+    """A played bar; `before`: the last chord of the bar before, if that was judged."""
     basses = {span.beat: span.expected for span in verdict.bass.spans}
     labels: list[Label] = []
     for span in verdict.chord.spans:
         bass = basses.get(span.beat, "")
-        labels.append(Label(span.beat, span.expected, bass, *before))
-        before = (span.expected, bass)
-    return labels
+        came = ("", "") if before is None else (before.chord, before.bass)
+        before = Label(span.beat, span.expected, bass, *came)
+        labels.append(before)
+    return TriedBar(verdict, bar, tuple(labels))
 
 
 def skeleton(bar: Bar) -> str:

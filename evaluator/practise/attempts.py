@@ -5,11 +5,11 @@ What fails again and again, and not elsewhere, is what the student cannot do yet
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from evaluator.chart.graph import Bar, BarGraph
-from evaluator.judge.verdict import BarVerdict, Judgement
-from evaluator.practise.attempt import Attempt, Label, Shares, Skill, labels_of
+from evaluator.chart.graph import BarGraph
+from evaluator.judge.verdict import Judgement
+from evaluator.practise.attempt import Attempt, Label, Shares, Skill, TriedBar, tried_bar
 from evaluator.practise.attempts_halts import entries, forms, halted, halts_of
 from evaluator.practise.attempts_rhythm import (
     added,
@@ -30,31 +30,29 @@ def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
     lines = late_lines(graph, judgement, halts)
     shares = judgement.rubric.shares
     found: list[Attempt] = []
-    before: tuple[str, str] = ("", "")
+    before: Label | None = None
     for verdict in judgement.bars:
         bar = graph.bars[verdict.bar]
         if not verdict.judged:
-            before = ("", "")
+            before = None
             continue
-        labels = labels_of(verdict, before)
+        tried = tried_bar(verdict, bar, before)
         if not halted(verdict, bar, halts):
             # Where somebody stops to think the halt is the thing, not the keys tried about it.
-            found += _sounds(verdict, bar, labels, shares)
-            found += strikes(verdict, bar, labels, (graph, shares))
-            found += other_rhythm(verdict, bar, judgement.rubric)
-            found += bar_line(bar, labels, lines.get(verdict.played), shares)
-            found += added(verdict, bar, places, (graph, shares))
-        found += entries(verdict, bar, labels, (halts, judgement.rubric))
-        if labels:
-            before = (labels[-1].chord, labels[-1].bass)
+            found += _sounds(tried, shares)
+            found += strikes(tried, graph, shares)
+            found += other_rhythm(tried, judgement.rubric)
+            found += bar_line(tried, lines.get(verdict.played), shares)
+            found += added(tried, places, graph, shares)
+        found += entries(tried, halts, judgement.rubric)
+        before = tried.labels[-1] if tried.labels else before
     return (*found, *forms(graph, judgement))
 
 
-def _sounds(
-    verdict: BarVerdict, bar: Bar, labels: Sequence[Label], shares: Shares
-) -> Iterator[Attempt]:
+def _sounds(tried: TriedBar, shares: Shares) -> Iterator[Attempt]:
     """Chord and bass of every span."""
-    at = {label.beat: label for label in labels}
+    verdict, bar = tried.verdict, tried.bar
+    at = {label.beat: label for label in tried.labels}
     for span in verdict.chord.spans:
         if span.word == "not judged":
             continue

@@ -6,21 +6,16 @@ from typing import Final
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
-from evaluator.practise.attempt import Attempt, Label, Skill
+from evaluator.practise.attempt import Attempt, Skill, TriedBar
 from evaluator.report.form_told import cost as form_cost
 
 NEAR: Final = 0.1
 """Beats by which a halt may seem to come before the chord that it delays."""
 
 
-def entries(
-    verdict: BarVerdict,
-    bar: Bar,
-    labels: Sequence[Label],
-    found: tuple[Sequence[FormFinding], Rubric],
-) -> Iterator[Attempt]:
+def entries(tried: TriedBar, halts: Sequence[FormFinding], rubric: Rubric) -> Iterator[Attempt]:
     """Getting into every chord without a halt."""
-    halts, rubric = found
+    verdict, bar, labels = tried.verdict, tried.bar, tried.labels
     inside = halted(verdict, bar, halts)
     beat_seconds = 60.0 / verdict.bpm if verdict.bpm > 0 else 1.0
     for place, label in enumerate(labels):

@@ -1,12 +1,12 @@
 """What was tried of the pattern: its strikes, its bar lines, and what it has no place for?"""
 
 from collections.abc import Iterator, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, StrikeFault
-from evaluator.practise.attempt import Attempt, Label, Shares, Skill, same, skeleton
+from evaluator.practise.attempt import Attempt, Label, Shares, Skill, TriedBar, same, skeleton
 from evaluator.report.places import beat_words
 
 ADDED_COST: Final = 0.5
@@ -18,14 +18,19 @@ together and no strike was off the beat: seconds, and beats if that is more, whe
 is called late as well."""
 
 
-def strikes(
-    verdict: BarVerdict,
-    bar: Bar,
-    labels: Sequence[Label],
-    song: tuple[BarGraph, Shares],
-) -> Iterator[Attempt]:
+class StrikePlace(NamedTuple):
+    """Where in a pattern a strike is, or should not be."""
+
+    pattern: str
+    """All places of the pattern (`skeleton`)."""
+    hand: str
+    beat: str
+    """In words."""
+
+
+def strikes(tried: TriedBar, graph: BarGraph, shares: Shares) -> Iterator[Attempt]:
     """Every strike that the pattern wants, and faults of strikes that it has no place for."""
-    graph, shares = song
+    verdict, bar, labels = tried.verdict, tried.bar, tried.labels
     faults = [fault for fault in verdict.rhythm.faults if fault.kind != "added"]
     if verdict.rhythm.score is None:
         return
@@ -40,16 +45,16 @@ def strikes(
         if fault is not None:
             faults.remove(fault)
         label = next((one for one in labels if same(one.beat, beat)), None)
-        place = (pattern, strike.hand, beat_words(beat, graph, bar))
+        place = StrikePlace(pattern, strike.hand, beat_words(beat, graph, bar))
         yield _strike_attempt(bar, place, label, (beat, worth), fault)
     for fault in faults:
-        place = (pattern, fault.hand, beat_words(fault.beat, graph, bar))
+        place = StrikePlace(pattern, fault.hand, beat_words(fault.beat, graph, bar))
         yield _strike_attempt(bar, place, None, (fault.beat, worth), fault)
 
 
 def _strike_attempt(
     bar: Bar,
-    place: tuple[str, str, str],
+    place: StrikePlace,
     label: Label | None,
     where: tuple[float, float],
     fault: StrikeFault | None,
@@ -59,7 +64,7 @@ def _strike_attempt(
         Skill("rhythm", "place", place),
         Skill("rhythm", "section place", (bar.section, *place[1:])),
         Skill("rhythm", "section", (bar.section,)),
-        Skill("rhythm", "pattern", (place[0],)),
+        Skill("rhythm", "pattern", (place.pattern,)),
     ]
     if label is not None:
         skills += [
@@ -80,8 +85,9 @@ def _strike_attempt(
     )
 
 
-def other_rhythm(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Attempt]:
+def other_rhythm(tried: TriedBar, rubric: Rubric) -> Iterator[Attempt]:
     """The pattern itself, where a hand plays another rhythm and that counts."""
+    verdict, bar = tried.verdict, tried.bar
     others = {one.hand for one in verdict.rhythm.otherwise}
     share = sum(strike.hand in others for strike in bar.strikes) / max(len(bar.strikes), 1)
     cost = rubric.shares["rhythm"] * rubric.price_of_other_rhythm * share
@@ -91,13 +97,11 @@ def other_rhythm(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Atte
         yield Attempt((section, pattern), bar, 0.0, cost, case="other rhythm")
 
 
-def bar_line(
-    bar: Bar, labels: Sequence[Label], late: float | None, shares: Shares
-) -> Iterator[Attempt]:
-    """Getting over the bar line in time; None where nothing can be said of it."""
-    if late is None or not labels:
+def bar_line(tried: TriedBar, late: float | None, shares: Shares) -> Iterator[Attempt]:
+    """Getting over the bar line in time; `late`: seconds, None where nothing can be said of it."""
+    if late is None or not tried.labels:
         return
-    label = labels[0]
+    bar, label = tried.bar, tried.labels[0]
     failed = late > 0
     yield Attempt(
         (
@@ -137,11 +141,8 @@ def late_lines(
     return late
 
 
-_Added = tuple[str, str, str]
-"""Pattern, hand and beat of a strike too many."""
-
-
-def added_places(graph: BarGraph, judgement: Judgement) -> frozenset[_Added]:
+def added_places(graph: BarGraph, judgement: Judgement) -> frozenset[StrikePlace]:
+    """Where strikes too many were made anywhere in the take."""
     return frozenset(
         place
         for verdict in judgement.bars
@@ -150,26 +151,23 @@ def added_places(graph: BarGraph, judgement: Judgement) -> frozenset[_Added]:
     )
 
 
-def _added_in(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> list[_Added]:
+def _added_in(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> list[StrikePlace]:
     return [
-        (skeleton(bar), fault.hand, beat_words(fault.beat, graph, bar))
+        StrikePlace(skeleton(bar), fault.hand, beat_words(fault.beat, graph, bar))
         for fault in verdict.rhythm.faults
         if fault.kind == "added"
     ]
 
 
 def added(
-    verdict: BarVerdict,
-    bar: Bar,
-    places: frozenset[_Added],
-    song: tuple[BarGraph, Shares],
+    tried: TriedBar, places: frozenset[StrikePlace], graph: BarGraph, shares: Shares
 ) -> Iterator[Attempt]:
     """Not to strike where others were struck too many is a try in every bar of the pattern."""
-    graph, shares = song
-    here = _added_in(verdict, bar, graph)
+    bar = tried.bar
+    here = _added_in(tried.verdict, bar, graph)
     worth = ADDED_COST * shares["rhythm"] / max(len(bar.strikes), 1)
     for place in sorted(places):
-        if place[0] != skeleton(bar):
+        if place.pattern != skeleton(bar):
             continue
         skills: tuple[Skill, ...] = (
             Skill("rhythm", "place", (*place, "added")),
@@ -180,6 +178,6 @@ def added(
             # A strike too many is a fault of the pattern, but leaving it out proves nothing.
             skills += (
                 Skill("rhythm", "section", (bar.section,)),
-                Skill("rhythm", "pattern", (place[0],)),
+                Skill("rhythm", "pattern", (place.pattern,)),
             )
         yield Attempt(skills, bar, 0.0, worth if again else 0.0, case="added")

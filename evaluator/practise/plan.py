@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, floor
 from statistics import fmean, median
-from typing import Final
+from typing import Final, NamedTuple
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import BarVerdict, Judgement
@@ -73,6 +73,13 @@ def plan(graph: BarGraph, judgement: Judgement, *, chart_file: str = "") -> tupl
     return tuple(loops)
 
 
+class Advice(NamedTuple):
+    """What is said of a passage."""
+
+    why: str
+    listen: str
+
+
 class _Planner:
     """One song and what was judged of one take of it."""
 
@@ -105,7 +112,7 @@ class _Planner:
         return self._loop(
             passage,
             weakness.skill.kind,
-            (why(weakness, self._graph, passage.numbers), listen(weakness, self._graph)),
+            Advice(why(weakness, self._graph, passage.numbers), listen(weakness, self._graph)),
             self._bpm(passage, weakness),
             times,
         )
@@ -120,12 +127,12 @@ class _Planner:
         if passage in taken:
             return []
         told = why(weakness, self._graph, passage.numbers)
-        text = (WHOLE_LINE.format(why=told), ONCE_MORE)
+        advice = Advice(WHOLE_LINE.format(why=told), ONCE_MORE)
         bpm = self._bpm(passage, weakness)
-        return [self._loop(passage, weakness.skill.kind, text, bpm, LINE_TIMES)]
+        return [self._loop(passage, weakness.skill.kind, advice, bpm, LINE_TIMES)]
 
     def _loop(
-        self, passage: _Passage, kind: LoopKind, text: tuple[str, str], bpm: int, times: int
+        self, passage: _Passage, kind: LoopKind, advice: Advice, bpm: int, times: int
     ) -> Loop:
         bars = [self._main[number] for number in passage.numbers if number in self._main]
         command = GUIDE.format(
@@ -140,8 +147,8 @@ class _Planner:
             section=bars[0].section,
             cue=next((bar.cue for bar in bars if bar.cue), ""),
             kind=kind,
-            why=text[0],
-            listen=text[1],
+            why=advice.why,
+            listen=advice.listen,
             bpm=bpm,
             times=times,
             guide=f"{command} -o guide.mid",

@@ -9,7 +9,7 @@ from typing import Final
 
 from evaluator.report.class_report import HeatLine
 from evaluator.report.model import LayoutLine
-from evaluator.show.page import Line, Piece, Sheet, Style, padded, wrapped
+from evaluator.show.page import Line, Piece, Sheet, padded, wrapped
 
 BAR_LINES: Final = 3
 """Cells that a bar takes beside its text: its bar line and a space on either side."""
@@ -59,7 +59,7 @@ def grid(line: LayoutLine | HeatLine, needs: Sequence[int], widest: int, sheet: 
     return Grid(lead, width, -(-len(needs) // rows))
 
 
-def text_rows(texts: Sequence[tuple[str, Style]], place: Grid, at: int) -> list[Line]:
+def text_rows(texts: Sequence[Piece], place: Grid, at: int) -> list[Line]:
     """The texts of a row of bars between bar lines, each broken where it is too long; the row
     begins with bar `at` of its line."""
     broken = [(wrapped(text, place.width), style) for text, style in texts]

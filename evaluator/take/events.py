@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from evaluator.take.repairs import RepairLog
+from evaluator.take.tempo_map import TempoMark
 
 SILENCE = -1
 """Stands in the place of a velocity: every sounding key of the channel is let go."""
@@ -40,8 +41,7 @@ class Track:
     key is one number for all three: track << 11 | channel << 7 | pitch."""
     pedal: list[tuple[int, int, int]] = field(default_factory=list)
     """(tick, channel, value of controller 64)."""
-    tempos: list[tuple[int, int]] = field(default_factory=list)
-    """(tick, microseconds per quarter note)."""
+    tempos: list[TempoMark] = field(default_factory=list)
     programs: list[tuple[int, int, int]] = field(default_factory=list)
     """(tick, channel, program)."""
     drums: int = 0
@@ -186,7 +186,7 @@ class _Reader:
         if kind == META_TEMPO:
             tempo = int.from_bytes(self.raw[body:after], "big")
             if length == 3 and tempo > 0:
-                self.track.tempos.append((tick, tempo))
+                self.track.tempos.append(TempoMark(tick, tempo))
             else:
                 self.log.add("tempo", body)
         return after

@@ -102,7 +102,7 @@ def _take_of(
     held = HeldNotes()
     for track in tracks:
         hold_notes(track, last, held)
-    tempos = sorted((mark for track in tracks for mark in track.tempos), key=lambda mark: mark[0])
+    tempos = sorted((mark for track in tracks for mark in track.tempos), key=lambda mark: mark.tick)
     onsets, offsets = (seconds_at(ticks, division, tempos) for ticks in (held.starts, held.ends))
     if offsets.max() > limits.hours * 3600:
         raise TakeError(

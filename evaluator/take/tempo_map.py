@@ -7,6 +7,7 @@ not count.
 """
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -21,15 +22,23 @@ DEFAULT_TEMPO = 500_000
 FRAMES_PER_SECOND = {24: 24.0, 25: 25.0, 29: 30_000 / 1_001, 30: 30.0}
 
 
+class TempoMark(NamedTuple):
+    """From some tick of the file on it goes at a tempo."""
+
+    tick: int
+    tempo: int
+    """Microseconds per quarter."""
+
+
 def seconds_at(
     ticks: Sequence[int] | npt.NDArray[np.int64],
     division: int,
-    tempos: Sequence[tuple[int, int]] = (),
+    tempos: Sequence[TempoMark] = (),
 ) -> Seconds:
     """(n,) seconds at the given ticks.
 
-    `division` is the header's 16 bits, unsigned; `tempos` are (tick, microseconds per
-    quarter) in order of ticks, of which the last at one tick counts. Raises `TakeError`
+    `division` is the header's 16 bits, unsigned; `tempos` are in order of
+    ticks, of which the last at one tick counts. Raises `TakeError`
     for a division that measures no time.
     """
     at = np.asarray(ticks, dtype=np.float64)
@@ -40,7 +49,7 @@ def seconds_at(
             "The MIDI header says that a quarter note has 0 ticks, so no time can be read from it."
             " Export the take again."
         )
-    marks = [(0, DEFAULT_TEMPO), *tempos]
+    marks = [TempoMark(0, DEFAULT_TEMPO), *tempos]
     marks_at = np.array([tick for tick, _ in marks], dtype=np.float64)
     rates = np.array([tempo for _, tempo in marks], dtype=np.float64) / (division * 1e6)
     reached = np.concatenate(([0.0], np.cumsum(np.diff(marks_at) * rates[:-1])))

@@ -7,7 +7,7 @@ Pages are those of the specification: variable-length quantities p. 2, the two w
 import pytest
 
 from evaluator.take.midi_file import read_take
-from evaluator.take.tempo_map import seconds_at
+from evaluator.take.tempo_map import TempoMark, seconds_at
 from tests.take.build import midi, off, on
 
 FORMAT_0 = bytes.fromhex(
@@ -71,7 +71,7 @@ def test_delta_times_are_the_printed_variable_length_quantities(ticks: int, writ
 
 
 def test_ticks_become_milliseconds_as_in_the_printed_example() -> None:
-    assert seconds_at([6144], 96, [(0, 500_000)]).tolist() == [32.0]
+    assert seconds_at([6144], 96, [TempoMark(0, 500_000)]).tolist() == [32.0]
 
 
 @pytest.mark.parametrize(

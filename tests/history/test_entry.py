@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from evaluator.grading import grade_take, prepare
-from evaluator.history.entry import Entry, entry_of, hash_of
+from evaluator.history.entry import Content, Entry, entry_of, hash_of
 from tests.cli.commands import CHART, take
 from tests.playing import WrongBass, WrongChord
 
@@ -11,7 +11,7 @@ from tests.playing import WrongBass, WrongChord
 def kept(midi: bytes, *, hand: str | None = None, bars: str | None = None) -> Entry | None:
     song = prepare(CHART, hand=hand, bars=bars)  # type: ignore[arg-type]
     report = grade_take(song, midi, take_file="monday.mid")
-    return entry_of(report, (CHART, midi), student="Anna", times=(1.0, 2.0))
+    return entry_of(report, Content(CHART, midi), student="Anna", played_at=1.0, graded_at=2.0)
 
 
 def test_every_bar_is_kept_with_what_was_wrong_with_it() -> None:
@@ -41,4 +41,6 @@ def test_a_part_of_the_song_is_not_taken_for_the_whole() -> None:
 
 def test_what_is_no_take_of_the_song_is_not_kept() -> None:
     report = replace(grade_take(prepare(CHART), take()), matches=False)
-    assert entry_of(report, (CHART, take()), student="", times=(0.0, 0.0)) is None
+    assert (
+        entry_of(report, Content(CHART, take()), student="", played_at=0.0, graded_at=0.0) is None
+    )

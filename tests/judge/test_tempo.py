@@ -2,7 +2,7 @@
 
 import pytest
 
-from evaluator.judge.tempo import judge_tempo, section_tempi
+from evaluator.judge.tempo import BarPace, judge_tempo, section_tempi
 from tests.judge.songs import HEAD, SONG, song, take
 from tests.judge.truth_path import judged
 from tests.playing import Pause, play
@@ -24,8 +24,8 @@ def test_a_tempo_that_the_chart_changes_is_not_the_players_change() -> None:
 
 
 def test_swaying_is_less_steady_than_drifting() -> None:
-    drifting = [(4.0, 2.0, 2.0 * 1.01**bar) for bar in range(16)]
-    swaying = [(4.0, 2.0, 2.0 * (1.08 if bar % 2 else 1.0)) for bar in range(16)]
+    drifting = [BarPace(4.0, 2.0, 2.0 * 1.01**bar) for bar in range(16)]
+    swaying = [BarPace(4.0, 2.0, 2.0 * (1.08 if bar % 2 else 1.0)) for bar in range(16)]
     graph = song()
     steady = judge_tempo(graph, drifting).steadiness_pct
     assert steady < 0.5
