@@ -236,8 +236,8 @@ def test_from_where_on_something_of_the_touch_is_said() -> None:
     assert numbers == {
         "it halts": [pytest.approx(said_from("hesitation"), abs=0.05)],
         "the tempo wanders": [pytest.approx(said_from("steadiness"), abs=0.05)],
-        "the left hand is too loud beside a melody": [
-            pytest.approx(-PLACE[True] - said_from("balance"), abs=0.05)
+        "the left hand is louder than the right": [
+            pytest.approx(PLACE + said_from("balance"), abs=0.05)
         ],
         "the melody is all of one loudness": [
             pytest.approx(SHADED - said_from("loudness"), abs=0.05)

@@ -229,13 +229,15 @@ class TouchVerdict:
     bars: tuple[int, ...] = ()
     """Indices into the played bars: where it matters most, the worst first."""
     count: int = 0
-    """How often, for a hesitation,"""
+    """How often, for a hesitation; steps that are too short, for the evenness."""
     seconds: float = 0.0
-    """and how long in all."""
+    """How long all hesitations are."""
     hand: Hand | None = None
     """The hand that it is about, where it is about one."""
     between: tuple[float, float] | None = None
     """Slowest and fastest tempo, beats of the chart's meter a minute, for the steadiness."""
+    staccato: bool = False
+    """For the length, whether it is that of notes with a dot."""
 
 
 @dataclass(frozen=True, slots=True)

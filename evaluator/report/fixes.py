@@ -24,8 +24,8 @@ LEAST_COST: Final = 0.02
 """Worth of bars below which a thing is not worth a student's attention first."""
 
 HALTS: Final = ("restart", "break")
-IN_TIME: Final = ("hesitation", "evenness")
-"""Of the touch, what tells that it did not go on in time."""
+IN_TIME: Final = ("evenness", "hesitation")
+"""Of the touch, what tells that it did not go on in time; the first of them that is said."""
 HEARD_THROUGHOUT: Final = ("blur", "together")
 """Of the touch, what is put right after the mistakes, where there are not three of these."""
 
@@ -122,7 +122,8 @@ def _going_on(judgement: Judgement, touch: ReportedTouch) -> Iterator[_Fix]:
     first = min(told.bars, default=0)
     # Halts that the form tells already are not told a second time, in other words.
     halts = sum(finding.kind in HALTS for finding in judgement.form)
-    sentence = told.say if told.verdict.count > halts or not halts else ""
+    counted = told.verdict.aspect == "hesitation" and told.verdict.count <= halts
+    sentence = "" if counted and halts else told.say
     yield _Fix(lost * len(judgement.bars), first, sentence, ("halts",))
 
 

@@ -156,9 +156,7 @@ TOUCH: Final = {
     "(slowest around {slowest}, fastest around {fastest}).",
     "evenness": "{value:.0f} % of the notes come clearly too soon or too late after the one "
     "before{where}.",
-    "balance close": "The left hand covers the melody: it is only {value:.0f} softer in "
-    "velocity{where}.",
-    "balance above": "The left hand is louder than the right, by {value:.0f} in velocity{where}.",
+    "balance": "The left hand is louder than the right, by {value:.0f} in velocity{where}.",
     "tempo slower": "The tempo is {value:.0f} % slower than the chart's: {played:.0f} beats a "
     "minute.",
     "tempo faster": "The tempo is {value:.0f} % faster than the chart's: {played:.0f} beats a "

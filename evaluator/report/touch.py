@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
+from evaluator.judge.touch import sound
 from evaluator.judge.verdict import Judgement, TouchVerdict
 from evaluator.report.model import ReportedAspect, ReportedTouch
 from evaluator.report.places import amount, capital, places
@@ -15,26 +16,23 @@ from evaluator.report.sentences import TOUCH
 
 MOST_BARS: Final = 5
 """Bars that a sentence names; the JSON file has them all."""
-DOWN, BLURRED = 90.0, 40.0
-"""Percent of the time with the pedal, and of it with another chord's notes, from which on it was
-hardly ever changed: with each chord changed it is down as long, and blurs next to nothing.
-Common practice, no source."""
+HURRIED, LEAST_HURRIES = 0.5, 2
+"""Steps that are too short, against hesitations, from which on the rhythm is off, and at least so
+many. Common practice, no source."""
 TURNS: Final = {
-    "balance": ("balance close", "balance above"),
     "tempo": ("tempo slower", "tempo faster"),
     "together": ("together right", "together left"),
     "ending": ("ending faster", "ending slower"),
 }
 """Which sentence tells an aspect by the sign of its value: below 0, and from 0 up."""
-HELD: Final = 50.0
-"""Percent of their written length above which notes that are off are held, and not cut short."""
 
 
 def tell_touch(graph: BarGraph, judgement: Judgement) -> ReportedTouch:
     """Every aspect of the touch, those that matter with their sentence."""
     aspects = []
-    kept_down = _kept_down(judgement)
-    halts = any(one.aspect == "hesitation" and one.matters for one in judgement.touch.aspects)
+    values = {one.aspect: one.value or 0.0 for one in judgement.touch.aspects}
+    kept_down = sound.kept_down(values.get("blur", 0.0), values.get("pedal", 0.0))
+    halts = _halts(judgement)
     for verdict in judgement.touch.aspects:
         bars = [judgement.bars[played].bar for played in verdict.bars]
         bars = list(dict.fromkeys(bars))
@@ -50,10 +48,12 @@ def tell_touch(graph: BarGraph, judgement: Judgement) -> ReportedTouch:
     return ReportedTouch(judgement.touch.mark, judgement.touch.counted, tuple(aspects))
 
 
-def _kept_down(judgement: Judgement) -> bool:
-    """Whether the pedal lay down from end to end, which is one thing and not one of some bars."""
-    values = {one.aspect: one.value or 0.0 for one in judgement.touch.aspects}
-    return values.get("pedal", 0.0) >= DOWN and values.get("blur", 0.0) >= BLURRED
+def _halts(judgement: Judgement) -> bool:
+    """Whether it halts, and is otherwise in time: not where as many steps are too short."""
+    counts = {one.aspect: one.count for one in judgement.touch.aspects if one.matters}
+    return "hesitation" in counts and counts.get("evenness", 0) < max(
+        LEAST_HURRIES, HURRIED * counts["hesitation"]
+    )
 
 
 def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Sequence[int]) -> str:
@@ -62,7 +62,7 @@ def _say(graph: BarGraph, judgement: Judgement, verdict: TouchVerdict, bars: Seq
     if case in TURNS:
         case = TURNS[case][value >= 0]
     elif case == "length":
-        case = "length long" if value > HELD else "length short"
+        case = "length long" if verdict.staccato else "length short"
     elif case == "hesitation" and verdict.count == 1:
         case = "hesitation one"
     named = [graph.bars[bar] for bar in bars[:MOST_BARS]]

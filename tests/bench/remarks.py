@@ -23,8 +23,10 @@ from statistics import fmean
 from typing import Final
 
 from evaluator.judge.verdict import TouchAspect
+from evaluator.report import form_words
 from evaluator.report.headline import WRONG
 from evaluator.report.model import Report
+from evaluator.report.sentences import CLAUSES, JOINED, TOUCH
 
 PRAISE: Final = re.compile(
     r"\b(good|great|nice|excellent|fine|ok|well|very accurate|steady|love|consistent|accurate|"
@@ -88,13 +90,11 @@ def _said(*names: TouchAspect) -> Finder:
 
 
 TOUCHES: Final[Mapping[str, tuple[TouchAspect, ...]]] = {
-    "balance": ("balance",),
     "dynamics": ("loudness",),
     "length": ("length", "repeats"),
     "ritard": ("ending",),
-    "pedal": ("blur",),
 }
-"""The kinds of which the touch alone tells, and by what."""
+"""The kinds of which the touch alone tells of written pieces, and by what."""
 SURE: Final = 0.65
 LEAST_SAID: Final = 4
 """Takes of the other pieces of which it must be said."""
@@ -119,16 +119,44 @@ FINDINGS: Final[Mapping[str, Finder]] = {
     "hesitation": _hesitates,
     "rhythm": _rhythm,
     "tempo": _said("tempo"),
+    "balance": _said("balance"),
+    "pedal": _said("blur"),
     **{kind: _said(*aspects) for kind, aspects in TOUCHES.items()},
 }
+OF_TIME: Final = ("missed", "added", "early", "late", "other rhythm")
+"""Rows of `CLAUSES` and `JOINED` that are about the rhythm; the others are about notes."""
+
+
+def _in_words(*templates: str) -> re.Pattern[str]:
+    """What finds a sentence that was made from one of these."""
+    parts = (re.sub(r"\\{[^{}]*\\}", ".*", re.escape(template)) for template in templates)
+    return re.compile("|".join(f"(?:{part})" for part in parts), re.I)
+
+
+_NOTES: Final = (
+    *(row for case, row in CLAUSES.items() if case not in OF_TIME),
+    *(row for case, (row, _) in JOINED.items() if case not in OF_TIME),
+)
 FIRST_WORDS: Final[Mapping[str, re.Pattern[str]]] = {
-    "wrong notes": re.compile(r"was played where|not complete|was not played|of it .* was heard"),
-    "hesitation": re.compile(r"halt|broken off|hesitation"),
-    "rhythm": re.compile(
-        r"leaves out|plays one more|is (early|late)|bar.* (missing|too many)|steps"
+    "wrong notes": _in_words(*_NOTES),
+    "hesitation": _in_words(
+        form_words.BREAK,
+        form_words.RESTART,
+        *form_words.SEVERAL.values(),
+        TOUCH["hesitation"],
+        TOUCH["hesitation one"],
+    ),
+    "rhythm": _in_words(
+        *(row for case, row in CLAUSES.items() if case in OF_TIME),
+        *(row for case, (row, _) in JOINED.items() if case in OF_TIME),
+        *form_words.WHOLE.values(),
+        form_words.COUNTED,
+        form_words.COUNTED_MISSING,
+        form_words.IN_PLACE,
+        TOUCH["evenness"],
     ),
 }
-"""What a sentence of the things to put right first is about."""
+"""What a sentence of the things to put right first is about: the first of these that fits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,16 +239,16 @@ def show_rows(rows: Sequence[Row]) -> None:
         )
 
 
+def about(sentence: str) -> str | None:
+    """The kind of a sentence of the things to put right first."""
+    return next((kind for kind, words in FIRST_WORDS.items() if words.search(sentence)), None)
+
+
 def first_things(reports: Sequence[Report], texts: Sequence[Sequence[str]]) -> tuple[float, int]:
     """Share of the teachers' first complaints that our first things have, and their number."""
     hits = []
     for report, said in zip(reports, texts, strict=True):
-        ours = {
-            kind
-            for sentence in report.fix_first
-            for kind, words in FIRST_WORDS.items()
-            if words.search(sentence)
-        }
+        ours = {about(sentence) for sentence in report.fix_first}
         for text in said:
             named = [kind for kind in complaints(text) if kind in FIRST_WORDS]
             if named:

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from typing import Any
 
+import pytest
+
 from evaluator.judge.verdict import StrikeFault, Touch, TouchVerdict
 from evaluator.report.model import Report
 from tests.report.builders import (
@@ -113,11 +115,11 @@ def test_nothing_is_held_against_bars_that_could_not_be_followed() -> None:
     assert [fault.say for fault in told.bars[5].faults] == ["could not follow here"]
 
 
-def halting(mark: float, **more: Any) -> Report:
+def halting(mark: float, *aspects: TouchVerdict, **more: Any) -> Report:
     """A take of which the touch says that it halts."""
     graph = song()
     halts = TouchVerdict("hesitation", 9.0, "", 30.0, True, (3, 5), count=5, seconds=7.5)
-    touch = Touch(mark, ("evenness",), (halts,))
+    touch = Touch(mark, ("evenness",), (halts, *aspects))
     return report(replace(judgement(graph, **more), touch=touch), graph)
 
 
@@ -132,3 +134,15 @@ def test_what_does_not_go_on_comes_first_where_it_costs_most() -> None:
 def test_halts_and_hesitations_are_one_thing() -> None:
     form = tuple(finding("break", [bar], song()) for bar in (4, 6))
     assert len(halting(40.0, form=form).fix_first) == 1
+
+
+@pytest.mark.parametrize(
+    ("hurries", "first"), [(0, "Five hesitations"), (2, "Five hesitations"), (3, "20 % of the")]
+)
+def test_where_as_much_comes_too_soon_it_does_not_halt_but_is_out_of_time(
+    hurries: int, first: str
+) -> None:
+    astray = TouchVerdict("evenness", 20.0, "", 23.0, True, (3,), count=hurries)
+    told = halting(23.0, astray)
+    assert told.fix_first[0].startswith(first)
+    assert any(one.startswith("Five hesitations") for one in told.touch.said)

@@ -29,10 +29,6 @@ def told(verdict: TouchVerdict) -> str:
             "fastest around bar 8).",
         ),
         (
-            TouchVerdict("balance", -6.2, "", 50.0, True),
-            "The left hand covers the melody: it is only 6 softer in velocity.",
-        ),
-        (
             TouchVerdict("balance", 14.0, "", 50.0, True, (3,)),
             "The left hand is louder than the right, by 14 in velocity (Verse, bar 4).",
         ),
@@ -49,7 +45,7 @@ def told(verdict: TouchVerdict) -> str:
             "The left hand's notes are cut short, to 20 % of their written length.",
         ),
         (
-            TouchVerdict("length", 90.0, "", 50.0, True, hand="left"),
+            TouchVerdict("length", 90.0, "", 50.0, True, hand="left", staccato=True),
             "The left hand's staccato notes are held for 90 % of their written length.",
         ),
         (

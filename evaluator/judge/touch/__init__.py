@@ -36,6 +36,7 @@ from evaluator.judge.touch.curves import (
     RULES,
     SAID,
     SHADED,
+    SHAPED,
 )
 from evaluator.judge.touch.playing import Moment, Playing, Step, answered, moments, steps
 from evaluator.judge.verdict import Tempo, Touch, TouchAspect, TouchVerdict
@@ -107,15 +108,17 @@ def _pulse(playing: Playing, going: list[Step], tempo: Tempo) -> Iterator[TouchV
             seconds=halts.seconds,
         )
     wander = pulse.wander(playing, going)
+    uneven = pulse.unevenness(playing, going)
     if wander is not None:
+        rubato = playing.written_out and uneven is not None and uneven.percent < SHAPED
         yield replace(
-            _verdict("steadiness", wander.percent, wander.percent),
+            _verdict("steadiness", wander.percent, None if rubato else wander.percent),
             bars=(wander.slow_bar, wander.fast_bar),
             between=(tempo.median * wander.slowest, tempo.median * wander.fastest),
         )
-    uneven = pulse.unevenness(playing, going)
     if uneven is not None:
-        yield replace(_verdict("evenness", uneven[0], uneven[0]), bars=uneven[1])
+        verdict = _verdict("evenness", uneven.percent, uneven.percent)
+        yield replace(verdict, bars=uneven.bars, count=uneven.hurries)
     off = 100.0 * (tempo.median / tempo.chart - 1.0)
     yield _verdict("tempo", off, abs(off) if tempo.stated else None)
 
@@ -130,8 +133,7 @@ def _closing(playing: Playing, every: list[Step]) -> Iterator[TouchVerdict]:
 def _hands(playing: Playing, found: list[Moment]) -> Iterator[TouchVerdict]:
     balance = hands.balance(playing)
     if balance is not None:
-        above = balance[0] - PLACE[hands.has_melody(playing)]
-        yield replace(_verdict("balance", balance[0], above), bars=balance[1])
+        yield replace(_verdict("balance", balance[0], balance[0] - PLACE), bars=balance[1])
     apart = hands.apart(found, playing.late)
     if apart is not None:
         yield replace(_verdict("together", apart[0], abs(apart[0])), bars=apart[1])
@@ -142,23 +144,27 @@ def _hands(playing: Playing, found: list[Moment]) -> Iterator[TouchVerdict]:
 
 def _sound(playing: Playing) -> Iterator[TouchVerdict]:
     shortest, longest = LENGTHS
-    lengths: list[tuple[float, float, Hand, tuple[int, ...]]] = []
+    lengths: list[tuple[float, bool, float, Hand, tuple[int, ...]]] = []
     for hand in HANDS:
         found = sound.lengths(playing, hand)
         if found.sounding is not None:
             off = max(0.0, shortest - found.sounding)
-            lengths.append((off, found.sounding, hand, found.bars if off else ()))
+            lengths.append((off, False, found.sounding, hand, found.bars if off else ()))
         if found.staccato is not None:
-            lengths.append((max(0.0, found.staccato - longest), found.staccato, hand, ()))
+            off = max(0.0, found.staccato - longest)
+            lengths.append((off, True, found.staccato, hand, ()))
     if lengths:
-        off, percent, hand, bars = max(lengths)
-        yield replace(_verdict("length", percent, off), hand=hand, bars=bars)
+        off, staccato, percent, hand, bars = max(lengths)
+        verdict = _verdict("length", percent, off)
+        yield replace(verdict, hand=hand, bars=bars, staccato=staccato)
     silent = sound.between_repeats(playing, "right") if hands.has_melody(playing) else None
     if silent is not None:
         yield replace(_verdict("repeats", silent, silent), hand="right")
-    blur = sound.blur(playing)
+    blur, pedal = sound.blur(playing), sound.pedalling(playing)
     if blur is not None:
-        yield replace(_verdict("blur", blur.percent, blur.percent), bars=blur.bars)
-    pedal = sound.pedalling(playing)
+        # Of written notes no chart says which of them make one harmony.
+        unsure = playing.written_out and not sound.kept_down(blur.percent, pedal or 0.0)
+        verdict = _verdict("blur", blur.percent, None if unsure else blur.percent)
+        yield replace(verdict, bars=blur.bars)
     if pedal is not None:
         yield _verdict("pedal", pedal, None)

@@ -44,13 +44,13 @@ class Halving:
 HALVING: Final = Halving(6.0)
 CURVES: Final[Mapping[TouchAspect, Curve | Halving]] = {
     # percent of the time lost by hesitations
-    "hesitation": Curve(0.0, 4.0),
+    "hesitation": Curve(0.0, 3.0),
     # percent by which the tempo over eight beats wanders; a change of tempo is heard from
     # about 2 % on (Drake and Botte 1993, from memory)
     "steadiness": Curve(3.0, 3.0),
     # percent of the steps that are hesitations, or too short by a quarter of a beat or more
     "evenness": HALVING,
-    # velocities by which the left hand is above its place, `PLACE`
+    # velocities by which the left hand is louder than `PLACE` above the right
     "balance": Curve(0.0, 7.5),
     # percent off the chart's tempo either way; 8 % is the usual tolerance (mir_eval.tempo)
     "tempo": Curve(8.0, 25.0),
@@ -82,13 +82,15 @@ RULES: Final[Mapping[TouchAspect, tuple[Countable, ...]]] = {
     "evenness": ("halt",),
 }
 """What a rubric must hold against a take for an aspect to count."""
-PLACE: Final[Mapping[bool, float]] = {True: -10.0, False: 4.0}
-"""Velocities of the left hand above the right that are in place: with a melody in the right
-hand, and with chords in it."""
-SHADED: Final = 8.0
-"""Standard deviation of the melody's velocities from which on it rises and falls. With 7, from
+PLACE: Final = 4.0
+"""Velocities of the left hand above the right that are in place. From how far on it covers a
+melody that is louder than it, teachers do not hear as we measure it (`tests.bench.rated`)."""
+SHAPED: Final = 1.0
+"""Percent of steps astray below which a tempo that wanders in written notes is rubato."""
+SHADED: Final = 9.0
+"""Standard deviation of the melody's velocities from which on it rises and falls. With 8, from
 where it is said, three in four of the takes of which it is said were told so by a teacher."""
-LENGTHS: Final = (50.0, 35.0)
+LENGTHS: Final = (85.0, 35.0)
 """Percent of its written length: what is held less is cut short; a staccato held more is none."""
 RITARD: Final = 9.0
 """Percent by which the closing bars are slower where a ritard is heard."""

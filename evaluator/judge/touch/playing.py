@@ -48,6 +48,11 @@ class Playing:
     late: Late = field(default_factory=lambda: TOGETHER)
     """By how much each hand is always late."""
 
+    @property
+    def written_out(self) -> bool:
+        """Whether the chart has most strikes in notes."""
+        return 2 * sum(bool(one.strike.pitches) for one in self.due) > len(self.due)
+
 
 def answered(
     due: Sequence[Due], played: Sequence[HandStrike], timing: Timing, followed: Sequence[bool]

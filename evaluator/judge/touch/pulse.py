@@ -91,8 +91,18 @@ def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
     )
 
 
-def unevenness(playing: Playing, steps: Sequence[Step]) -> tuple[float, tuple[int, ...]] | None:
-    """Percent of the steps that are astray, halts among them, and the worst bars."""
+@dataclass(frozen=True, slots=True)
+class Astray:
+    percent: float
+    """Of the steps, hesitations among them."""
+    hurries: int
+    """Those of them that are too short."""
+    bars: tuple[int, ...]
+    """The worst first."""
+
+
+def unevenness(playing: Playing, steps: Sequence[Step]) -> Astray | None:
+    """The steps that are astray; None if there are too few steps."""
     inner = [
         step
         for step in _before_the_close(playing, steps, bars=CLOSING)
@@ -102,7 +112,8 @@ def unevenness(playing: Playing, steps: Sequence[Step]) -> tuple[float, tuple[in
         return None
     by_bar = Counter(step.after.played for step in inner if _hesitates(step) or _hurries(step))
     worst = sorted(by_bar, key=lambda bar: (-by_bar[bar], bar))
-    return 100.0 * by_bar.total() / max(len(inner), LEAST_STEPS), tuple(worst)
+    percent = 100.0 * by_bar.total() / max(len(inner), LEAST_STEPS)
+    return Astray(percent, sum(map(_hurries, inner)), tuple(worst))
 
 
 def closing(playing: Playing, steps: Sequence[Step]) -> float | None:

@@ -33,6 +33,10 @@ FOLLOWS = 0.35
 which then follows without a rest: a rest is half of it, or more. Common practice, no source."""
 CLIPPED = 0.5
 """Share of their written length below which a bar's notes are cut short."""
+DOWN, THROUGHOUT = 90.0, 40.0
+"""Percent of the time with the pedal, and of it with another chord's notes, from which on it was
+hardly ever changed: with each chord changed it is down as long, and blurs next to nothing.
+Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +136,14 @@ def blur(playing: Playing) -> Blur | None:
     taken = playing.heard[-1].end - playing.heard[0].start
     worst = sorted((bar for bar in by_bar if by_bar[bar] >= BLURRED), key=lambda bar: -by_bar[bar])
     return Blur(100.0 * total / taken, total, tuple(worst))
+
+
+def kept_down(blurred: float, pedal: float) -> bool:
+    """Whether the pedal lay down from end to end, which is one thing and not one of some bars.
+
+    Both are percent of the time: with another chord's notes, and with the pedal.
+    """
+    return pedal >= DOWN and blurred >= THROUGHOUT
 
 
 def _spans(
