@@ -21,8 +21,9 @@ from evaluator.judge.marks import lengths_played, marked, sounded
 from evaluator.judge.over_the_bar import let_pass
 from evaluator.judge.rhythm import Awaited, Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.judge.short_bars import short_bars
 from evaluator.judge.struck import struck_bars
-from evaluator.judge.tempo import BarPace, judge_tempo, section_tempi
+from evaluator.judge.tempo import BarPace, drift, judge_tempo, section_tempi
 from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement
@@ -68,10 +69,13 @@ def judge(
     # Whether it is this song at all does not depend on what the rubric lets pass.
     chords, basses = sounded(list(zip(strict, lengths_played(graph, path), strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
+    drifts = drift(graph, verdicts)
     tempo = replace(
         judge_tempo(graph, _whole(heard, verdicts)),
-        sections=section_tempi(graph, verdicts),
+        sections=() if drifts else section_tempi(graph, verdicts),
         swing=timing.swing,
+        drift=drifts,
+        short=short_bars(graph, path, verdicts),
     )
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)

@@ -11,9 +11,12 @@ from statistics import fmean, median
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.verdict import BarVerdict, SectionTempo, Tempo
+from evaluator.judge.verdict import BarVerdict, Drift, SectionTempo, Tempo
+
+Floats = NDArray[np.float64]
 
 COURSE_BEATS = 8.0
 MUCH = 1.2
@@ -22,6 +25,13 @@ MOST_BARS = 0.75
 """so large a part of its bars must be beyond half of that, and"""
 LEAST_BARS = 4
 """it must have so many: fewer are an ending, or a hesitation. Common practice, no source."""
+
+LITTLE_BY_LITTLE = 0.85
+"""Correlation of the tempo with the place in the take from which on it drifts;"""
+EACH_HALF = 0.2
+"""and each half has so large a part of the whole change: one slow section is no drift."""
+LEAST_DRIFT = 12
+"""Bars that show it. Common practice, no source."""
 
 
 class BarPace(NamedTuple):
@@ -69,3 +79,32 @@ def section_tempi(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> tuple[Sect
         if max(off, 1 / off) > MUCH and plainly:
             found.append(SectionTempo(section, graph.bpm * median(own), graph.bpm * usual))
     return tuple(found)
+
+
+def drift(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> Drift | None:
+    """Whether the whole take gets slower or faster little by little, by a straight line through
+    the tempi of its bars (least squares, of their logarithms)."""
+    ratios = [
+        verdict.bpm * graph.bars[verdict.bar].seconds_per_beat / 60.0
+        for verdict in verdicts
+        if verdict.judged
+    ]
+    if len(ratios) < LEAST_DRIFT:
+        return None
+    tempi = np.log(ratios)
+    change, correlation = _line(tempi)
+    halves = np.array_split(tempi, 2)
+    both = all(_line(half)[0] / change >= EACH_HALF for half in halves) if change else False
+    if abs(change) < np.log(MUCH) or abs(correlation) < LITTLE_BY_LITTLE or not both:
+        return None
+    middle = float(tempi.mean())
+    first, last = np.exp([middle - change / 2, middle + change / 2]) * graph.bpm
+    return Drift(float(first), float(last))
+
+
+def _line(values: Floats) -> tuple[float, float]:
+    """How much a straight line through the values rises, and their correlation with it."""
+    places = np.linspace(-0.5, 0.5, len(values))
+    slope = float(places @ (values - values.mean()) / (places @ places))
+    spread = float(np.std(values))
+    return slope, slope * float(np.std(places)) / spread if spread else 0.0

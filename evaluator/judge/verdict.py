@@ -285,6 +285,26 @@ class SectionTempo:
 
 
 @dataclass(frozen=True, slots=True)
+class ShortBar:
+    """A bar after which the player went on too soon."""
+
+    bar: int
+    """Index into `BarGraph.bars`."""
+    beats: int
+    """That it lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """A tempo that gets slower, or faster, from the beginning to the end."""
+
+    first: float
+    """Beats of the chart's meter a minute at the beginning,"""
+    last: float
+    """and at the end."""
+
+
+@dataclass(frozen=True, slots=True)
 class Tempo:
     """Beats of the chart's meter per minute."""
 
@@ -298,6 +318,10 @@ class Tempo:
     """Those that were played much slower or faster than the rest."""
     swing: float | None = None
     """Long to short eighth as played; None where that was not heard."""
+    drift: Drift | None = None
+    """None where the tempo stays, or changes otherwise than little by little."""
+    short: tuple[ShortBar, ...] = ()
+    """Bars that lost a beat or more."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -146,17 +146,20 @@ def _share(part: PartVerdict, span: SpanVerdict, weight: float) -> float:
 
 
 def _chord_troubles(chord: PartVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
+    before = {span.beat: chord.spans[at].expected for at, span in enumerate(chord.spans[1:])}
     for span in _off(chord):
         case = f"chord {span.word}"
         if span.word == "incomplete" and not span.played:
             case = "chord not played"
         worth = _share(chord, span, rubric.shares["chord"])
+        kept = _plain_name(span.played) == _plain_name(before.get(span.beat, ""))
         words = (*_exchange(span, "chord"), *_tones(span, bar))
+        words += (("kept", "yes"),) if kept and span.played else ()
         yield Trouble(case, words, bar, worth)
 
 
 def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
-    chords = {span.beat: _SLASH_BASS.sub("", span.expected) for span in verdict.chord.spans}
+    chords = {span.beat: _plain_name(span.expected) for span in verdict.chord.spans}
     for span in _off(verdict.bass):
         case = f"bass {span.word}"
         if span.root_for_bass:
@@ -165,6 +168,11 @@ def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
             case = "bass incomplete"
         words = (*_exchange(span, "bass"), ("chord", chords.get(span.beat, "")))
         yield Trouble(case, words, bar, _share(verdict.bass, span, rubric.shares["bass"]))
+
+
+def _plain_name(chord: str) -> str:
+    """A chord's name without its bass."""
+    return _SLASH_BASS.sub("", chord)
 
 
 def _tones(span: SpanVerdict, bar: Bar) -> tuple[tuple[str, str], ...]:

@@ -5,19 +5,20 @@ bars is one thing to put right, and its places are told together; so are halts, 
 that come too late or too soon, which have one remedy.
 """
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
-from evaluator.judge.rubric import Rubric
-from evaluator.judge.verdict import FormFinding, Judgement
+from evaluator.judge.verdict import Judgement
+from evaluator.report.causes import cause, told
 from evaluator.report.faults import Trouble
-from evaluator.report.form_told import cost, in_place, say, say_all, say_halts
+from evaluator.report.form_pairs import COUNTED, habits, in_place, later, say_habit
+from evaluator.report.form_told import cost, say, say_all, say_halts
 from evaluator.report.model import ReportedTouch
 from evaluator.report.places import amount, capital, listed, place, places, where_in_words
-from evaluator.report.sentences import BOTH_HANDS, CLAUSES, IN_THE_BASS, JOINED, LEADS
+from evaluator.report.searching import Searching, searching
+from evaluator.report.sentences import BOTH_HANDS, CLAUSES, IN_THE_BASS, JOINED, LEADS, SEARCHING
 
 MOST_FIXES: Final = 3
 LEAST_COST: Final = 0.02
@@ -26,11 +27,10 @@ LEAST_COST: Final = 0.02
 HALTS: Final = ("restart", "break")
 IN_TIME: Final = ("evenness", "hesitation")
 """Of the touch, what tells that it did not go on in time; the first of them that is said."""
+MANY_MORE: Final = 1.5
+"""Times as many hesitations as there are halts, below which it is enough to tell the halts."""
 HEARD_THROUGHOUT: Final = ("blur", "together")
 """Of the touch, what is put right after the mistakes, where there are not three of these."""
-
-
-_ROOT = re.compile(r"([A-G][#b♯♭]?)(m(?!aj))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +60,21 @@ def fix_first(
     that went wrong in the very same bars are one thing. Of `touch`, halting counts with the
     halts; the pedal and the hands together come last.
     """
-    form = _form_fixes(graph, judgement.form, played, judgement.rubric)
-    stumbling = _by_cause([*form, *_going_on(judgement, touch)])
-    weighed = [*stumbling, *_trouble_fixes(graph, found)]
-    told: list[_Fix] = []
+    form = _form_fixes(graph, judgement, played)
+    search = searching(graph, judgement)
+    sought = [one for one in found if search is not None and _is_of(one, search)]
+    going_on = list(_going_on(judgement, touch, search))
+    if search is not None:
+        going_on.append(_search_fix(graph, search, sum(trouble.cost for trouble in sought)))
+    stumbling = _by_cause([*form, *going_on])
+    weighed = [*stumbling, *_trouble_fixes(graph, [one for one in found if one not in sought])]
+    first: list[_Fix] = []
     for fix in sorted(weighed, key=_worth, reverse=True):
-        same = any(fix.bars and fix.bars <= other.bars for other in told)
-        if fix.cost >= LEAST_COST and not same and len(told) < MOST_FIXES:
-            told.append(fix)
+        same = any(fix.bars and fix.bars <= other.bars for other in first)
+        if fix.cost >= LEAST_COST and not same and len(first) < MOST_FIXES:
+            first.append(fix)
     aside = [one.say for one in touch.aspects if one.verdict.aspect in HEARD_THROUGHOUT and one.say]
-    return tuple([*(fix.sentence for fix in told), *aside][:MOST_FIXES])
+    return tuple([*(fix.sentence for fix in first), *aside][:MOST_FIXES])
 
 
 def _by_cause(fixes: Iterable[_Fix]) -> list[_Fix]:
@@ -90,61 +95,90 @@ def _worth(fix: _Fix) -> tuple[float, int]:
     return round(fix.cost, 6), -fix.number
 
 
-def _form_fixes(
-    graph: BarGraph, form: Sequence[FormFinding], played: Mapping[int, int], rubric: Rubric
-) -> list[_Fix]:
-    pairs = in_place(graph, form)
+def _form_fixes(graph: BarGraph, judgement: Judgement, played: Mapping[int, int]) -> list[_Fix]:
+    form, rubric = judgement.form, judgement.rubric
+    pairs = {**in_place(graph, form), **later(form)}
     fixes = []
+    together = habits([one for at, one in enumerate(form) if at not in {*pairs, *pairs.values()}])
+    for habit in together:
+        total = sum(cost(finding, rubric) for finding in habit)
+        why: tuple[str, ...] = ("count", habit[0].kind, "tails" if habit[0].tail else "bars")
+        fixes.append(_Fix(total, habit[0].bars[0], say_habit(habit, graph), why))
+    gone = [finding for habit in together for finding in habit]
     for at, (finding, sentence) in enumerate(zip(form, say_all(form, graph, played), strict=True)):
-        if finding.kind in ("missing", "extra") and at not in pairs.values():
+        if finding in gone or at in pairs.values():
+            continue
+        if finding.kind in COUNTED:
             worth = cost(finding, rubric)
             worth += cost(form[pairs[at]], rubric) if at in pairs else 0.0
-            cause = ("count", finding.section, "tail" if finding.tail else "")
-            fixes.append(_Fix(worth, finding.bars[0], sentence, cause))
+            why = ("count", finding.section, "tail" if finding.tail else "")
+            fixes.append(_Fix(worth, finding.bars[0], sentence, why))
     for kind in HALTS:
         halts = [finding for finding in form if finding.kind == kind]
         if halts:
             total = sum(cost(finding, rubric) for finding in halts)
             one = say(halts[0], graph, played)
-            sentence = one if len(halts) == 1 else say_halts(halts, graph)
+            sentence = (
+                one if len(halts) == 1 else say_halts(halts, graph, 60.0 / judgement.tempo.median)
+            )
             first = min(finding.bars[0] for finding in halts)
             fixes.append(_Fix(total, first, sentence, ("halts",)))
     return fixes
 
 
-def _going_on(judgement: Judgement, touch: ReportedTouch) -> Iterator[_Fix]:
+def _is_of(trouble: Trouble, search: Searching) -> bool:
+    """Whether a hand came late because it searched."""
+    hand = dict(trouble.words).get("hand")
+    return trouble.case == "late" and hand in search.hands and trouble.bar.index in search.bars
+
+
+def _search_fix(graph: BarGraph, search: Searching, worth: float) -> _Fix:
+    bars = [graph.bars[index] for index in search.bars]
+    sentence = SEARCHING[len(search.hands) > 1].format(
+        hand=search.hands[0], seconds=search.longest_ms / 1000, where=places(bars)
+    )
+    return _Fix(worth, bars[0].number, sentence, ("searching",))
+
+
+def _going_on(
+    judgement: Judgement, touch: ReportedTouch, search: Searching | None
+) -> Iterator[_Fix]:
     """That it did not go on in time, by what it takes from the mark for the touch."""
     said = {one.verdict.aspect: one for one in touch.aspects if one.say}
-    told = next((said[aspect] for aspect in IN_TIME if aspect in said), None)
-    if told is None or touch.mark is None or not touch.counted:
+    off = next((said[aspect] for aspect in IN_TIME if aspect in said), None)
+    if off is None or touch.mark is None or not touch.counted:
         return
     lost = judgement.rubric.shares.get("touch", 0.0) * (1.0 - touch.mark / 100.0)
-    first = min(told.bars, default=0)
+    first = min(off.bars, default=0)
+    worth = lost * len(judgement.bars)
+    if search is not None and off.verdict.aspect == "evenness":
+        yield _Fix(worth, first, "", ("searching",))
+        return
     # Halts that the form tells already are not told a second time, in other words.
     halts = sum(finding.kind in HALTS for finding in judgement.form)
-    counted = told.verdict.aspect == "hesitation" and told.verdict.count <= halts
-    sentence = "" if counted and halts else told.say
-    yield _Fix(lost * len(judgement.bars), first, sentence, ("halts",))
+    told_already = off.verdict.aspect == "hesitation" and off.verdict.count <= MANY_MORE * halts
+    sentence = "" if told_already and halts else off.say
+    yield _Fix(worth, first, sentence, ("halts",))
 
 
 def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:
     """What went wrong in the bars, cause by cause."""
     causes: dict[tuple[str, ...], list[Trouble]] = {}
-    for trouble in found:
-        causes.setdefault(_cause(trouble), []).append(trouble)
+    for trouble in told(found):
+        causes.setdefault(cause(trouble), []).append(trouble)
     fixes = []
-    for cause, troubles in causes.items():
-        if len(_alike(troubles)) > 1 and cause[0] in JOINED:
-            fixes.append(_joined_fix(graph, cause, troubles))
+    for why, troubles in causes.items():
+        if len(_alike(troubles)) > 1 and why[0] in JOINED:
+            fixes.append(_joined_fix(graph, why, troubles))
         else:
-            fixes += _by_cause(_one_fix(graph, cause, group) for group in _exchanged(troubles))
+            fixes += _by_cause(_one_fix(graph, why, group) for group in _exchanged(troubles))
     return fixes
 
 
-def _one_fix(graph: BarGraph, cause: tuple[str, ...], group: Sequence[Trouble]) -> _Fix:
+def _one_fix(graph: BarGraph, why: tuple[str, ...], group: Sequence[Trouble]) -> _Fix:
     if len(_alike(group)) == 1:
         return _trouble_fix(graph, group)
-    return replace(_joined_fix(graph, ("exchanged",), group), cause=cause)
+    return replace(_joined_fix(graph, ("exchanged",), group), cause=why)
 
 
 def _alike(found: Sequence[Trouble]) -> list[list[Trouble]]:
@@ -164,14 +198,17 @@ def _exchanged(found: Sequence[Trouble]) -> list[list[Trouble]]:
     return list(groups.values())
 
 
-def _joined_fix(graph: BarGraph, cause: tuple[str, ...], troubles: Sequence[Trouble]) -> _Fix:
+def _joined_fix(graph: BarGraph, why: tuple[str, ...], troubles: Sequence[Trouble]) -> _Fix:
     """One sentence for what has one cause and shows in several ways."""
-    words, item = JOINED[cause[0]]
+    words, item = JOINED[why[0]]
     items = dict.fromkeys(item.format(**dict(trouble.words)) for trouble in troubles)
-    if cause[0] == "other rhythm":
+    if why[0] == "other rhythm":
         items = dict.fromkeys(_other_rhythms(troubles))
+        if len({dict(trouble.words)["hand"] for trouble in troubles}) == 1:
+            words, item = JOINED["one hand's rhythm"]
+            items = dict.fromkeys(item.format(**dict(trouble.words)) for trouble in troubles)
     bars = list({trouble.bar.index: trouble.bar for trouble in troubles}.values())
-    sections = cause[0] == "other rhythm"
+    sections = why[0] == "other rhythm"
     where = where_in_words(graph, bars) if sections else places(bars)
     sentence = words.format(
         items=listed(list(items)),
@@ -181,7 +218,7 @@ def _joined_fix(graph: BarGraph, cause: tuple[str, ...], troubles: Sequence[Trou
     )
     indices = frozenset() if sections else frozenset(bar.index for bar in bars)
     total = sum(trouble.cost for trouble in troubles)
-    return _Fix(total, min(bar.number for bar in bars), sentence, cause, indices)
+    return _Fix(total, min(bar.number for bar in bars), sentence, why, indices)
 
 
 def _other_rhythms(troubles: Sequence[Trouble]) -> Iterator[str]:
@@ -215,30 +252,4 @@ def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
     total = sum(trouble.cost for trouble in group)
     sounding = first.case.startswith(("chord", "bass"))
     indices = frozenset(bar.index for bar in bars) if sounding else frozenset()
-    return _Fix(total, bars[0].number, sentence, _cause(first), indices)
-
-
-def _cause(trouble: Trouble) -> tuple[str, ...]:
-    """What one has to work on: a tone of the key, a chord, the bass under it, what one hand
-    does to the pattern."""
-    words, case = dict(trouble.words), trouble.case
-    if case == "chord wrong" and words.get("foreign"):
-        return "tone", words["foreign"], words["missing"]
-    if case == "chord incomplete" and words.get("degree"):
-        return "lacking", words["degree"]
-    if case in ("bass root", "other rhythm"):
-        return (case,)
-    if case.endswith("put right"):
-        return ("put right",)
-    part = case.partition(" ")[0]
-    if part == "chord":
-        return part, *_kind_of_chord(words["expected"])
-    if part == "bass":
-        return part, words["expected"], words["chord"]
-    return case, words["hand"]
-
-
-def _kind_of_chord(name: str) -> tuple[str, str]:
-    """Root and minor third, if it has one: E and E7 are learnt as one chord, D and Dm as two."""
-    found = _ROOT.match(name)
-    return (found[1], found[2] or "") if found else (name, "")
+    return _Fix(total, bars[0].number, sentence, cause(first), indices)

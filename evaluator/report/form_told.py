@@ -8,7 +8,6 @@ which of them is missing; then the count is told, and that only the count is cer
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
@@ -16,6 +15,7 @@ from evaluator.judge.marks import is_counted, price
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report import form_words
+from evaluator.report.form_pairs import SECTIONS, in_place, later
 from evaluator.report.places import (
     amount,
     bar_numbers,
@@ -35,8 +35,9 @@ AT_LINES: Final = 0.8
 HABIT: Final = 3
 """and how many halts are a habit."""
 
-_NUMBER = re.compile(r"\s*\d+$")
-"""Of which playing a section's label speaks."""
+A_BEAT: Final = 0.3
+"""Part of a beat by which a halt of one may differ from it."""
+
 _COLOURS = re.compile(r"\s+\([^)]*\)")
 """What a bar may sound with is left out when it is named."""
 
@@ -62,7 +63,9 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
         return _say_halt(finding, graph)
     if finding.kind == "choice":
         return _say_choice(finding, graph, played)
-    run = None if finding.detail in SECTIONS else _run(finding, graph, played)
+    # Where it may have been a whole section or line, that is the simplest reading.
+    whole = finding.detail in SECTIONS or (finding.detail == "line" and not finding.tail)
+    run = None if whole else _run(finding, graph, played)
     if run is None:
         return _say_whole(finding, graph, played)
     unsure = finding.run is not None and finding.run[0] < finding.run[1]
@@ -85,31 +88,6 @@ def say(finding: FormFinding, graph: BarGraph, played: Mapping[int, int]) -> str
     return sentence + (form_words.ALIKE if run.alike else form_words.UNSURE)
 
 
-SECTIONS: Final = ("section", "sections")
-"""Details of findings that are of whole sections."""
-
-
-def in_place(graph: BarGraph, form: Sequence[FormFinding]) -> dict[int, int]:
-    """Places in `form` of a section that came once more, each with that of the one of its kind
-    that is missing there: Verse 1 was played in place of Verse 2."""
-    counted = [at for at, one in enumerate(form) if one.kind in ("missing", "extra")]
-    found: dict[int, int] = {}
-    for first, second in pairwise(counted):
-        one, other = form[first], form[second]
-        if (one.kind, other.kind) != ("extra", "missing") or one.detail != other.detail:
-            continue
-        alike = _kinds_of(graph, one) == _kinds_of(graph, other)
-        if one.detail in SECTIONS and alike:
-            found[first] = second
-    return found
-
-
-def _kinds_of(graph: BarGraph, finding: FormFinding) -> list[str]:
-    """`Verse`, `Chorus` for Verse 2 and Chorus 2."""
-    names = dict.fromkeys(main_bar(graph, number).section for number in finding.bars)
-    return [_NUMBER.sub("", name) for name in names]
-
-
 def say_all(
     form: Sequence[FormFinding], graph: BarGraph, played: Mapping[int, int]
 ) -> tuple[str, ...]:
@@ -121,7 +99,19 @@ def say_all(
             wanted=_sections(form[second], graph),
             bars=bar_numbers(form[second].bars),
         )
+    for first, second in later(form).items():
+        told[first] = told[second] = _say_later(form[first], graph)
     return tuple(told)
+
+
+def _say_later(finding: FormFinding, graph: BarGraph) -> str:
+    cue = main_bar(graph, finding.bars[0]).cue
+    return form_words.LATER[finding.detail].format(
+        section=finding.section,
+        sections=_sections(finding, graph),
+        line=form_words.LINE[not cue].format(quoted=quoted(cue)),
+        bars=bar_numbers(finding.bars),
+    )
 
 
 def briefs(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
@@ -133,7 +123,14 @@ def briefs(graph: BarGraph, form: Sequence[FormFinding]) -> list[str]:
         )
         for first, second in pairs.items()
     ]
-    gone = {*pairs, *pairs.values()}
+    moved = later(form)
+    told += [
+        form_words.BRIEF_LATER[form[first].detail].format(
+            section=form[first].section, sections=_sections(form[first], graph)
+        )
+        for first in moved
+    ]
+    gone = {*pairs, *pairs.values(), *moved, *moved.values()}
     left = [one for at, one in enumerate(form) if at not in gone]
     for kind, words in form_words.BRIEF_WHOLE.items():
         whole = [one for one in left if one.kind == kind and one.detail in SECTIONS]
@@ -223,7 +220,7 @@ def _say_whole(finding: FormFinding, graph: BarGraph, played: Mapping[int, int])
     bars = [main_bar(graph, number) for number in finding.bars]
     bar, several = bars[0], len(bars) > 1
     whole = finding.detail if finding.detail in (*SECTIONS, "line") else ""
-    if whole == "line" and finding.tail and not bar.cue:
+    if finding.tail and not bar.cue and (whole == "line" or finding.kind == "missing"):
         whole = "tail"
     if not whole and len({one.section_index for one in bars}) > 1:
         whole = "parts"
@@ -240,8 +237,8 @@ def _say_whole(finding: FormFinding, graph: BarGraph, played: Mapping[int, int])
     )
 
 
-def say_halts(halts: Sequence[FormFinding], graph: BarGraph) -> str:
-    """One sentence on several halts, or several restarts."""
+def say_halts(halts: Sequence[FormFinding], graph: BarGraph, beat: float) -> str:
+    """One sentence on several halts, or several restarts; `beat` is what one takes, seconds."""
     bars = [main_bar(graph, finding.bars[0]) for finding in halts]
     restarts = halts[0].kind == "restart"
     times = form_words.TIMES.get(len(halts), amount(len(halts), "time"))
@@ -249,7 +246,9 @@ def say_halts(halts: Sequence[FormFinding], graph: BarGraph) -> str:
     lines = (
         form_words.BEFORE_LINES[at_lines == len(bars)] if at_lines >= AT_LINES * len(bars) else ""
     )
-    return form_words.SEVERAL[halts[0].kind].format(
+    a_beat = all(abs(one.halt - beat) <= A_BEAT * beat for one in halts)
+    case = "beat" if a_beat and not restarts else halts[0].kind
+    return form_words.SEVERAL[case].format(
         count=times if restarts else capital(amount(len(halts), "halt")),
         seconds=sum(finding.halt for finding in halts),
         lines=lines if len(bars) >= HABIT else "",

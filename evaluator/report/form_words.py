@@ -42,6 +42,23 @@ CHOSEN_LINE: Final = (", the tail", ", the line {quoted}", "")
 """What stands for `{line}` of a tail, of a line with words, of any other."""
 IN_PLACE: Final = "{played} was played in place of {wanted} ({bars})."
 """For a section that came once more just where another of its kind is missing."""
+LATER: Final = {
+    "line": "{section}{line} was played later than the chart has it ({bars}).",
+    "section": "{sections} played later than the chart has it ({bars}).",
+    "sections": "{sections} played later than the chart has them ({bars}).",
+}
+"""For what is missing in its place and comes afterwards."""
+TAILS: Final = {
+    "missing": "{tails} are cut short: {items}.",
+    "extra": "{tails} are too long: {items}.",
+}
+TAIL_BY: Final = "{section} by {bars}"
+BARS: Final = {
+    "missing": "{bars} are left out{last} ({places}).",
+    "extra": "{bars} were played once too often{last} ({places}).",
+}
+"""For the same mistake again and again."""
+AT_ENDS: Final = (", nearly all of them the last of a line", ", each of them the last of its line")
 TIMES: Final = {2: "twice", 3: "three times", 4: "four times"}
 TOO_OFTEN: Final = "once too often"
 
@@ -52,6 +69,7 @@ AGAIN: Final = ", repeating {bars}"
 SEVERAL: Final = {
     "restart": "Stopped and restarted {count} ({places}).",
     "break": "{count}, {seconds:.0f} seconds in all{lines} ({places}).",
+    "beat": "{count} of about a beat{lines} ({places}): count through to the next bar.",
 }
 """Several halts or restarts together."""
 BEFORE_LINES: Final = (", nearly all before a new line", ", each before a new line")
@@ -62,6 +80,11 @@ BRIEF_WHOLE: Final = {
 }
 """In the headline, for whole sections."""
 BRIEF_IN_PLACE: Final = "{played} in place of {wanted}"
+BRIEF_LATER: Final = {
+    "line": "a line of {section} out of order",
+    "section": "{sections} out of order",
+    "sections": "{sections} out of order",
+}
 BRIEF: Final = {
     ("missing", True): "{bars} missing from the tail of {section}",
     ("missing", False): "{bars} missing in {section}",

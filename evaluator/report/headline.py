@@ -17,9 +17,10 @@ from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, SectionTempo
 from evaluator.report.faults import bar_faults
+from evaluator.report.form_pairs import last_of_lines
 from evaluator.report.form_told import briefs
 from evaluator.report.model import Pass
-from evaluator.report.places import amount, bar_numbers, places, sections_in_words
+from evaluator.report.places import amount, bar_numbers, capital, places, sections_in_words
 from evaluator.report.sentences import (
     ALL_BUT_RHYTHM,
     ALL_RIGHT,
@@ -198,6 +199,8 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
         verdict.bar: graph.bars[verdict.bar] for verdict in judgement.bars if not verdict.judged
     }
     told += [_tempo(graph, one) for one in judgement.tempo.sections]
+    told += _drift(judgement)
+    told += _short(graph, judgement)
     told += _feel(graph, judgement)
     # The last bar may ring on as long as one likes.
     if lost and set(lost) != {judgement.bars[-1].bar}:
@@ -218,6 +221,8 @@ def _count(graph: BarGraph, judgement: Judgement) -> _Bars:
     missing = {
         number for finding in judgement.form if finding.kind == "missing" for number in finding.bars
     }
+    # What is missing in its place may have been played in another.
+    missing -= {graph.bars[bar].number for bar in last}
     return _Bars(
         total=len(last) + len(missing),
         right=len(right),
@@ -253,6 +258,32 @@ def _feel(graph: BarGraph, judgement: Judgement) -> list[str]:
 def _tempo(graph: BarGraph, found: SectionTempo) -> str:
     words = sections_in_words(graph, [found.section])
     return REMARKS["tempo"].format(sections=words, bpm=found.bpm, rest=found.rest)
+
+
+def _drift(judgement: Judgement) -> list[str]:
+    found = judgement.tempo.drift
+    if found is None:
+        return []
+    case = "slower" if found.last < found.first else "faster"
+    return [REMARKS[case].format(first=found.first, last=found.last)]
+
+
+def _short(graph: BarGraph, judgement: Judgement) -> list[str]:
+    """Bars that lost a beat; of those that lost two or more each number by itself."""
+    told = []
+    for beats in sorted({one.beats for one in judgement.tempo.short}):
+        found = {
+            one.bar: graph.bars[one.bar] for one in judgement.tempo.short if one.beats == beats
+        }
+        told.append(
+            REMARKS["short"].format(
+                places=capital(places(found.values())),
+                is_are="is" if len(found) == 1 else "are",
+                beats="a beat" if beats == 1 else amount(beats, "beat"),
+                last=last_of_lines(graph, tuple(found.values())),
+            )
+        )
+    return told
 
 
 def _transposed(semitones: int) -> str:

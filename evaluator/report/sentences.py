@@ -42,6 +42,15 @@ JOINED: Final[Mapping[str, tuple[str, str]]] = {
     "tone": ("{foreign} was played instead of {missing} in {items} ({where}).", "{expected}"),
     "lacking": ("The {degree} was left out of {items} ({where}).", "{expected}"),
     "exchanged": ("{played} was played instead of {items} ({where}).", "{expected}"),
+    "kept": (
+        "The bar's first chord was kept where it changes to {items} ({where}).",
+        "{expected}",
+    ),
+    "chord not played": (
+        "No chord was played where the chart has {items} ({where}).",
+        "{expected}",
+    ),
+    "bass not played": ("No bass was played where the chart has {items} ({where}).", "{expected}"),
     "bass root": (
         "The root was played where the chart has another bass note: {items} ({where}).",
         "{expected} under {chord}",
@@ -50,11 +59,23 @@ JOINED: Final[Mapping[str, tuple[str, str]]] = {
         "{count} something else came first and was corrected at once: {items} ({where}).",
         "{played} for {expected}",
     ),
+    "one hand's rhythm": (
+        "Play the {hand} hand's pattern instead of {items} ({where}).",
+        "{manner}",
+    ),
     "other rhythm": ("Play the pattern instead of {items} ({where}).", "{manner} ({hand} hand)"),
 }
 """For causes that show in several ways: a sentence, and what it lists."""
 BOTH_HANDS: Final = "{manner} in both hands"
 """Listed instead, where either hand plays the same other rhythm."""
+
+SEARCHING: Final = (
+    "The {hand} hand searches for its chord at the changes, up to {seconds:.1f} seconds late "
+    "({where}): practise the changes on their own.",
+    "Both hands search for their chords at the changes, up to {seconds:.1f} seconds late "
+    "({where}): practise the changes on their own.",
+)
+"""For one hand and for both."""
 
 PHRASES: Final = {
     "chord wrong": "{played} instead of {expected}",
@@ -137,6 +158,11 @@ REMARKS: Final = {
     "straight": "The eighths are played straight; the chart swings them ({chart}).",
     "swung": "The eighths are swung, about {played:.1f} to 1; the chart has them straight.",
     "tempo": "{sections}: {bpm:.0f} beats a minute, against {rest:.0f} in the rest.",
+    "slower": "The tempo slows from beginning to end: {first:.0f} beats a minute at first, "
+    "{last:.0f} at last.",
+    "faster": "The tempo quickens from beginning to end: {first:.0f} beats a minute at first, "
+    "{last:.0f} at last.",
+    "short": "{places} {is_are} {beats} short{last}.",
     "repairs": "The recording had to be repaired. {repairs}",
     "more repairs": "And {repairs}.",
     "one hand": "Only the {hand} hand is judged.",
@@ -172,7 +198,7 @@ TOUCH: Final = {
     "repeats": "The melody's repeated notes are detached: silent for {value:.0f} % of the time "
     "from one to the next.",
     "blur": "The pedal blurs one chord into the next {value:.0f} % of the time{where}.",
-    "blur throughout": "The pedal is held down throughout, so the chords run into each other: "
+    "blur throughout": "The pedal is hardly ever changed, so the chords run into each other: "
     "change it with each chord.",
     "ending faster": "A ritard is written at the end, but the last bars get {value:.0f} % faster.",
     "ending slower": "The ritard at the end is hardly heard: the last bars are only {value:.0f} % "

@@ -100,6 +100,8 @@ class Script:
     """What a fair teacher would say, in one sentence."""
     bars: str = ""
     """Numbers of the chart in the order of playing, `1-20 5-20`; as written if empty."""
+    in_mind: Mapping[str, str] = field(default_factory=dict)
+    """What the player takes to stand in the chart for what stands there; bars as they are."""
     kind: str = "the pattern"
     faults: tuple[Fault, ...] = ()
     """Their bars are bars of the take, from 1."""
@@ -119,8 +121,10 @@ def chart_text(name: str) -> str:
 
 def played(script: Script) -> Simulated:
     """The take of a script; the same every time."""
-    text = chart_text(script.chart)
-    graph = read_chart(text)
+    text = thought = chart_text(script.chart)
+    for written, taken in script.in_mind.items():
+        thought = thought.replace(written, taken)
+    graph = read_chart(thought)
     kind, dice = KINDS[script.kind], Dice(1)
     sections = sorted({bar.section_index for bar in graph.bars})
     one = kind.rhythm(dice, graph)
@@ -136,7 +140,7 @@ def played(script: Script) -> Simulated:
     performance = player.take()
     for change in script.after:
         performance = change(performance, graph)
-    return Simulated(text, graph, performance, to_midi(performance))
+    return Simulated(text, read_chart(text), performance, to_midi(performance))
 
 
 def numbered(graph: BarGraph, bars: str) -> tuple[int, ...]:
@@ -193,8 +197,7 @@ def only(hand: Hand, *, first: int = 1, last: int = 10_000) -> After:
     """In these bars of the take the other hand is in the lap."""
 
     def change(performance: Performance, graph: BarGraph) -> Performance:
-        bars = [b for b in performance.truth.bars if first <= b.played <= last]
-        begin, end = bars[0].start - 0.2, bars[-1].end - 0.2
+        begin, end = _stretch(performance, first, last)
         kept = [n for n in performance.notes if n.hand == hand or not begin <= n.onset < end]
         return replace(performance, notes=tuple(kept))
 
@@ -253,6 +256,75 @@ def put_right(*numbers: int) -> After:
 def transposed(semitones: int) -> After:
     """On other keys altogether."""
     return lambda performance, graph: performance.transposed(semitones)
+
+
+def moved(semitones: int, *, first: int, last: int, hand: Hand | None = None) -> After:
+    """In these bars of the take all keys, or those of one hand, lie so much higher."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        begin, end = _stretch(performance, first, last)
+        notes = (
+            replace(n, pitch=n.pitch + semitones)
+            if begin <= n.onset < end and hand in (None, n.hand)
+            else n
+            for n in performance.notes
+        )
+        return replace(performance, notes=tuple(notes))
+
+    return change
+
+
+def _stretch(performance: Performance, first: int, last: int) -> tuple[float, float]:
+    """From when to when these bars of the take are played, seconds."""
+    bars = [bar for bar in performance.truth.bars if first <= bar.played <= last]
+    return bars[0].start - 0.2, bars[-1].end - 0.2
+
+
+def one_finger(performance: Performance, graph: BarGraph) -> Performance:
+    """Of each chord the right hand strikes the root alone."""
+    kept = []
+    for note in performance.notes:
+        bar = next((b for b in performance.truth.bars if note.onset < b.end - 0.1), None)
+        root = None
+        if bar is not None and note.hand == "right":
+            beat = max(0.0, note.onset + 0.1 - bar.start) / (bar.end - bar.start)
+            written = graph.bars[bar.index]
+            chord = written.span_at(beat * float(written.beats)).chord
+            root = chord.root.pc if chord is not None else None
+        if root is None or note.pitch % 12 == root:
+            kept.append(note)
+    return replace(performance, notes=tuple(kept))
+
+
+def quicker(by: float, *, first: int, last: int) -> After:
+    """These bars of the take are played so many times as fast, and what follows comes sooner."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        begin, end = _stretch(performance, first, last)
+
+        def when(time: float) -> float:
+            inside = min(max(time, begin), end)
+            return time - (inside - begin) * (1.0 - 1.0 / by)
+
+        notes = (replace(n, onset=when(n.onset), offset=when(n.offset)) for n in performance.notes)
+        truth = performance.truth
+        bars = tuple(replace(b, start=when(b.start), end=when(b.end)) for b in truth.bars)
+        return replace(performance, notes=tuple(notes), truth=replace(truth, bars=bars))
+
+    return change
+
+
+def pedal_each(bars: int) -> After:
+    """The pedal is changed once in so many bars, with the downbeat, and catches all of them."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        starts = [bar.start for bar in performance.truth.bars][::bars]
+        moves = [PedalMove(0.1, 127)]
+        for start in starts[1:]:
+            moves += [PedalMove(start - 0.05, 0), PedalMove(start + 0.1, 127)]
+        return replace(performance, pedal=tuple(moves))
+
+    return change
 
 
 def pedal_down(performance: Performance, graph: BarGraph) -> Performance:

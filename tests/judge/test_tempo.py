@@ -1,8 +1,11 @@
 """How fast, how steady? Slow wandering is no unsteadiness: Sogorski et al. (2018)."""
 
+from dataclasses import replace
+
 import pytest
 
-from evaluator.judge.tempo import BarPace, judge_tempo, section_tempi
+from evaluator.judge.tempo import BarPace, drift, judge_tempo, section_tempi
+from evaluator.judge.verdict import BarVerdict
 from tests.judge.songs import HEAD, SONG, song, take
 from tests.judge.truth_path import judged
 from tests.playing import Pause, play
@@ -57,3 +60,24 @@ def test_a_tempo_that_wanders_or_is_slow_throughout_is_no_sections_own(
     manner: dict[str, float],
 ) -> None:
     assert take(graph=song(LONG), **manner).tempo.sections == ()
+
+
+def drifting(*tempi: float) -> list[BarVerdict]:
+    """Bars of a song, each at its own tempo, beats a minute."""
+    bars = judged(song(LONG), play(song(LONG))).bars
+    return [replace(bar, bpm=bpm) for bar, bpm in zip(bars, tempi, strict=False)]
+
+
+def test_a_tempo_that_gets_slower_from_bar_to_bar_drifts() -> None:
+    found = drift(song(LONG), drifting(*(96.0 * 0.98**bar for bar in range(20))))
+    assert found is not None
+    assert (round(found.first), round(found.last)) == (96, 65)
+
+
+@pytest.mark.parametrize(
+    "tempi",
+    [[96.0] * 20, [96.0] * 10 + [70.0] * 10, [96.0 + 8 * (-1) ** bar for bar in range(20)]],
+    ids=["steady", "slow from the middle on", "to and fro"],
+)
+def test_a_tempo_that_changes_otherwise_does_not_drift(tempi: list[float]) -> None:
+    assert drift(song(LONG), drifting(*tempi)) is None

@@ -76,3 +76,63 @@ def test_whole_sections_left_out_are_named_together() -> None:
     graph = song()
     gone = finding("missing", range(13, 25), graph, detail="sections")
     assert form(gone) == ("Chorus and Verse 2 left out (bars 13 to 24).",)
+
+
+def test_lines_in_the_wrong_order_are_one_mistake() -> None:
+    graph = song()
+    gone = replace(finding("missing", range(5, 9), graph, detail="line"), at=20.0)
+    late = replace(finding("extra", range(5, 9), graph, detail="line"), at=30.0)
+    said = (
+        'Verse 1: the line "Down by the kettle where the lane ..." was played later than the chart'
+        " has it (bars 5 to 8).",
+    )
+    assert form(gone, late) == said
+    told = report(judgement(graph, form=[gone, late]), graph)
+    assert told.fix_first == said
+    assert "all 32 bars right, a line of Verse 1 out of order." in told.headline
+
+
+def test_short_tails_are_one_thing() -> None:
+    graph = song()
+    tails = [finding("missing", range(18, 21), graph), finding("missing", [32], graph)]
+    assert report(judgement(graph, form=tails), graph).fix_first == (
+        "Two tails are cut short: Chorus by three bars and Chorus 2 by one bar.",
+    )
+
+
+def test_the_last_bars_of_lines_played_twice_are_one_thing() -> None:
+    graph = song()
+    twice = [finding("extra", [number], graph) for number in (4, 8, 12)]
+    assert report(judgement(graph, form=twice), graph).fix_first == (
+        "Three bars were played once too often, each of them the last of its line"
+        " (Intro, bar 4; Verse 1, bars 8 and 12).",
+    )
+
+
+def test_bars_left_out_anywhere_are_no_ends_of_lines() -> None:
+    graph = song()
+    gone = [finding("missing", [number], graph) for number in (2, 6, 10)]
+    assert report(judgement(graph, form=gone), graph).fix_first == (
+        "Three bars are left out (Intro, bar 2; Verse 1, bars 6 and 10).",
+    )
+
+
+HALVES = HEAD.replace("bass: A = C#\n", "") + "[Verse]\n| D / G / | Bm7 / E7 / | A | D |\n"
+
+
+def test_a_change_within_the_bar_that_is_not_made_is_one_thing() -> None:
+    graph = chart(HALVES)
+    faults = (WrongChord(1, "D", 2.0), WrongChord(2, "Bm7", 2.0))
+    assert report(judged_take(graph, play(graph, faults=faults)), graph).fix_first == (
+        "The bar's first chord was kept where it changes to G and E7 (Verse, bars 1 and 2).",
+    )
+
+
+def test_a_hand_that_stops_for_some_bars_is_one_thing() -> None:
+    graph = chart(HALVES + "| G | A | Bm7 | D |\n| D | G | A | D |\n")
+    whole = play(graph)
+    bars = whole.truth.bars
+    begin, end = bars[4].start - 0.2, bars[7].end - 0.2
+    left = tuple(n for n in whole.notes if n.hand == "left" or not begin <= n.onset < end)
+    (told,) = report(judged_take(graph, replace(whole, notes=left)), graph).fix_first
+    assert told == ("No chord was played where the chart has G, A, Bm7 and D (Verse, bars 5 to 8).")

@@ -78,7 +78,7 @@ def test_a_whole_tail_missing_is_told_by_its_bars() -> None:
     graph = song()
     numbers = (29, 30, 31, 32)
     assert said(finding("missing", numbers, graph), graph, numbers) == (
-        "Chorus 2: bars 29 to 32 are missing."
+        "Chorus 2: the tail is missing (bars 29 to 32)."
     )
 
 

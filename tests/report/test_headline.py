@@ -1,6 +1,8 @@
 """The sentence at the top, and what must be known to read the marks."""
 
-from evaluator.judge.verdict import StrikeFault
+from dataclasses import replace
+
+from evaluator.judge.verdict import Drift, Judgement, ShortBar, StrikeFault
 from tests.report.builders import (
     finding,
     judgement,
@@ -162,3 +164,29 @@ def test_strikes_left_out_alone_leave_the_notes_right() -> None:
     assert report(judged, graph).headline == (
         "Nearly there: all 32 bars with the right chords and bass, the pattern off in one bar."
     )
+
+
+def test_a_tempo_that_drifts_is_told_with_both_ends() -> None:
+    graph = song()
+    judged = judgement(graph)
+    tempo = replace(judged.tempo, drift=Drift(90.0, 66.0))
+    assert report(replace(judged, tempo=tempo), graph).remarks == (
+        "The tempo slows from beginning to end: 90 beats a minute at first, 66 at last.",
+    )
+
+
+def short(*bars: tuple[int, int]) -> Judgement:
+    """Bars of the chart that lost so many beats, by number."""
+    judged = judgement(song())
+    index = {song().bars[at].number: at for at in song().written}
+    lost = tuple(ShortBar(index[number], beats) for number, beats in bars)
+    return replace(judged, tempo=replace(judged.tempo, short=lost))
+
+
+def test_bars_that_lost_a_beat_are_told() -> None:
+    graph = song()
+    assert report(short((7, 1)), graph).remarks == ("Verse 1, bar 7 is a beat short.",)
+    assert report(short((4, 1), (8, 1), (12, 1)), graph).remarks == (
+        "Intro, bar 4; Verse 1, bars 8 and 12 are a beat short, each of them the last of its line.",
+    )
+    assert report(short((7, 2)), graph).remarks == ("Verse 1, bar 7 is two beats short.",)

@@ -67,3 +67,13 @@ def test_a_rubric_that_lets_it_pass_has_nothing_to_put_right() -> None:
     assert told.fix_first == ()
     assert told.bars[4].faults[0].kind == "otherwise"
     assert told.bars[4].faults[0].say == "right hand in eighths"
+
+
+def test_one_hand_with_several_rhythms_is_named_once() -> None:
+    first, second = (
+        played(range(*bars), ("right", manner))
+        for bars, manner in (((5, 9), "eighths"), ((9, 13), "broken"))
+    )
+    bars = (*first.bars[:8], *second.bars[8:])
+    (said,) = report(replace(first, bars=bars), GRAPH).fix_first
+    assert said == ("Play the right hand's pattern instead of eighths and broken chords (Verse 1).")

@@ -11,7 +11,7 @@ def test_a_pedal_held_down_throughout_is_one_finding_at_the_top() -> None:
     take = replace(play(GRAPH, jitter_ms=10), pedal=(PedalMove(0.5, 127),))
     touch = grade_take(prepare(KETTLE_LANE), to_midi(take)).touch
     assert touch.said[0] == (
-        "The pedal is held down throughout, so the chords run into each other: "
+        "The pedal is hardly ever changed, so the chords run into each other: "
         "change it with each chord."
     )
     assert sum("pedal" in say for say in touch.said) == 1

@@ -1,0 +1,52 @@
+"""What has one to work on, of all that went wrong in the bars?
+
+Troubles of one cause are one thing to put right: a tone of the key, a chord, the bass under it,
+a change that is not made, a hand that is silent, what one hand does to the pattern.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from evaluator.report.faults import Trouble
+
+UNPLAYED: Final = {"chord not played": "right", "bass not played": "left"}
+"""The hand that is silent there; what it misses of the pattern is no second thing."""
+
+_ROOT = re.compile(r"([A-G][#b♯♭]?)(m(?!aj))?")
+
+
+def cause(trouble: Trouble) -> tuple[str, ...]:
+    """What one has to work on."""
+    words, case = dict(trouble.words), trouble.case
+    if case == "chord wrong" and words.get("kept"):
+        return ("kept",)
+    if case == "chord wrong" and words.get("foreign"):
+        return "tone", words["foreign"], words["missing"]
+    if case == "chord incomplete" and words.get("degree"):
+        return "lacking", words["degree"]
+    if case in ("bass root", "other rhythm", *UNPLAYED):
+        return (case,)
+    if case.endswith("put right"):
+        return ("put right",)
+    part = case.partition(" ")[0]
+    if part == "chord":
+        return part, *_kind_of_chord(words["expected"])
+    if part == "bass":
+        return part, words["expected"], words["chord"]
+    return case, words["hand"]
+
+
+def told(found: Sequence[Trouble]) -> Iterator[Trouble]:
+    """The troubles without what follows from others."""
+    silent = {(one.bar.index, UNPLAYED[one.case]) for one in found if one.case in UNPLAYED}
+    for trouble in found:
+        hand = dict(trouble.words).get("hand", "")
+        if trouble.case != "missed" or (trouble.bar.index, hand) not in silent:
+            yield trouble
+
+
+def _kind_of_chord(name: str) -> tuple[str, str]:
+    """Root and minor third, if it has one: E and E7 are learnt as one chord, D and Dm as two."""
+    found = _ROOT.match(name)
+    return (found[1], found[2] or "") if found else (name, "")

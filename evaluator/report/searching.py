@@ -1,0 +1,94 @@
+"""Does a hand search for its chord at each change?
+
+A beginner who knows the chords and not yet the way from one to the next comes late wherever
+the chord changes, and is in time where it does not. That is one thing to work on, not as many
+as there are strikes. A hand searches where a good part of its strikes on a new chord are
+plainly late and the others are not. Common practice of teaching, no source.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
+from evaluator.judge.rhythm import MOST_TOLERANCE
+from evaluator.judge.verdict import BarVerdict, Judgement, StrikeVerdict
+
+LEAST: Final = 5
+"""So many changes must have been late,"""
+SHARE: Final = 0.2
+"""and so large a part of them;"""
+OTHERS: Final = 0.5
+"""of the other strikes at most this part of that share."""
+
+
+@dataclass(frozen=True, slots=True)
+class Searching:
+    """Hands that come late where the chord changes."""
+
+    hands: tuple[Hand, ...]
+    bars: tuple[int, ...]
+    """Indices of the bars in which they do, into `BarGraph.bars`."""
+    longest_ms: float
+    strikes: frozenset[tuple[int, Hand, float]]
+    """Index of the bar, hand and beat of each late one."""
+
+
+def searching(graph: BarGraph, judgement: Judgement) -> Searching | None:
+    """The hands that search, or None."""
+    late: list[tuple[int, StrikeVerdict]] = []
+    hands: list[Hand] = []
+    for hand in HANDS:
+        strikes = list(_strikes(graph, judgement, hand))
+        changes = [(bar, one) for bar, one, changes in strikes if changes]
+        others = [one for _, one, changes in strikes if not changes]
+        found = [(bar, one) for bar, one in changes if _is_late(one)]
+        share = len(found) / max(len(changes), 1)
+        beside = sum(abs(one.late_ms) > _LATE for one in others) / max(len(others), 1)
+        if len(found) >= LEAST and share >= SHARE and beside <= OTHERS * share:
+            hands.append(hand)
+            late += found
+    if not hands:
+        return None
+    return Searching(
+        tuple(hands),
+        tuple(sorted({bar for bar, _ in late})),
+        max(one.late_ms for _, one in late),
+        frozenset((bar, one.hand, one.beat) for bar, one in late),
+    )
+
+
+_LATE: Final = 1000 * MOST_TOLERANCE
+"""Milliseconds from which a strike is late for every ear."""
+
+
+def _is_late(strike: StrikeVerdict) -> bool:
+    return strike.late_ms > _LATE
+
+
+def _strikes(
+    graph: BarGraph, judgement: Judgement, hand: Hand
+) -> Iterator[tuple[int, StrikeVerdict, bool]]:
+    """Each strike of a hand that answers something, and whether it is its first on a chord."""
+    sounding: object = None
+    for verdict in judgement.bars:
+        bar = graph.bars[verdict.bar]
+        if not verdict.judged:
+            continue
+        for strike in _answers(verdict, hand):
+            chord = _chord(bar, strike.beat)
+            yield bar.index, strike, chord != sounding
+            sounding = chord
+
+
+def _answers(verdict: BarVerdict, hand: Hand) -> list[StrikeVerdict]:
+    return [
+        one
+        for one in verdict.rhythm.strikes
+        if one.hand == hand and one.how not in ("missed", "added")
+    ]
+
+
+def _chord(bar: Bar, beat: float) -> object:
+    span = bar.span_at(beat)
+    return None if span.chord is None else (span.chord.tones, span.bass)
