@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from evaluator.draft.align import Alignment, Route, align_again
+from evaluator.draft.compose import compose
 from evaluator.draft.heard import Habits, fits
 from evaluator.draft.key import key_of
 from evaluator.draft.metre import Counted, count_through
 from evaluator.draft.model import Draft
 from evaluator.draft.plain import Asked
-from evaluator.draft.played import compose, struck_enough
+from evaluator.draft.played import struck_enough
 from evaluator.draft.recognise import Vocabulary, recognise, recognise_again, vocabulary
 from evaluator.draft.roles import FirstWay, role_habits
 from evaluator.draft.route import sheet_route

@@ -13,6 +13,7 @@ from itertools import groupby, pairwise
 import numpy as np
 
 from evaluator.draft.align import Alignment
+from evaluator.draft.hands import EARLY, Played
 from evaluator.draft.route import SheetRoute
 from evaluator.theory.symbol import ChordSymbol
 
@@ -60,6 +61,19 @@ def played_bars(way: Alignment, sheet: SheetRoute, bar: int) -> list[PlayedBar]:
         spans = _spans([sheet.chord_at(place) for place in places[start:end]], start, length)
         bars.append(PlayedBar(start, length, spans, lines[start], visits[start]))
     return bars
+
+
+def without_upbeat(bars: Sequence[PlayedBar], played: Played, beats: int) -> list[PlayedBar]:
+    """The bars from the first whole one on, if only the tune leads into it.
+
+    An upbeat with chords of its own is a bar of the song.
+    """
+    if len(bars) < 2 or bars[0].beats >= beats or len(bars[0].spans) > 1:
+        return list(bars)
+    struck = played.between(bars[0].first - EARLY, bars[1].first - EARLY)
+    tune = all(one.hand == "right" and len(one.pitches) == 1 for one in struck)
+    alone = bars[0].place == bars[1].place
+    return list(bars[1:]) if tune and alone else list(bars)
 
 
 def _spans(chords: Sequence[ChordSymbol | None], start: int, beats: int) -> tuple[PlayedSpan, ...]:

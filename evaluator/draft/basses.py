@@ -7,7 +7,7 @@ sounds once is doubted. Common practice, no source.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from evaluator.draft.bars import PlayedBar, PlayedSpan
@@ -67,18 +67,24 @@ def bass_of(span: PlayedSpan, played: Played) -> int | None:
     return low[0] % 12 if low else None
 
 
+def with_bass(span: PlayedSpan, note: NoteName, ruled: Collection[ChordSymbol]) -> PlayedSpan:
+    """The chord over another note; its own root is written only where a rule wants another."""
+    assert span.chord is not None
+    plain = span.chord.without_bass()
+    if note.pc == plain.root.pc and plain not in ruled:
+        return replace(span, chord=plain)
+    return replace(span, chord=parse_chord(f"{plain.text}/{note.text}"))
+
+
 def _slashed(
     span: PlayedSpan, played: Played, ruled: set[ChordSymbol], *, flats: bool
 ) -> PlayedSpan:
     chord, bass = span.chord, bass_of(span, played)
     if chord is None or bass is None or chord in ruled or bass == chord.bass_pc:
         return span
-    plain = chord.without_bass()
-    if bass == chord.root.pc:
-        return replace(span, chord=plain)
     if bass not in chord.tones:
         return span
-    return replace(span, chord=parse_chord(f"{plain.text}/{_name(plain, bass, flats=flats).text}"))
+    return with_bass(span, _name(chord.without_bass(), bass, flats=flats), ruled)
 
 
 def _name(chord: ChordSymbol, bass: int, *, flats: bool) -> NoteName:

@@ -51,6 +51,12 @@ class Doubter:
                 found.append(f"sounds like {better} rather than {one.chord.text}")
         return tuple(found)
 
+    def prefers(self, span: PlayedSpan, other: ChordSymbol) -> bool:
+        """Whether another chord fits clearly better than a span's own."""
+        place = slice(2 * span.first, 2 * (span.first + span.beats))
+        own, its = (fits(self.heard, [chord])[place].sum() for chord in (span.chord, other))
+        return bool(its > own + _CLEARLY)
+
     def _better(self, span: PlayedSpan) -> str | None:
         place = slice(2 * span.first, 2 * (span.first + span.beats))
         own = fits(self.heard, [span.chord])[place].sum()

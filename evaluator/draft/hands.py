@@ -2,7 +2,7 @@
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,6 +13,9 @@ from evaluator.take.strike import Strike
 
 EARLY = 0.2
 """Beats by which a strike may come before its place."""
+_TOGETHER = 0.1
+"""Beats within which both hands strike at once."""
+_OCTAVE = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,4 +53,22 @@ def in_beats(take: Take, strikes: Sequence[Strike], beats: Seconds) -> Played:
         ),
         key=lambda one: one.at,
     )
+    struck = _with_octaves_in_the_left(struck)
     return Played(tuple(struck), tuple(one.at for one in struck))
+
+
+def _with_octaves_in_the_left(struck: Sequence[Struck]) -> list[Struck]:
+    """An octave over the bass that no right hand reaches, from its own notes, is the left's."""
+    found = list(struck)
+    for place, one in enumerate(struck):
+        pitches = one.pitches
+        if one.hand == "left" or len(pitches) < 2 or pitches[1] - pitches[0] <= _OCTAVE:
+            continue
+        for beside in range(max(0, place - 2), min(len(struck), place + 3)):
+            bass = struck[beside]
+            near = bass.hand == "left" and abs(bass.at - one.at) <= _TOGETHER
+            if near and pitches[0] - bass.pitches[0] == _OCTAVE:
+                found[place] = replace(one, pitches=pitches[1:])
+                found[beside] = replace(bass, pitches=tuple(sorted({*bass.pitches, pitches[0]})))
+                break
+    return found

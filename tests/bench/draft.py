@@ -1,12 +1,19 @@
 """Is the draft of a chart the chart?
 
     python -m tests.bench.draft [--songs 200] [--tuning] [--no-hints] [--quick]
+    python -m tests.bench.draft --teachers [--songs 10] [--tuning]
     python -m tests.bench.draft FOLDER [--half 1|2] [--no-hints]
 
 Without a folder: invented songs (`tests.bench.draft_songs`), each with its chart, the sheet
 typed from it and a take. The draft of sheet and take is compared with the chart bar for bar
 (meter, chords, their beats and basses), its bass rules and what its patterns want in every
-bar; the same take is graded by it. `--no-hints` takes tempo and meter off the sheet.
+bar; the same take is graded by it. `--no-hints` takes tempo and meter off the sheet. With
+`--teachers` each kind of `tests.bench.draft_teachers` plays the songs, and has a table of its
+own.
+
+`mark` is the share of takes that get 97 by their own draft. What that draft leaves open stands
+beside it: the share of sections with a pattern (the others are free), of chords without a
+colour, and of bars that are sure.
 
 With a folder of real accompaniments (see `tests/bench/pop.py`): the order of the annotated
 chords is the sheet, the annotated tempo to within a tenth and the meter are said, or with
@@ -30,7 +37,8 @@ import numpy as np
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Meter
-from evaluator.draft import Asked, Sheet, SheetError, read_sheet, write_draft
+from evaluator.chart.values import FREE
+from evaluator.draft import Asked, Draft, Sheet, SheetError, read_sheet, write_draft
 from evaluator.draft.alone import hear_chords
 from evaluator.draft.played import draft_played, follow_sheet
 from evaluator.draft.route import sheet_route
@@ -42,6 +50,7 @@ from evaluator.take.strike import strikes
 from evaluator.theory.symbol import parse_chord
 from tests.bench import pop
 from tests.bench.draft_songs import invent_song
+from tests.bench.draft_teachers import TEACHERS, play_as
 
 HARTE = {
     **{"": "maj", "m": "min", "7": "7", "m7": "min7", "maj7": "maj7"},
@@ -66,9 +75,11 @@ class Row:
     said: str = ""
 
 
-def invented(seed: int, *, hints: bool, marks: bool) -> Row:
-    """One invented song."""
+def invented(seed: int, *, hints: bool, marks: bool, kind: str = "") -> Row:
+    """One invented song; `kind` is the teacher who plays it, if not the tidy one."""
     song = invent_song(seed)
+    if kind:
+        song = play_as(kind, song, seed)
     sheet = song.sheet
     if not hints:
         sheet = "\n".join(
@@ -95,7 +106,19 @@ def invented(seed: int, *, hints: bool, marks: bool) -> Row:
         mark = grade_take(prepare(text), song.raw).marks.overall
         right["mark"] = float(mark >= PASS)
         said += f" mark {mark}"
-    return Row(str(seed), right, seconds, said)
+    return Row(str(seed), right | _open(draft), seconds, said)
+
+
+def _open(draft: Draft) -> dict[str, float]:
+    """How little a draft leaves open."""
+    sure, bars = draft.sure
+    free = [section.pattern in (None, FREE) for section in draft.sections]
+    coloured = [bool(span.colours) for bar in draft.bars() for span in bar.spans]
+    return {
+        "with a pattern": 1 - float(np.mean(free)),
+        "uncoloured": 1 - float(np.mean(coloured)),
+        "sure": sure / bars,
+    }
 
 
 def _played(graph: BarGraph) -> list[Bar]:
@@ -158,8 +181,9 @@ def real(song: pop.Song, folder: Path, *, hints: bool) -> Row:
     route = sheet_route(sheet)
     begun = time.process_time()
     take = read_take(song.raw)
-    text = write_draft(draft_played(sheet, take, asked))
+    draft = draft_played(sheet, take, asked)
     seconds = time.process_time() - begun
+    text = write_draft(draft)
     counted = follow_sheet(route, strikes(take), asked)
     places, grid = counted.way.places, counted.beats
     numbers = np.array(_numbers(labels))
@@ -176,6 +200,7 @@ def real(song: pop.Song, folder: Path, *, hints: bool) -> Row:
         "bar lines": float(mir_eval.beat.f_measure(np.array(song.starts), lines, LINE)),
         "mark": float(grade_take(prepare(text), song.raw).marks.overall >= PASS),
     }
+    right |= _open(draft)
     right |= _alone(folder / f"{song.name}.json", take, asked)
     return Row(song.name, right, seconds)
 
@@ -224,8 +249,8 @@ def _table(rows: Sequence[Row], *, each: bool) -> None:
         if each and any(share < 1 for share in row.right.values()):
             print(row.name, {k: round(v, 3) for k, v in row.right.items()}, row.said)
     for name in rows[0].right:
-        shares = [row.right[name] for row in rows]
-        print(f"{name:<10} {np.mean(shares):.3f}, mean of {len(rows)} songs")
+        shares = [row.right.get(name, 0.0) for row in rows]
+        print(f"{name:<15} {np.mean(shares):.3f}, mean of {len(rows)} songs")
     print(f"seconds: at most {max(row.seconds for row in rows):.2f}")
 
 
@@ -238,9 +263,16 @@ def main() -> None:
     parser.add_argument("--tuning", action="store_true")
     parser.add_argument("--no-hints", action="store_true")
     parser.add_argument("--quick", action="store_true", help="grade none of the takes")
+    parser.add_argument("--teachers", action="store_true", help="a table a kind of teacher")
     options = parser.parse_args()
+    first = TUNING if options.tuning else 0
+    if options.teachers:
+        for kind in TEACHERS:
+            print(f"\n{kind}")
+            songs = range(first, first + options.songs)
+            _table([invented(n, hints=True, marks=True, kind=kind) for n in songs], each=False)
+        return
     if options.folder is None:
-        first = TUNING if options.tuning else 0
         rows = [
             invented(seed, hints=not options.no_hints, marks=not options.quick)
             for seed in range(first, first + options.songs)

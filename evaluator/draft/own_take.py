@@ -1,0 +1,113 @@
+"""What does the take get by its own draft, and what must the draft say for it to be right?
+
+The draft is graded with the take that it was made of. Whoever wrote the sheet and played it
+is right in both, so what the judges hold against the take is missing in the draft: a chord
+that was struck without its seventh or third is a colour of it, another note in the bass
+makes a slash chord. What is another chord altogether may be used too, and is doubted.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from evaluator.chart import read_chart
+from evaluator.draft.bars import PlayedSpan
+from evaluator.draft.hands import EARLY, Played
+from evaluator.draft.model import Draft
+from evaluator.draft.write import write_draft
+from evaluator.follow import follow
+from evaluator.judge import judge
+from evaluator.judge.verdict import BarVerdict, SpanVerdict
+from evaluator.take.model import Take
+from evaluator.take.strike import Strike
+from evaluator.theory.pitch import NoteName, parse_note
+from evaluator.theory.qualities import QUALITIES
+from evaluator.theory.symbol import ChordSymbol, is_chord, parse_chord
+
+_ASTRAY = 0.5
+"""Of a bar: where it was followed to farther off it is not the bar that was drafted."""
+_PLAIN = sorted(QUALITIES, key=lambda quality: (quality.rarity, len(quality.tones)))
+_RARE = 2
+"""Colours of that rarity and above are told by nobody."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnTake:
+    """The take by its draft."""
+
+    mark: float
+    bars: Mapping[int, BarVerdict]
+    """By the number of the drafted bar: those that were followed to their places."""
+
+    def chords(self, number: int) -> Sequence[SpanVerdict]:
+        """The verdicts on the chords of a bar, none where it was not followed."""
+        return self.bars[number].chord.spans if number in self.bars else ()
+
+    def basses(self, number: int) -> Sequence[SpanVerdict]:
+        return self.bars[number].bass.spans if number in self.bars else ()
+
+    def rhythm(self, numbers: Sequence[int]) -> float | None:
+        """How closely the pattern was kept to in some bars, 0 to 1."""
+        found = [self.bars[number].rhythm.score for number in numbers if number in self.bars]
+        scores = [score for score in found if score is not None]
+        return sum(scores) / len(scores) if scores else None
+
+
+def grade_own_take(draft: Draft, take: Take, struck: Sequence[Strike]) -> OwnTake:
+    """The take, followed and judged by its draft."""
+    graph = read_chart(write_draft(draft))
+    path = follow(graph, struck)
+    judgement = judge(graph, take, tuple(struck), path)
+    drafted = {bar: number for number, bar in enumerate(graph.written)}
+    starts = [bar.start for bar in draft.bars()]
+    found = {}
+    for verdict in judgement.bars:
+        number = drafted.get(verdict.bar)
+        start = None if number is None else starts[number]
+        near = start is not None and abs(verdict.start - start) < _ASTRAY * (
+            verdict.end - verdict.start
+        )
+        if number is not None and near and verdict.judged:
+            found[number] = verdict
+    return OwnTake(judgement.marks.overall, found)
+
+
+def colour_played(span: PlayedSpan, verdict: SpanVerdict, played: Played) -> ChordSymbol | None:
+    """The chord that was played in the place of a span's, None where nothing can be named.
+
+    On the same root if there is one: the plainest that has what was struck and lacks what was
+    missing.
+    """
+    chord = span.chord
+    if chord is None or verdict.word not in ("incomplete", "wrong"):
+        return None
+    struck = frozenset(
+        pitch % 12
+        for strike in played.between(span.first - EARLY, span.first + span.beats - EARLY)
+        for pitch in strike.pitches
+    )
+    missing = {parse_note(name).pc for name in verdict.missing}
+    sounding = struck | (chord.essential - missing)
+    foreign = struck - chord.tones if verdict.word == "wrong" else frozenset[int]()
+    own = list(_on_root(chord, sounding, foreign))
+    if own:
+        return min(own, key=lambda one: len((foreign or sounding) - one.tones))
+    name = verdict.played.partition("/")[0]
+    return parse_chord(name) if is_chord(name) else None
+
+
+def _on_root(
+    chord: ChordSymbol, sounding: frozenset[int], foreign: frozenset[int]
+) -> Iterator[ChordSymbol]:
+    """Chords on the same root that sounded whole, the plainest first."""
+    for quality in _PLAIN:
+        one = parse_chord(chord.root.text + quality.name)
+        fits = one.essential <= sounding and (not foreign or foreign & one.tones)
+        if quality.rarity < _RARE and quality.name != chord.quality and fits:
+            yield one
+
+
+def bass_played(span: PlayedSpan, verdict: SpanVerdict) -> NoteName | None:
+    """The bass that was played in the place of a span's, None where it was right."""
+    if span.chord is None or verdict.word not in ("wrong", "put right"):
+        return None
+    return parse_note(verdict.played) if verdict.played else None

@@ -1,0 +1,92 @@
+"""The draft of a take is right for that take: what was played otherwise than the sheet has it
+stands in the draft, as a colour, another bass or another chord, and is doubted where it is odd.
+
+Charts and takes are invented; the player of `tests.playing` knows nothing of drafting.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from evaluator.chart import read_chart
+from evaluator.draft import write_draft
+from evaluator.grading import grade_take, prepare
+from tests.draft.test_played import CHORUS, TYPED, VERSE, chart, drafted, taken
+from tests.playing import Added, Fill, Lacking, Note, Performance, WrongBass, play, to_midi
+
+SONG = chart(VERSE + CHORUS)
+
+
+def written(raw: bytes, sheet: str = TYPED) -> str:
+    """The draft's text; the same take graded by it gets at least 97."""
+    text = write_draft(drafted(sheet, raw))
+    assert grade_take(prepare(text), raw).marks.overall >= 97
+    return text
+
+
+def played(*faults: object) -> Performance:
+    return play(read_chart(SONG), faults=faults, jitter_ms=8, spread_ms=5)
+
+
+def test_a_seventh_that_was_left_out_need_not_be_played() -> None:
+    assert "| Bm7 (Bm) |" in written(to_midi(played(Lacking(3, "A"))))
+
+
+def test_a_third_that_was_left_out_need_not_be_played() -> None:
+    assert "| G (G5) |" in written(to_midi(played(Lacking(4, "B"))))
+
+
+def test_a_bass_that_is_no_tone_of_its_chord_is_written_and_doubted() -> None:
+    text = written(to_midi(played(WrongBass(4, "A"))))
+    assert "| G/A |" in text
+    assert "A is in the bass of G here; is it meant?" in text
+
+
+def test_a_fill_is_no_colour() -> None:
+    text = written(to_midi(played(*(Fill(bar, 3.5) for bar in (2, 4, 6, 8)))))
+    assert "(" not in text
+    assert "right | . . x . . x x . |" in text
+
+
+def test_a_strike_now_and_then_leaves_the_pattern_as_it_is() -> None:
+    text = written(to_midi(played(Added(2, 2.0, "right"), Added(9, 2.0, "right"))))
+    assert "right | . . x . . x x . |" in text
+    assert "free" not in text
+
+
+def test_notes_that_lead_into_the_first_bar_are_none_of_its_bars() -> None:
+    take = play(read_chart(SONG), jitter_ms=8).later(0.6)
+    start = take.truth.bars[0].start
+    tune = tuple(
+        Note(start - 0.6 + 0.3 * place, start - 0.4 + 0.3 * place, key, 60, "right")
+        for place, key in enumerate((69, 73))
+    )
+    text = written(to_midi(replace(take, notes=(*tune, *take.notes))))
+    assert "1/4" not in text
+    assert "[Verse]\n| D | A | Bm7 | G |" in text
+
+
+def test_an_octave_over_the_bass_is_the_left_hands() -> None:
+    rows = ("1 . 2 . 3 . 4 .", "x . . . x . . .", "1 3 5 3 1 3 5 3")
+    take = play(read_chart(chart(VERSE + CHORUS, rows)), jitter_ms=8)
+    octaves = tuple(
+        replace(note, pitch=note.pitch + 12) for note in take.notes if note.hand == "left"
+    )
+    notes = tuple(sorted((*take.notes, *octaves), key=lambda note: note.onset))
+    text = written(to_midi(replace(take, notes=notes)))
+    assert "right | 1 3 5 3 1 3 5 3 |" in text
+
+
+@pytest.mark.parametrize("right", ["x . x . x . x .", ". . x . . . x x"])
+def test_a_section_with_a_pattern_of_its_own_has_it(right: str) -> None:
+    other = f"\npattern refrain\n  left  | x . . . x . . . |\n  right | {right} |\n"
+    body = (
+        VERSE
+        + CHORUS.replace("[Chorus]", "[Chorus] pattern refrain")
+        + VERSE.replace("[Verse]", "[Verse]")
+    )
+    song = chart(other + body)
+    text = written(taken(song), TYPED + "\n[Verse]\n")
+    assert f"right | {right} |" in text
+    assert "right | . . x . . x x . |" in text
+    assert "[Chorus] pattern hands2" in text
