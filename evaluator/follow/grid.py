@@ -317,7 +317,7 @@ def _positions(bar: Bar, graph: BarGraph, manner: int) -> list[_Position]:
             single = _notes(strike for strike in here if strike.hand == "left")
             lowest = next(iter(single)) if len(single) == 1 else None
         else:
-            kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes)
+            kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes, graph.swing)
             lowest = span.bass
         notes = _notes(strike for strike in here if strike.hand in bar.exact)
         # Written notes are not the same again as those before, whatever the sign above them.
@@ -336,6 +336,8 @@ def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int) -> li
     freely = manner == FREELY and graph.has_patterns
     thirds = freely or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1
     even = _even(bar.meter, graph.swing, thirds)
+    if manner == FREELY:  # who swings nothing where the chart does strikes between its places
+        even |= _even(bar.meter, Fraction(1), thirds=False)
     return sorted(even | struck | {span.beat for span in bar.spans}, key=float)
 
 
@@ -366,11 +368,15 @@ def _hands_kind(hands: set[str]) -> int:
     return EXPECTS_LEFT if "left" in hands else EXPECTS_RIGHT
 
 
-def _metrical_kind(beat: Fraction, changes: set[Fraction]) -> int:
+def _metrical_kind(beat: Fraction, changes: set[Fraction], swing: Fraction) -> int:
     if not beat:
         return DOWNBEAT
     if beat in changes:
         return CHANGE
+    if swing != 1 and beat % 1 == swing / (1 + swing):
+        return HALF_BEAT
+    if swing != 1 and beat.denominator == 2:
+        return THIRD_BEAT
     return {1: BEAT, 2: HALF_BEAT, 3: THIRD_BEAT}.get(beat.denominator, BETWEEN)
 
 

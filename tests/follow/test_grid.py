@@ -214,3 +214,12 @@ def test_a_bar_is_the_same_bar_in_either_manner() -> None:
     grid = lay_out(song(HEAD + "[Verse]\n| C | F | C |\n"))
     assert grid.sound[:3].tolist() == grid.sound[3:].tolist()
     assert grid.sound[0] == grid.sound[2] != grid.sound[1]
+
+
+def test_in_a_swung_chart_a_rhythm_of_ones_own_may_be_straight() -> None:
+    grid = lay_out(song(FOUR.replace("tempo:", "feel: swing 2:1\ntempo:")))
+    freely = kinds(grid, len(grid.graph.bars))
+    assert freely[0.5] == THIRD_BEAT
+    (swung,) = [kind for beat, kind in freely.items() if beat == pytest.approx(2 / 3)]
+    assert swung == HALF_BEAT
+    assert 0.5 not in kinds(grid, 0)

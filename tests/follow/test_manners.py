@@ -52,6 +52,16 @@ def test_any_rhythm_is_placed_bar_for_bar(other: str, tempo: float) -> None:
     assert path.before == path.after == ()
 
 
+@pytest.mark.parametrize("tempo", [0.8, 1.0])
+def test_a_swung_song_played_straight_is_placed_bar_for_bar(tempo: float) -> None:
+    graph = song(SHUFFLE)
+    take = play(graph, tempo=tempo, swing=1.0, jitter_ms=12, spread_ms=8, seed=5)
+    assert_bar_for_bar(graph, follow(graph, heard(take)), take)
+
+
+SHUFFLE = LINES.replace("tempo:", "feel: swing 2:1\ntempo:").replace(
+    WALK, "pattern climb\n  left  | x . 5 . x . 5 . |\n  right | . x . . . x . x |\n"
+)
 BUSY = LINES.replace(WALK, RHYTHMS["eighths"])
 
 
