@@ -63,7 +63,8 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--html",
         metavar="FILE",
-        help="write a page with the bars of the draft beside those of the take, to be heard",
+        help="write a page with the doubtful bars first, and all bars of the draft beside those "
+        "of the take, to be heard",
     )
     parser.set_defaults(run=run)
 
@@ -85,11 +86,10 @@ def run(options: argparse.Namespace) -> int:
     text = write_draft(draft)
     put_chart(options.output, text)
     if options.html is not None:
-        _write_page(options, text)
+        _write_page(options, draft, text)
     sure, bars = draft.sure
-    say_error(
-        f"{sure} of {bars} bars are sure; comments say what is doubtful in the others", who=""
-    )
+    others = "; comments say what is doubtful in the others" if sure < bars else ""
+    say_error(f"{sure} of {bars} bars are sure{others}", who="")
     return 0
 
 
@@ -134,14 +134,15 @@ def _check_page(options: argparse.Namespace) -> None:
         raise UsageError(NO_JINJA)
 
 
-def _write_page(options: argparse.Namespace, text: str) -> None:
-    """The take, graded by its own draft: each bar as it is written and as it was played."""
+def _write_page(options: argparse.Namespace, draft: "Draft", text: str) -> None:
+    """The take, graded by its own draft: what is doubtful, and then each bar as it is written
+    and as it was played."""
     from evaluator.grading import grade_fully, prepare
     from evaluator.show.pages import take_page
 
     song = prepare(text, chart_file=shown(options.output or options.take))
     graded = grade_fully(song, read_take_bytes(options.take), take_file=shown(options.take))
-    write_text(options.html, take_page(graded))
+    write_text(options.html, take_page(graded, draft=draft))
 
 
 def _title(path: str) -> str:

@@ -7,7 +7,7 @@ as a tail does.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -74,6 +74,17 @@ def without_upbeat(bars: Sequence[PlayedBar], played: Played, beats: int) -> lis
     tune = all(one.hand == "right" and len(one.pitches) == 1 for one in struck)
     alone = bars[0].place == bars[1].place
     return list(bars[1:]) if tune and alone else list(bars)
+
+
+def joined(spans: Sequence[PlayedSpan]) -> tuple[PlayedSpan, ...]:
+    """The spans of a bar, those of one chord that follow each other as one."""
+    found: list[PlayedSpan] = []
+    for span in spans:
+        if found and found[-1].chord == span.chord:
+            found[-1] = replace(found[-1], beats=found[-1].beats + span.beats)
+        else:
+            found.append(span)
+    return tuple(found)
 
 
 def _spans(chords: Sequence[ChordSymbol | None], start: int, beats: int) -> tuple[PlayedSpan, ...]:

@@ -13,10 +13,10 @@ from itertools import groupby
 import numpy as np
 
 from evaluator.chart.graph import Meter
-from evaluator.draft.bars import PlayedBar, PlayedSpan, played_bars, without_upbeat
+from evaluator.draft.bars import PlayedBar, PlayedSpan, joined, played_bars, without_upbeat
 from evaluator.draft.basses import with_bass, with_basses
 from evaluator.draft.colours import colour_of
-from evaluator.draft.doubts import Doubter
+from evaluator.draft.doubts import Doubter, length_doubted
 from evaluator.draft.hands import EARLY, in_beats
 from evaluator.draft.key import key_of
 from evaluator.draft.metre import Counted
@@ -136,26 +136,27 @@ class _Composer:
         bar, verdicts = self._bars[number], own.chords(number)
         if len(verdicts) != len(bar.spans):
             return
-        for place, (span, verdict) in enumerate(zip(bar.spans, verdicts, strict=True)):
+        spans = list(bar.spans)
+        for place, verdict in enumerate(verdicts):
+            span = spans[place]
             colour = colour_played(span, verdict, self._played)
             if colour is None or span.chord is None:
                 continue
-            if colour.root != span.chord.root:
-                self._doubt(
-                    number, f"{colour.text} was played where the sheet has {span.chord.text}"
-                )
-                if self._doubter.prefers(span, colour):
-                    self._exchange(number, place, colour)
+            # What was put in the place of the chord before may go on.
+            goes_on = place > 0 and spans[place - 1] != bar.spans[place - 1]
+            goes_on = goes_on and spans[place - 1].chord == colour
+            if goes_on or (colour.root != span.chord.root and self._doubter.prefers(span, colour)):
+                spans[place] = replace(span, chord=colour)
+                if goes_on:
                     continue
-            before = self._coloured.get((number, place), ())
-            self._coloured[number, place] = tuple(dict.fromkeys((*before, colour)))
-
-    def _exchange(self, number: int, place: int, chord: ChordSymbol) -> None:
-        """Another chord for the sheet's."""
-        bar = self._bars[number]
-        spans = list(bar.spans)
-        spans[place] = replace(spans[place], chord=chord)
-        self._bars[number] = replace(bar, spans=tuple(spans))
+            else:
+                before = self._coloured.get((number, place), ())
+                self._coloured[number, place] = tuple(dict.fromkeys((*before, colour)))
+            if colour.root != span.chord.root:
+                sheet = span.chord.text
+                self._doubt(number, f"{colour.text} was played where the sheet has {sheet}")
+        if spans != list(bar.spans):
+            self._bars[number] = replace(bar, spans=joined(spans))
 
     def _doubt_bass(self, number: int, span: PlayedSpan, note: NoteName) -> None:
         chord = span.chord
@@ -194,7 +195,7 @@ class _Composer:
         )
 
     def _drafted_bars(self) -> list[DraftBar]:
-        colours = self._colours_of_places()
+        colours, again = self._colours_of_places(), self._come_again()
         found = []
         for number, bar in enumerate(self._bars):
             last = number == len(self._bars) - 1
@@ -213,10 +214,25 @@ class _Composer:
                 meter = Meter(bar.beats, meter.unit)
             start = float(self._counted.beats[bar.first])
             coloured = [colour.text for span in spans for colour in span.colours]
-            doubts = self._doubter.doubts(bar, self._meter, coloured, last=last)
+            doubts = self._doubter.doubts(bar, coloured, last=last)
+            if bar.beats != self._meter.beats and number not in again:
+                doubts = (length_doubted(bar.beats), *doubts)
             doubts = (*doubts, *self._doubted.get(number, ()))
             found.append(DraftBar(meter, spans, start, doubts))
         return found
+
+    def _come_again(self) -> set[int]:
+        """Bars of a length that their place has in each of several playings of the section."""
+        lengths: dict[object, list[int]] = defaultdict(list)
+        places = same_places(self._visits, self._bars, self._route)
+        for (number, place), key in places.items():
+            if place == 0:
+                lengths[key].append(self._bars[number].beats)
+        return {
+            number
+            for (number, place), key in places.items()
+            if place == 0 and len(lengths[key]) > 1 and len(set(lengths[key])) == 1
+        }
 
     def _is_held(self, bar: PlayedBar) -> bool:
         """Whether nothing is struck after the bar's first chord, which may come late."""

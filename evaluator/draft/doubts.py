@@ -1,7 +1,8 @@
 """What about a bar is not sure?
 
 A bar is doubtful if it sounds clearly more like another chord than the sheet's, if nothing was
-played in it, or if its length differs from the others'. The likelihoods are the ones used to
+played in it, or if its length differs from the others' and is not so each time that the
+section comes. The likelihoods are the ones used to
 find the way through the sheet.
 """
 
@@ -10,7 +11,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from evaluator.chart.graph import Meter
 from evaluator.draft.bars import PlayedBar, PlayedSpan
 from evaluator.draft.heard import Heard, fits
 from evaluator.theory.pitch import note_text
@@ -35,13 +35,9 @@ class Doubter:
         self.chords = [parse_chord(root + quality) for root in names for quality in _PLAIN]
         self.likely = fits(self.heard, self.chords)
 
-    def doubts(
-        self, bar: PlayedBar, meter: Meter, coloured: Collection[str], *, last: bool
-    ) -> tuple[str, ...]:
+    def doubts(self, bar: PlayedBar, coloured: Collection[str], *, last: bool) -> tuple[str, ...]:
         """Sentences on one bar of the take; `coloured` are the colours heard in it."""
         found = []
-        if bar.beats != meter.beats:
-            found.append(f"{bar.beats} beats long: is it meant to be, or did the take halt?")
         span = slice(2 * bar.first, 2 * (bar.first + bar.beats))
         if not self.heard.tones[span].any() and not last:
             found.append("nothing was played here")
@@ -63,6 +59,11 @@ class Doubter:
         sums = self.likely[place].sum(axis=0)
         best = int(sums.argmax())
         return self.chords[best].text if sums[best] > own + _CLEARLY else None
+
+
+def length_doubted(beats: int) -> str:
+    """What is asked about a bar that is longer or shorter than the others."""
+    return f"{beats} beats long: is it meant to be, or did the take halt?"
 
 
 def share_inside(heard: Heard, chords: Sequence[ChordSymbol | None]) -> float:

@@ -54,7 +54,7 @@ class OwnTake:
 
 def grade_own_take(draft: Draft, take: Take, struck: Sequence[Strike]) -> OwnTake:
     """The take, followed and judged by its draft."""
-    graph = read_chart(write_draft(draft))
+    graph = read_chart(write_draft(draft, in_full=True))
     path = follow(graph, struck)
     judgement = judge(graph, take, tuple(struck), path)
     drafted = {bar: number for number, bar in enumerate(graph.written)}

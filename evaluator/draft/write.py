@@ -2,11 +2,12 @@
 
 Every doubt is a comment above what it is about. A section that comes again as it was is only
 named again; bars alike at the end of a section are its tail, with their number, so that a
-chorus that ends otherwise needs a word and no bars.
+chorus that ends otherwise needs a word and no bars. A line that was otherwise in one of three
+playings or more is an `or` line; where two differ, nobody can say which is the usual one.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 from evaluator.chart.graph import Meter
@@ -15,10 +16,13 @@ from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftPattern, Draf
 
 BARS_A_LINE = 8
 """A longer line is broken, evenly."""
+_PLAYINGS = 3
+"""Playings of a section of which one may be the odd one."""
 
 
-def write_draft(draft: Draft) -> str:
-    """The text of a chart that reads without mistakes."""
+def write_draft(draft: Draft, *, in_full: bool = False) -> str:
+    """The text of a chart that reads without mistakes; `in_full` has no `or` lines, so that its
+    bars are those of the draft one by one."""
     sure, bars = draft.sure
     rows = [f"# A draft, to be corrected: {sure} of {bars} bars are sure."]
     rows += [f"title: {as_name(draft.title) or 'Song'}"]
@@ -34,7 +38,7 @@ def write_draft(draft: Draft) -> str:
     rows += _comments(draft.remarks)
     for pattern in draft.patterns:
         rows += ["", *_pattern(pattern, draft.meter)]
-    for block in _blocks(draft):
+    for block in _blocks(draft, in_full=in_full):
         rows += ["", *block]
     return "\n".join(rows) + "\n"
 
@@ -64,6 +68,8 @@ class _Body:
     lines: tuple[DraftLine, ...]
     tail: int | None
     """Times that the last line comes, where it is a tail."""
+    others: Mapping[int, tuple[DraftLine, str]] = field(default_factory=dict)
+    """For the number of a line another that was played for it once, and in which playing."""
 
     @property
     def bars(self) -> object:
@@ -75,10 +81,13 @@ class _Body:
         ]
 
 
-def _blocks(draft: Draft) -> Iterator[list[str]]:
+def _blocks(draft: Draft, *, in_full: bool) -> Iterator[list[str]]:
     written: dict[str, list[_Body]] = {}
+    bodies = _bodies(draft.sections)
+    if not in_full:
+        bodies = _with_others(bodies, [_heading(section.name) for section in draft.sections])
     usual = draft.patterns[0].name if draft.patterns else None
-    for section, body in zip(draft.sections, _bodies(draft.sections), strict=True):
+    for section, body in zip(draft.sections, bodies, strict=True):
         name = _heading(section.name)
         options = [] if section.pattern in (None, usual) else [f"pattern {section.pattern}"]
         known = written.setdefault(name.casefold(), [])
@@ -102,6 +111,41 @@ def _bodies(sections: Sequence[DraftSection]) -> list[_Body]:
         body if name in tailed or body.tail != 1 else replace(body, tail=None)
         for name, body in zip(names, bodies, strict=True)
     ]
+
+
+def _with_others(bodies: Sequence[_Body], names: Sequence[str]) -> list[_Body]:
+    """The playings of each section, a line that is otherwise in one of them as an `or` line."""
+    found = list(bodies)
+    for name in dict.fromkeys(name.casefold() for name in names):
+        places = [place for place, one in enumerate(names) if one.casefold() == name]
+        lengths = {len(bodies[place].lines) for place in places}
+        if len(places) < _PLAYINGS or len(lengths) > 1:
+            continue
+        for number in range(lengths.pop()):
+            odd = _odd_one([bodies[place] for place in places], number)
+            if odd is None:
+                continue
+            usual = bodies[places[odd - 1]].lines[number]  # any other; the last for the first
+            other = (bodies[places[odd]].lines[number], f"{names[places[odd]]} {odd + 1}")
+            for place in places:
+                lines = list(found[place].lines)
+                lines[number] = replace(usual, words=lines[number].words)
+                others = {**found[place].others, number: other}
+                found[place] = replace(found[place], lines=tuple(lines), others=others)
+    return found
+
+
+def _odd_one(bodies: Sequence[_Body], number: int) -> int | None:
+    """Which of some playings has another line than all others; None where none or more have."""
+    if any(
+        (body.tail is not None and number == len(body.lines) - 1)
+        or len(body.lines[number].bars) > BARS_A_LINE
+        for body in bodies
+    ):
+        return None
+    lines = [(_signs(body.lines[number]), body.lines[number].count) for body in bodies]
+    odd = [place for place, line in enumerate(lines) if lines.count(line) == 1]
+    return odd[0] if len(odd) == 1 and lines.count(lines[odd[0] - 1]) == len(lines) - 1 else None
 
 
 def _new_words(known: Sequence[_Body], words: list[str]) -> bool:
@@ -147,6 +191,11 @@ def _lines(body: _Body, meter: Meter) -> Iterator[str]:
             yield f"| {' | '.join(_bar(bar, meter) for bar in bars)} |{count}"
             if place == 0 and line.words:
                 yield f"  {as_words(line.words)}"
+        if number in body.others:
+            other, playing = body.others[number]
+            yield from _comments([f"played so in {playing} alone", *_doubts(other)])
+            count = f" x{other.count}" if other.count > 1 else ""
+            yield f"or | {' | '.join(_bar(bar, meter) for bar in other.bars)} |{count}"
 
 
 def _doubts(line: DraftLine) -> Iterator[str]:

@@ -89,6 +89,21 @@ def test_a_page_has_the_take_beside_the_draft(folder: Path) -> None:
     page = (folder / "song.html").read_text(encoding="utf-8")
     assert page.startswith("<!doctype html>")
     assert "Part A" in page
+    assert page.index("no sheet was given") < page.index('id="h-mark"')
+
+
+def test_the_page_begins_with_the_bars_that_are_not_sure(folder: Path) -> None:
+    sheet = "[Verse]\nD A Eb G\nla\nD A G A\nlo\n[Chorus]\nG Em7 A D\nlu\nD\n"
+    (folder / "sheet.txt").write_text(sheet, encoding="utf-8")
+    (folder / "clean.mid").write_bytes(take())
+    words = ("sheet.txt", "--take", "clean.mid", "--tempo", "100", "--html", "page.html")
+    done = evaluator(folder, "chart", "draft", *words)
+    (doubt,) = [row[2:] for row in done.stdout.splitlines() if "where the sheet has" in row]
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    first = page[: page.index('id="h-mark"')]
+    assert doubt.partition(": ")[2] in first
+    assert 'data-of="2"' in first
+    assert 'data-turns="3"' in first
 
 
 @pytest.mark.parametrize(

@@ -90,3 +90,39 @@ def test_a_section_with_a_pattern_of_its_own_has_it(right: str) -> None:
     assert f"right | {right} |" in text
     assert "right | . . x . . x x . |" in text
     assert "[Chorus] pattern hands2" in text
+
+
+THREE = TYPED + "\n[Verse]\n\n[Chorus]\n\n[Verse]\n\n[Chorus]\n"
+"""The sheet with everything three times."""
+
+
+def three_times(chorus: str) -> str:
+    """The song three times, the second chorus as it is given."""
+    return chart(VERSE + CHORUS + f"\n[Verse]\n{chorus}\n[Verse]\n\n[Chorus]\n")
+
+
+def test_a_line_that_was_otherwise_once_in_three_times_is_an_or_line() -> None:
+    raw = taken(three_times("\n[Chorus 2]\n| G | D/F# | Bm7 | D |\n| D | x3\n"))
+    text = written(raw, THREE)
+    assert "# played so in Chorus 2 alone" in text
+    assert "# bar 3 of this line: Bm7 was played where the sheet has Em7" in text
+    assert "or | G | D/F# | Bm7 | D |" in text
+    assert text.count("[Chorus]\n") == 3
+    assert text.count("| G | D/F# |") == 2
+
+
+def test_of_two_playings_each_is_written_as_it_was() -> None:
+    song = chart(VERSE + CHORUS + "\n[Verse]\n\n[Chorus 2]\n| G | D/F# | Bm7 | D |\n| D | x3\n")
+    text = written(taken(song), TYPED + "\n[Verse]\n\n[Chorus]\n")
+    assert "or |" not in text
+    assert "| G | D/F# | Bm7 | D |" in text
+
+
+def test_a_short_bar_that_comes_each_time_is_sure() -> None:
+    short = CHORUS.replace("Em7", "2/4: Em7")
+    draft = drafted(
+        TYPED + "\n[Verse]\n\n[Chorus]\n", taken(chart(VERSE + short + "\n[Verse]\n\n[Chorus]\n"))
+    )
+    assert "beats long" not in write_draft(draft)
+    once = taken(chart(VERSE + short + "\n[Verse]\n" + CHORUS.replace("[Chorus]", "[Chorus 2]")))
+    assert "2 beats long" in write_draft(drafted(TYPED + "\n[Verse]\n\n[Chorus]\n", once))
