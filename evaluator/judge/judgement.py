@@ -28,7 +28,7 @@ from evaluator.judge.timing import Timing, time_strikes
 from evaluator.judge.touch import Playing, answered, judge_touch
 from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.judge.written import judge_written
-from evaluator.judge.written_halts import not_led_up_to
+from evaluator.judge.written_halts import begun_again, not_led_up_to
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike
 
@@ -81,9 +81,10 @@ def judge(
     answers = answered(due, played, timing, followed)
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, timing.hands)
     form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
+    form = begun_again(path, outside(form, path, free), playing)
     judgement = Judgement(
         bars=verdicts,
-        form=not_led_up_to(path, outside(form, path, free), playing, rubric.halt_beats),
+        form=not_led_up_to(path, form, playing, rubric.halt_beats),
         tempo=tempo,
         matches=_matches(graph, path, strict, [one for one in (chords, basses) if one is not None]),
         rubric=rubric,

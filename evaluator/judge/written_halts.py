@@ -10,6 +10,7 @@ Units: seconds; beats of the bar from 0.
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from typing import Final
 
 from evaluator.chart.graph import HANDS, Bar, BarGraph
@@ -28,6 +29,8 @@ BREATH = 2.0
 """Seconds that a player may wait between two parts, or at the end of a slowing down."""
 BEGUN = 1.0
 """Beats of a bar that may be heard in what rings under a fermata before it."""
+AT_LINE = 0.01
+"""Seconds; bar lines are no more exact than this."""
 
 
 def is_music(graph: BarGraph, path: Path, index: int) -> bool:
@@ -54,6 +57,31 @@ def not_led_up_to(
     going = steps(playing, moments(playing))
     led = [finding for finding in breaths if _ends_slowing(finding, going, patience)]
     return tuple(finding for finding in form if finding not in led)
+
+
+def begun_again(
+    path: Path, form: Sequence[FormFinding], playing: Playing
+) -> tuple[FormFinding, ...]:
+    """The findings of the form without restarts at which the bar's first notes were not struck
+    again: notes of the player's own, in the midst of a bar, are no new beginning."""
+    bars = playing.graph.bars
+    struck = {
+        one.played
+        for hand in HANDS
+        for one, strike in playing.answers[hand]
+        if one.strike.beat == bars[path.bars[one.played].bar].strikes[0].beat
+        and not set(one.strike.pitches).isdisjoint(strike.pitches)
+    }
+    return tuple(finding for finding in form if _is_begun(path, finding, playing.graph, struck))
+
+
+def _is_begun(path: Path, finding: FormFinding, graph: BarGraph, struck: AbstractSet[int]) -> bool:
+    if finding.kind != "restart" or finding.halt:
+        return True
+    at = bisect_right([played.start for played in path.bars], finding.at + AT_LINE) - 1
+    played = path.bars[max(0, at)]
+    written = graph.bars[played.bar].exact == frozenset(HANDS)
+    return not written or played.entry != "restart" or at in struck
 
 
 def _may_be_led_up_to(path: Path, finding: FormFinding, graph: BarGraph) -> bool:

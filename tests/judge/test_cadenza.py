@@ -8,8 +8,8 @@ from evaluator.chart import BarGraph, read_chart
 from evaluator.follow import follow
 from evaluator.judge import Judgement, judge
 from evaluator.take.strike import strikes
-from tests.judge.truth_path import take_of
-from tests.playing import Note, Pause, Performance, play
+from tests.judge.truth_path import take_of, truth_path
+from tests.playing import Note, Pause, Performance, Restart, play
 
 HEAD = "title: Gilded Wren\nkey: C major\ntempo: 80\n\n[A]\n"
 BEAT = 0.75
@@ -103,3 +103,35 @@ def test_a_halt_that_was_led_up_to_is_a_ritard() -> None:
     assert [one.kind for one in judged(graph, bent(play(graph), slower)).form] == []
     halted = judged(graph, play(graph, faults=[Pause(5, 0.0, 1.0)]))
     assert [one.kind for one in halted.form] == ["break"]
+
+
+def begun_in_two(graph: BarGraph, performance: Performance, at: float) -> Judgement:
+    """The fourth bar heard as broken off after so many beats, and begun again at once."""
+    take = take_of(performance)
+    struck = strikes(take)
+    path = truth_path(graph, performance, struck)
+    whole = path.bars[3]
+    line = whole.start + at * BEAT
+    first, second = (
+        tuple(one for one in whole.strikes if (one.beat < at) == before) for before in (True, False)
+    )
+    halves = (
+        replace(whole, end=line, beats_played=at, strikes=first),
+        replace(whole, entry="restart", start=line, strikes=second),
+    )
+    return judge(graph, take, struck, replace(path, bars=(*path.bars[:3], *halves, *path.bars[4:])))
+
+
+def test_where_the_first_notes_of_the_bar_are_not_struck_again_nobody_began_again() -> None:
+    graph = song("")
+    once = play(graph)
+    assert [one.kind for one in begun_in_two(graph, once, 1.0).form] == []
+
+
+def test_where_they_are_struck_again_the_bar_was_begun_again_without_a_halt() -> None:
+    graph = song("")
+    twice = play(graph, [0, 1, 2, 3, *range(3, len(MELODY))], faults=[Restart(4, 1.0, 0.0)])
+    take = take_of(twice)
+    struck = strikes(take)
+    found = judge(graph, take, struck, truth_path(graph, twice, struck))
+    assert [one.kind for one in found.form] == ["restart"]
