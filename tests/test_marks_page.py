@@ -219,6 +219,7 @@ def test_what_the_touch_is_marked_by() -> None:
     assert pulse.HURRY == pulse.HESITATION
     assert pulse.CLOSING == 2
     assert said("The last two bars are left out.")
+    assert said(f"one of every {pulse.ONE_OF} steps is free")
 
 
 def said_from(aspect: TouchAspect) -> float:

@@ -379,6 +379,17 @@ def test_rubato_in_written_notes_is_no_fault_and_stumbling_on_top_of_it_is() -> 
     assert aspect(judged(bent(play(graph), stumbling), text=text), "steadiness").matters
 
 
+def test_of_two_hundred_steps_one_may_be_astray() -> None:
+    text = WALTZ + 11 * "\n[A]\n"
+    graph = song(text)
+    one = judged(play(graph, faults=[Pause(20, 1.0, 0.5)]), text=text)
+    two = judged(play(graph, faults=[Pause(20, 1.0, 0.5), Pause(40, 1.0, 0.5)]), text=text)
+    assert one.touch.mark == 100.0
+    assert aspect(one, "hesitation").count == 1
+    assert two.touch.mark is not None
+    assert 90.0 < two.touch.mark < 100.0
+
+
 def test_without_a_pedal_nothing_blurs_and_nobody_says_that_it_is_missing() -> None:
     assert aspect(take(), "blur").value is None
     assert aspect(take(), "pedal").mark is None

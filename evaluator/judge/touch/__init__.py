@@ -117,7 +117,7 @@ def _pulse(playing: Playing, going: list[Step], tempo: Tempo) -> Iterator[TouchV
             between=(tempo.median * wander.slowest, tempo.median * wander.fastest),
         )
     if uneven is not None:
-        verdict = _verdict("evenness", uneven.percent, uneven.percent)
+        verdict = _verdict("evenness", uneven.percent, uneven.counted)
         yield replace(verdict, bars=uneven.bars, count=uneven.hurries)
     off = 100.0 * (tempo.median / tempo.chart - 1.0)
     yield _verdict("tempo", off, abs(off) if tempo.stated else None)

@@ -30,6 +30,8 @@ commonly written, and swung eighths, a sixth of a beat off, are within it. Secon
 if that is more. Common practice, no source."""
 LEAST_STEPS = 32
 """In a shorter take a step astray does not weigh more than in one of so many."""
+ONE_OF = 200
+"""Of so many steps one may be astray, as in the takes of professionals (`tests.bench.scores`)."""
 CLOSING = 2.0
 """Bars at the end that may slow down."""
 FEW = 8
@@ -95,6 +97,8 @@ def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
 class Astray:
     percent: float
     """Of the steps, hesitations among them."""
+    counted: float
+    """The same without what a long piece has of them at the best."""
     hurries: int
     """Those of them that are too short."""
     bars: tuple[int, ...]
@@ -112,8 +116,10 @@ def unevenness(playing: Playing, steps: Sequence[Step]) -> Astray | None:
         return None
     by_bar = Counter(step.after.played for step in inner if _hesitates(step) or _hurries(step))
     worst = sorted(by_bar, key=lambda bar: (-by_bar[bar], bar))
-    percent = 100.0 * by_bar.total() / max(len(inner), LEAST_STEPS)
-    return Astray(percent, sum(map(_hurries, inner)), tuple(worst))
+    found, whole = by_bar.total(), max(len(inner), LEAST_STEPS)
+    percent = 100.0 * found / whole
+    counted = 100.0 * max(0, found - len(inner) // ONE_OF) / whole
+    return Astray(percent, counted, sum(map(_hurries, inner)), tuple(worst))
 
 
 def closing(playing: Playing, steps: Sequence[Step]) -> float | None:
