@@ -34,6 +34,8 @@ _ANTICIPATED = -0.35
 """The next chord struck half a beat before it is due."""
 _SHORT_BAR_KNOWN = -4.0
 """Where another playing of the section has one."""
+_BROKEN_OFF = -25.0
+"""A take that ends before the sheet does."""
 _VAMP, _LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -2.0, -9.0, -12.0, -14.0
 
 
@@ -170,8 +172,13 @@ class _Aligner:
         values += self.emitted(0)
         for beat in range(1, self.count):
             values = self._step(values, beat)
-        place, at = len(values) - 1, int(values[-1].argmax())
-        score = float(values[place, at])
+        ends = (
+            values + np.where(np.arange(len(values)) < len(values) - 1, _BROKEN_OFF, 0.0)[:, None]
+        )
+        if values[-1].max() < NO_WAY:  # there are not beats enough
+            ends[:-1] = _NEVER
+        place, at = (int(k) for k in np.unravel_index(int(ends.argmax()), ends.shape))
+        score = float(ends[place, at])
         places, in_bar = [place], [at]
         for beat in range(self.count - 1, 0, -1):
             place, at = divmod(int(self.back[beat, place, at]), self.bar)

@@ -71,5 +71,15 @@ def unlike_the_sheet(visits: Sequence[Visit], sections: Sequence[SheetSection]) 
                 f"[{names[section]}] came again after [{names[order[place - 1]]}], "
                 f"which the sheet does not show"
             )
-    left_out = [name for number, name in enumerate(names) if number not in order]
-    return remarks + [f"[{name}] of the sheet was not played" for name in left_out]
+    return remarks + [
+        said
+        for name in dict.fromkeys(name for number, name in enumerate(names) if number not in order)
+        for said in _left_out(name, names.count(name), [names[one] for one in order].count(name))
+    ]
+
+
+def _left_out(name: str, wanted: int, played: int) -> list[str]:
+    """What is said of a section that the sheet has, and the take less often."""
+    if not played:
+        return [f"[{name}] of the sheet was not played"]
+    return [f"the sheet has [{name}] {wanted} times, the take {played}"] if played < wanted else []

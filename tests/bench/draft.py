@@ -46,7 +46,7 @@ from evaluator.draft.sheet import SheetLine, SheetSection
 from evaluator.grading import grade_take, prepare
 from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
-from evaluator.take.strike import strikes
+from evaluator.take.strike import Strike, strikes
 from evaluator.theory.symbol import parse_chord
 from tests.bench import pop
 from tests.bench.draft_songs import invent_song
@@ -60,6 +60,8 @@ HARTE = {
 TUNING = 10_000
 """Seeds from here on are for trying things out."""
 PASS = 97.0
+_COMPARED = ("maj", "min", "maj7", "7", "min7")
+"""What `mir_eval.chord.sevenths` compares."""
 CHANGE, LINE = 0.15, 0.1
 """Seconds within which a change of chord, and a bar line, is right."""
 
@@ -217,6 +219,7 @@ def _alone(annotated: Path, take: Take, asked: Asked) -> dict[str, float]:
     ours, names = mir_eval.util.adjust_intervals(
         np.array(list(pairwise(grid))), names, beats[0], beats[-1], "N", "N"
     )
+    struck = _struck_at_all(labels, beats, strikes(take))
     spans, labels, names = mir_eval.util.merge_labeled_intervals(theirs, labels, ours, names)
     seconds = mir_eval.util.intervals_to_durations(spans)
     return {
@@ -225,6 +228,37 @@ def _alone(annotated: Path, take: Take, asked: Asked) -> dict[str, float]:
             ("thirds", mir_eval.chord.thirds),
             ("sevenths", mir_eval.chord.sevenths),
         )
+    } | struck
+
+
+def _struck_at_all(
+    labels: Sequence[str], beats: Sequence[float], played: Sequence[Strike]
+) -> dict[str, float]:
+    """How much of the annotation is in the take: share of the time of chords with a third in
+    which that is struck, and of those that `mir_eval.chord.sevenths` compares in which the
+    seventh is struck, or none where there is none. What is not struck cannot be heard."""
+    starts = [
+        place for place, label in enumerate(labels) if not place or labels[place - 1] != label
+    ]
+    found: dict[str, list[tuple[float, bool]]] = {"thirds struck": [], "sevenths struck": []}
+    for first, last in pairwise([*starts, len(labels)]):
+        root, tones, _ = mir_eval.chord.encode(labels[first], reduce_extended_chords=True)
+        begin, end = beats[first] - LINE, beats[last] - LINE
+        heard = {
+            (pitch - root) % 12
+            for strike in played
+            if begin <= strike.time < end
+            for pitch in strike.pitches
+        }
+        third, seventh = ({k for k in steps if tones[k]} for steps in ((3, 4), (10, 11)))
+        if third:
+            found["thirds struck"].append((end - begin, bool(third & heard)))
+        if any(np.array_equal(tones, mir_eval.chord.QUALITIES[name]) for name in _COMPARED):
+            right = bool(seventh & heard) if seventh else not heard & {10, 11}
+            found["sevenths struck"].append((end - begin, right))
+    return {
+        what: sum(length * right for length, right in rows) / sum(length for length, _ in rows)
+        for what, rows in found.items()
     }
 
 

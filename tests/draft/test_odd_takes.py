@@ -6,7 +6,10 @@ from evaluator.chart import read_chart
 from evaluator.draft import Asked, SheetError, read_sheet, write_draft
 from evaluator.draft.alone import draft_take
 from evaluator.draft.played import draft_played
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take, make_take
+from tests.draft.test_own_take import THREE
+from tests.draft.test_played import CHORUS, VERSE, chart, taken
 
 SHEET = "[A]\nC G Am F\nla\nC F G C\nlo\n"
 LONG = "[A]\n" + "C G Am F " * 40 + "\nla\n"
@@ -49,3 +52,12 @@ def test_a_take_that_goes_on_for_hours_is_refused() -> None:
     hours = take([k * 10.0 for k in range(1000)], [60] * 1000)
     with pytest.raises(SheetError, match="more than 15 minutes"):
         draft_take(hours, Asked(), name="x")
+
+
+def test_a_take_that_breaks_off_is_drafted_as_far_as_it_goes() -> None:
+    sheet = THREE.replace("lo lo", "lo lo\n[Bridge]\nBm7 G Bm7 A\nlu\n", 1)
+    song = chart(VERSE + CHORUS + "\n[Bridge]\n| Bm7 | G | Bm7 | A |\n\n[Verse]\n")
+    draft = draft_played(read_sheet(sheet.encode(), name="x"), read_take(taken(song)), Asked())
+    assert [section.name for section in draft.sections] == ["Verse", "Chorus", "Bridge", "Verse"]
+    assert not any("came again" in remark for remark in draft.remarks)
+    assert "the sheet has [Chorus] 3 times, the take 1" in draft.remarks
