@@ -92,7 +92,7 @@ def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         keys = [begun.transposed] if begun.transposed else []
     for transposed in keys:
         other = follow_in(grid, strikes, transposed, gaps)
-        doubted = best is own and (not lost or _astray(other))
+        doubted = best is own and bool(own.bars) and (not lost or _astray(other))
         if other.fit > best.fit + (CLEARER if doubted else 0.0):
             best = other
         if transposed == first and _fits(best):

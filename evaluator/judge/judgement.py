@@ -6,9 +6,10 @@ bar, the form, the tempo, the touch and the marks.
 
 from collections.abc import Sequence
 from dataclasses import replace
+from statistics import fmean
 
 from evaluator.chart.graph import HANDS, BarGraph, Hand
-from evaluator.follow.likeness import is_song
+from evaluator.follow.likeness import is_certain, is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.cadenza import cadenzas, outside, unjudged
@@ -36,6 +37,12 @@ LEAST_BEATS = 0.25
 """A bar broken off sooner was hardly begun."""
 FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
+CHORDS_OF_THE_SONG = 65.0
+"""Mean of how much of the chords and of the basses sounded, below which a take that misfits the
+chart is none of the song: with three chords in ten wrong it is 80 or more, of other songs that
+pass otherwise mostly less (tests/bench/strangers.py, the seeds for tuning)."""
+ONE_OF_THEM = 90.0
+"""Chords or basses of which so much sounded show the song, whatever became of the others."""
 KEYS_OF_THE_SONG = 50.0
 """Mean mark for written-out notes that no other song reaches, however it is played: exact
 keys are not met by chance."""
@@ -103,7 +110,15 @@ def _matches(
     sure = [bar for bar in bars if bar.judged]
     if not sure or len(sure) < FOLLOWED * len(bars):
         return False
-    return is_song(path) or _same_keys(graph, sure, sounded)
+    return (is_song(path) and _sounds(path, sounded)) or _same_keys(graph, sure, sounded)
+
+
+def _sounds(path: Path, sounded: Sequence[float]) -> bool:
+    """Whether enough of a doubtful take's chords and basses are the chart's: not of one hand
+    alone, of which nobody knows what the other would have told."""
+    if is_certain(path) or len(sounded) < len(HANDS):
+        return True
+    return max(sounded) >= ONE_OF_THEM or fmean(sounded) >= CHORDS_OF_THE_SONG
 
 
 def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[float]) -> bool:

@@ -18,14 +18,14 @@ Positions are beats of the bar from 0; prices are in strikes.
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from statistics import median
 from typing import Final, Literal, get_args
 
 from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.judge.hands import HandStrike, Late
 from evaluator.judge.layout import LaidBar
-from evaluator.judge.manner_places import Places
+from evaluator.judge.manner_places import Places, rhythm_of
 from evaluator.judge.verdict import Manner
 
 MANNERS: Final[tuple[Manner, ...]] = get_args(Manner)
@@ -84,7 +84,8 @@ def find_manners(
         rows = [
             _prices(places, bar, hand, here) for bar, here in zip(laid, struck[hand], strict=True)
         ]
-        found[hand], total = _cheapest(laid, rows)
+        ways, total = _cheapest(laid, rows)
+        found[hand] = _named(laid, hand, ways, graph)
         price += total
     tune = _tunes(laid, struck["right"], found["right"])
     silent = sum(
@@ -94,6 +95,18 @@ def find_manners(
         if bar.followed and not here
     )
     return Manners(found, tune, price, silent)
+
+
+def _named(
+    laid: Sequence[LaidBar], hand: Hand, ways: Sequence[Manner], graph: BarGraph
+) -> tuple[Manner, ...]:
+    """The manners, but the pattern's own name where a section's pattern is just that."""
+    found = list(ways)
+    sections = groupby(range(len(laid)), key=lambda at: laid[at].bar.section_index)
+    for places in (list(run) for _, run in sections):
+        if all(rhythm_of(laid[at].bar, hand, graph.swing) == ways[at] for at in places):
+            found[places[0] : places[-1] + 1] = ["pattern"] * len(places)
+    return tuple(found)
 
 
 def _by_bar(

@@ -5,6 +5,7 @@ a change that is not made, a hand that is silent, what one hand does to the patt
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -16,9 +17,33 @@ UNPLAYED: Final = {"chord not played": "right", "bass not played": "left"}
 _ROOT = re.compile(r"([A-G][#b♯♭]?)(m(?!aj))?")
 
 
-def cause(trouble: Trouble) -> tuple[str, ...]:
-    """What one has to work on."""
+SWAPPED: Final = 2
+"""So many times each of two chords was played for the other, where they were exchanged."""
+
+Pair = frozenset[tuple[str, str]]
+"""Two chords, by root and third."""
+
+
+def swapped(found: Sequence[Trouble]) -> frozenset[Pair]:
+    """Pairs of chords that were played for each other."""
+    counts = Counter(_instead(one) for one in found if one.case == "chord wrong")
+    return frozenset(
+        frozenset(pair)
+        for pair, count in counts.items()
+        if min(count, counts[pair[1], pair[0]]) >= SWAPPED
+    )
+
+
+def _instead(trouble: Trouble) -> tuple[tuple[str, str], tuple[str, str]]:
+    words = dict(trouble.words)
+    return _kind_of_chord(words["expected"]), _kind_of_chord(words["played"])
+
+
+def cause(trouble: Trouble, pairs: frozenset[Pair] = frozenset()) -> tuple[str, ...]:
+    """What one has to work on; `pairs` of chords were exchanged."""
     words, case = dict(trouble.words), trouble.case
+    if case == "chord wrong" and (pair := frozenset(_instead(trouble))) in pairs:
+        return "swapped", *("".join(chord) for chord in sorted(pair))
     if case == "chord wrong" and words.get("kept"):
         return ("kept",)
     if case == "chord wrong" and words.get("foreign"):

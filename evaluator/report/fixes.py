@@ -11,12 +11,12 @@ from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import Judgement
-from evaluator.report.causes import cause, told
+from evaluator.report.causes import cause, swapped, told
 from evaluator.report.faults import Trouble
 from evaluator.report.form_pairs import COUNTED, habits, in_place, later, say_habit
 from evaluator.report.form_told import cost, say, say_all, say_halts
 from evaluator.report.model import ReportedTouch
-from evaluator.report.places import amount, capital, listed, place, places, where_in_words
+from evaluator.report.places import amount, capital, how_far_in_words, listed, place, places
 from evaluator.report.searching import Searching, searching
 from evaluator.report.sentences import BOTH_HANDS, CLAUSES, IN_THE_BASS, JOINED, LEADS, SEARCHING
 
@@ -164,8 +164,9 @@ def _going_on(
 def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:
     """What went wrong in the bars, cause by cause."""
     causes: dict[tuple[str, ...], list[Trouble]] = {}
+    pairs = swapped(found)
     for trouble in told(found):
-        causes.setdefault(cause(trouble), []).append(trouble)
+        causes.setdefault(cause(trouble, pairs), []).append(trouble)
     fixes = []
     for why, troubles in causes.items():
         if len(_alike(troubles)) > 1 and why[0] in JOINED:
@@ -209,7 +210,7 @@ def _joined_fix(graph: BarGraph, why: tuple[str, ...], troubles: Sequence[Troubl
             items = dict.fromkeys(item.format(**dict(trouble.words)) for trouble in troubles)
     bars = list({trouble.bar.index: trouble.bar for trouble in troubles}.values())
     sections = why[0] == "other rhythm"
-    where = where_in_words(graph, bars) if sections else places(bars)
+    where = how_far_in_words(graph, bars) if sections else places(bars)
     sentence = words.format(
         items=listed(list(items)),
         where=where,
@@ -244,7 +245,7 @@ def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
     elif first.case in LEADS:
         clause = IN_THE_BASS + clause
     if first.kind == "otherwise":
-        sentence = f"{capital(clause)} ({where_in_words(graph, bars)})."
+        sentence = f"{capital(clause)} ({how_far_in_words(graph, bars)})."
     elif len(bars) == 1:
         sentence = f"{place(bars[0])}: {clause}."
     else:

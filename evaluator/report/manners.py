@@ -22,7 +22,7 @@ from evaluator.report.manner_words import (
     WHERE_IT_HAS,
 )
 from evaluator.report.model import ReportedManner
-from evaluator.report.places import capital, listed, where_in_words
+from evaluator.report.places import capital, how_far_in_words, listed
 
 RIGHT: Final = ("right", "put right", "not judged")
 
@@ -46,7 +46,7 @@ def _tell(
         hands=hands,
         bars=tuple(sorted({bar.number for bar in bars})),
         say=SAYS.format(
-            where=capital(where_in_words(graph, bars)),
+            where=capital(how_far_in_words(graph, bars)),
             what=_what(graph, hands, bars),
             right=ALL_RIGHT if right else "",
         ),

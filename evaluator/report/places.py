@@ -18,6 +18,8 @@ NAMED_SECTIONS = 2
 """Places in more sections than this are told by their bar numbers alone."""
 NAMED_ROW = 3
 """More sections in a row than this are told by the first and the last."""
+NEARLY_ALL, LONG = 0.9, 20
+"""Share of a song of so many bars from which on nobody wants to hear which of them it is."""
 NAMED_RUNS = 5
 """Longer lists of bars end in `and 3 more`."""
 
@@ -133,6 +135,14 @@ def where_in_words(graph: BarGraph, bars: Sequence[Bar]) -> str:
         names = {bar.section_index: bar.section for bar in bars}
         words += [f"{names[section]}, {bar_numbers(numbers)}" for section, numbers in parts]
     return "; ".join(words)
+
+
+def how_far_in_words(graph: BarGraph, bars: Sequence[Bar]) -> str:
+    """`where_in_words`, and `nearly throughout` where few bars of a long song are left out."""
+    count = len({bar.number for bar in bars})
+    if graph.count >= LONG and NEARLY_ALL * graph.count <= count < graph.count:
+        return "nearly throughout"
+    return where_in_words(graph, bars)
 
 
 def quoted(cue: str) -> str:

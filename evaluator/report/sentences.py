@@ -42,6 +42,7 @@ JOINED: Final[Mapping[str, tuple[str, str]]] = {
     "tone": ("{foreign} was played instead of {missing} in {items} ({where}).", "{expected}"),
     "lacking": ("The {degree} was left out of {items} ({where}).", "{expected}"),
     "exchanged": ("{played} was played instead of {items} ({where}).", "{expected}"),
+    "swapped": ("{items} were exchanged ({where}).", "{expected}"),
     "kept": (
         "The bar's first chord was kept where it changes to {items} ({where}).",
         "{expected}",

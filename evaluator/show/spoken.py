@@ -12,6 +12,8 @@ from evaluator.report.model import Report, ReportedBar
 from evaluator.report.places import bar_numbers
 from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
+from evaluator.show.glyphs import MEANINGS
+from evaluator.show.marked_song import SAID_ABOVE
 from evaluator.show.page import Line, Sheet
 from evaluator.show.passes import compared, pass_told
 
@@ -75,5 +77,7 @@ def _halts(report: Report, bar: ReportedBar) -> list[str]:
 
 
 def _bar(bar: ReportedBar, halts: Sequence[str]) -> str:
-    told = "; ".join([*(fault.say for fault in bar.faults), *halts]) or "right"
+    # Which rhythm it is stands in a remark above, once for all its bars.
+    says = [MEANINGS[fault.kind] if fault.kind in SAID_ABOVE else fault.say for fault in bar.faults]
+    told = "; ".join(dict.fromkeys([*says, *halts])) or "right"
     return f"bar {bar.number}, {bar.section}: {told}"

@@ -8,6 +8,9 @@ import pytest
 from evaluator.chart import BarGraph
 from evaluator.follow import follow
 from evaluator.follow.likeness import exchanged, is_certain, is_song
+from evaluator.take.midi_file import read_take
+from evaluator.take.strike import strikes
+from tests.bench.strangers import OWN
 from tests.follow.rhythms import RHYTHMS, aimless_notes, in_rhythm, single_notes
 from tests.follow.songs import FOUR, HEAD, LINES, followed, heard, order, song
 from tests.playing import Note, Pause, Performance, Restart, WrongChord, play
@@ -122,3 +125,11 @@ def test_a_take_of_another_of_the_songs_bars_is_asked_against_chance_only_where_
     assert followed(graph).by_chance == float("inf")
     path = follow(graph, heard(play(graph, order(graph, *range(1, 9)))))
     assert path.by_chance == float("inf")
+
+
+def test_a_take_in_another_key_with_one_strike_a_chord_is_recognised() -> None:
+    """Held chords bear little witness, but in the chart's own key there is no way at all."""
+    take = OWN["transposed"](13)
+    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    assert path.transposed == take.truth.transposed == -4
+    assert is_song(path)

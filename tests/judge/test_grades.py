@@ -19,7 +19,7 @@ from evaluator.judge import Judgement, judge
 from evaluator.take.strike import strikes
 from tests.judge.songs import HEAD, SONG, VERSE, judged, song, take
 from tests.judge.truth_path import take_of, truth_path
-from tests.playing import Added, Fill, Late, Missed, Note, play
+from tests.playing import Added, Fault, Fill, Late, Missed, Note, WrongBass, WrongChord, play
 
 
 def score(*faults, text: str = SONG, bar: int = 3) -> float:
@@ -87,8 +87,10 @@ tempo: 96
 """
 
 
-def matches(graph: BarGraph, *, bars: int, misfit: float, by_chance: float = math.inf) -> bool:
-    performance = play(graph, graph.written[:bars])
+def matches(
+    graph: BarGraph, *faults: Fault, bars: int, misfit: float, by_chance: float = math.inf
+) -> bool:
+    performance = play(graph, graph.written[:bars], faults=faults)
     found = take_of(performance)
     path = truth_path(graph, performance, strikes(found))
     path = replace(path, misfit=misfit, by_chance=by_chance)
@@ -115,6 +117,16 @@ def test_chords_that_fit_other_songs_as_well_do_not_show_it() -> None:
     doubtful = CERTAIN + 0.1
     assert matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE + 0.01)
     assert not matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE)
+
+
+def test_half_of_the_chords_without_the_basses_do_not_show_it() -> None:
+    graph = song(SONG)
+    doubtful = CERTAIN + 0.1
+    chords = [WrongChord(bar, "Eb") for bar in range(1, 21, 2)]
+    basses = [WrongBass(bar, "Eb") for bar in range(1, 21, 2)]
+    assert matches(graph, *chords, bars=20, misfit=doubtful)
+    assert not matches(graph, *chords, *basses, bars=20, misfit=doubtful)
+    assert matches(graph, *chords, *basses, bars=20, misfit=CERTAIN)
 
 
 def test_a_chart_of_chords_with_a_few_written_bars_is_not_known_by_these() -> None:

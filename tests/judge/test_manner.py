@@ -134,3 +134,18 @@ def test_chords_pushed_an_eighth_ahead_are_the_next_ones() -> None:
     )
     verdict = judged(graph, replace(performance, notes=notes))
     assert words(verdict) == {"right"}
+
+
+ENDING = TEXT.replace(
+    "[Verse]\n| D | A", "pattern held\n  left  | x . . . |\n  right | x . . . |\n\n[Verse]\n| D | A"
+)
+ENDING += "[Ending] pattern held\n| G | A | D | D |\n"
+
+
+def test_a_manner_that_is_the_patterns_own_is_none() -> None:
+    """A last line in whole notes: who plays whole notes throughout plays its pattern there."""
+    graph = song(ENDING)
+    plays = played_as(graph, {"left": "whole", "right": "whole"})
+    verdict = judged(graph, play(plays, **HUMAN))
+    other = {graph.bars[bar.bar].section for bar in verdict.bars if bar.rhythm.otherwise}
+    assert other == {"Verse 1", "Chorus", "Verse 2"}

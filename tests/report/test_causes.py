@@ -136,3 +136,16 @@ def test_a_hand_that_stops_for_some_bars_is_one_thing() -> None:
     left = tuple(n for n in whole.notes if n.hand == "left" or not begin <= n.onset < end)
     (told,) = report(judged_take(graph, replace(whole, notes=left)), graph).fix_first
     assert told == ("No chord was played where the chart has G, A, Bm7 and D (Verse, bars 5 to 8).")
+
+
+def test_two_chords_that_are_played_for_each_other_are_one_thing() -> None:
+    graph = chart(HEAD + "[Verse]\n| D | G | D | G |\n| A | D | G | D |\n")
+    faults = [WrongChord(bar, "G") for bar in (1, 3)] + [WrongChord(bar, "D") for bar in (2, 7)]
+    (told,) = report(judged_take(graph, play(graph, faults=faults)), graph).fix_first
+    assert told == "D and G were exchanged (Verse, bars 1 to 3 and 7)."
+
+
+def test_a_chord_that_is_played_for_another_once_is_no_exchange() -> None:
+    graph = chart(HEAD + "[Verse]\n| D | G | D | G |\n| A | D | G | D |\n")
+    faults = [WrongChord(1, "G"), WrongChord(2, "D")]
+    assert len(report(judged_take(graph, play(graph, faults=faults)), graph).fix_first) == 2

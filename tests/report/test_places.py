@@ -11,6 +11,7 @@ from evaluator.report.places import (
     amount_between,
     bar_numbers,
     beat_words,
+    how_far_in_words,
     listed,
     main_bar,
     place,
@@ -134,3 +135,11 @@ def test_sections_are_named_as_in_the_lesson(sections: tuple[int, ...], words: s
 )
 def test_whole_sections_come_before_bars_of_others(bars: tuple[int, ...], words: str) -> None:
     assert where_in_words(SECTIONS, [SECTIONS.bars[bar] for bar in bars]) == words
+
+
+def test_a_long_song_but_for_a_few_bars_is_nearly_throughout() -> None:
+    graph = song()
+    bars = [graph.bars[index] for index in graph.written]
+    assert how_far_in_words(graph, bars[:30]) == "nearly throughout"
+    assert how_far_in_words(graph, bars[:28]) == "Intro to Verse 2; Chorus 2, bars 25 to 28"
+    assert how_far_in_words(graph, bars) == "throughout"

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from evaluator.chart.graph import HANDS
+from evaluator.judge.verdict import HandManner
 from evaluator.report.model import Report
 from evaluator.show.page import cells
 from evaluator.show.terminal import print_report
@@ -230,6 +232,18 @@ def test_an_odd_width_is_taken_for_the_usual_one(
 ) -> None:
     monkeypatch.setenv("COLUMNS", columns)
     assert 70 < max(cells(row) for row in shown(student()).splitlines()) <= 80
+
+
+def test_another_rhythm_is_not_read_aloud_in_full_for_every_bar() -> None:
+    graph = song()
+    spoiled = {}
+    for number in (5, 6):
+        bar = right_bar(graph, number - 1, number)
+        other = tuple(HandManner(hand, "quarters") for hand in HANDS)
+        spoiled[number] = replace(bar, rhythm=replace(bar.rhythm, otherwise=other))
+    rows = shown(report(judgement(graph, spoiled=spoiled), graph), plain=True).splitlines()
+    assert rows.count("bar 5, Verse 1: in another rhythm") == 1
+    assert sum("in quarters" in row for row in rows) == 1
 
 
 def test_spoken_reports_have_a_line_a_bar() -> None:
