@@ -30,7 +30,7 @@ def swapped(found: Sequence[Trouble]) -> frozenset[Pair]:
     return frozenset(
         frozenset(pair)
         for pair, count in counts.items()
-        if min(count, counts[pair[1], pair[0]]) >= SWAPPED
+        if pair[0] != pair[1] and min(count, counts[pair[1], pair[0]]) >= SWAPPED
     )
 
 

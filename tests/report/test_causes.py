@@ -149,3 +149,10 @@ def test_a_chord_that_is_played_for_another_once_is_no_exchange() -> None:
     graph = chart(HEAD + "[Verse]\n| D | G | D | G |\n| A | D | G | D |\n")
     faults = [WrongChord(1, "G"), WrongChord(2, "D")]
     assert len(report(judged_take(graph, play(graph, faults=faults)), graph).fix_first) == 2
+
+
+def test_a_chord_with_a_wrong_tone_is_not_exchanged_with_itself() -> None:
+    graph = chart(HEAD.replace("bass: A = C#\n", "") + "[Verse]\n| Bm7 | G | Bm7/A | G |\n")
+    faults = [WrongChord(1, "Bm7b5"), WrongChord(3, "Bm7b5")]
+    told = report(judged_take(graph, play(graph, faults=faults)), graph).fix_first
+    assert told == ("F was played instead of F# in Bm7 and Bm7/A (Verse, bars 1 and 3).",)
