@@ -16,7 +16,14 @@ from evaluator.report.faults import Trouble
 from evaluator.report.form_pairs import COUNTED, habits, in_place, later, say_habit
 from evaluator.report.form_told import cost, say, say_all, say_halts
 from evaluator.report.model import ReportedTouch
-from evaluator.report.places import amount, capital, how_far_in_words, listed, place, places
+from evaluator.report.places import (
+    amount,
+    capital,
+    how_far_in_words,
+    listed,
+    place,
+    places_in_words,
+)
 from evaluator.report.searching import Searching, searching
 from evaluator.report.sentences import BOTH_HANDS, CLAUSES, IN_THE_BASS, JOINED, LEADS, SEARCHING
 
@@ -135,7 +142,9 @@ def _is_of(trouble: Trouble, search: Searching) -> bool:
 def _search_fix(graph: BarGraph, search: Searching, worth: float) -> _Fix:
     bars = [graph.bars[index] for index in search.bars]
     sentence = SEARCHING[len(search.hands) > 1].format(
-        hand=search.hands[0], seconds=search.longest_ms / 1000, where=places(bars)
+        hand=search.hands[0],
+        seconds=search.longest_ms / 1000,
+        where=places_in_words(graph, bars),
     )
     return _Fix(worth, bars[0].number, sentence, ("searching",))
 
@@ -210,7 +219,7 @@ def _joined_fix(graph: BarGraph, why: tuple[str, ...], troubles: Sequence[Troubl
             items = dict.fromkeys(item.format(**dict(trouble.words)) for trouble in troubles)
     bars = list({trouble.bar.index: trouble.bar for trouble in troubles}.values())
     sections = why[0] == "other rhythm"
-    where = how_far_in_words(graph, bars) if sections else places(bars)
+    where = how_far_in_words(graph, bars) if sections else places_in_words(graph, bars)
     sentence = words.format(
         items=listed(list(items)),
         where=where,
@@ -249,7 +258,7 @@ def _trouble_fix(graph: BarGraph, group: Sequence[Trouble]) -> _Fix:
     elif len(bars) == 1:
         sentence = f"{place(bars[0])}: {clause}."
     else:
-        sentence = f"{capital(clause)} ({places(bars)})."
+        sentence = f"{capital(clause)} ({places_in_words(graph, bars)})."
     total = sum(trouble.cost for trouble in group)
     sounding = first.case.startswith(("chord", "bass"))
     indices = frozenset(bar.index for bar in bars) if sounding else frozenset()

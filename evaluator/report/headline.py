@@ -20,7 +20,14 @@ from evaluator.report.faults import bar_faults
 from evaluator.report.form_pairs import last_of_lines
 from evaluator.report.form_told import briefs
 from evaluator.report.model import Pass
-from evaluator.report.places import amount, bar_numbers, capital, places, sections_in_words
+from evaluator.report.places import (
+    amount,
+    bar_numbers,
+    capital,
+    number_word,
+    places,
+    sections_in_words,
+)
 from evaluator.report.sentences import (
     ALL_BUT_RHYTHM,
     ALL_RIGHT,
@@ -113,7 +120,7 @@ def _of_bars(judgement: Judgement, bars: _Bars) -> list[str]:
     if bars.lacking:
         case = "lacking more" if whole else "lacking"
         lacking = _share(bars.lacking, bars.total)
-        told.append(STATED[case].format(bars=lacking, count=bars.lacking))
+        told.append(STATED[case].format(bars=lacking, count=number_word(bars.lacking)))
     if bars.loose:
         told.append(STATED["loose"].format(bars=amount(bars.loose, "bar")))
     if bars.otherwise:

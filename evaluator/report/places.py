@@ -24,9 +24,14 @@ NAMED_RUNS = 5
 """Longer lists of bars end in `and 3 more`."""
 
 
+def number_word(count: int) -> str:
+    """`three`, `14`."""
+    return NUMBER_WORDS[count] if 0 <= count < len(NUMBER_WORDS) else str(count)
+
+
 def amount(count: int, noun: str) -> str:
     """`one bar`, `three bars`, `14 bars`."""
-    word = NUMBER_WORDS[count] if 0 <= count < len(NUMBER_WORDS) else str(count)
+    word = number_word(count)
     return f"{word} {noun}" if count == 1 else f"{word} {noun}s"
 
 
@@ -143,6 +148,13 @@ def how_far_in_words(graph: BarGraph, bars: Sequence[Bar]) -> str:
     if graph.count >= LONG and NEARLY_ALL * graph.count <= count < graph.count:
         return "nearly throughout"
     return where_in_words(graph, bars)
+
+
+def places_in_words(graph: BarGraph, bars: Sequence[Bar]) -> str:
+    """`places`, or how far it goes where that is all of a long song, or nearly all."""
+    words = how_far_in_words(graph, bars)
+    long = graph.count >= LONG
+    return words if long and words in ("throughout", "nearly throughout") else places(bars)
 
 
 def quoted(cue: str) -> str:

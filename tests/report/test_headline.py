@@ -5,6 +5,7 @@ from dataclasses import replace
 from evaluator.judge.verdict import Drift, Judgement, ShortBar, StrikeFault
 from tests.report.builders import (
     finding,
+    incomplete_chord,
     judgement,
     marks,
     off_beat,
@@ -190,3 +191,10 @@ def test_bars_that_lost_a_beat_are_told() -> None:
         "Intro, bar 4; Verse 1, bars 8 and 12 are a beat short, each of them the last of its line.",
     )
     assert report(short((7, 2)), graph).remarks == ("Verse 1, bar 7 is two beats short.",)
+
+
+def test_few_bars_with_a_note_missing_are_counted_in_words() -> None:
+    graph = song()
+    lacking = incomplete_chord(right_bar(graph, 6, 7), "Bm")
+    told = report(judgement(graph, spoiled={7: lacking}), graph)
+    assert "31 of 32 bars right, a note of the chord missing in one more." in told.headline

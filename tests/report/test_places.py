@@ -16,6 +16,7 @@ from evaluator.report.places import (
     main_bar,
     place,
     places,
+    places_in_words,
     quoted,
     sections_in_words,
     where_in_words,
@@ -143,3 +144,10 @@ def test_a_long_song_but_for_a_few_bars_is_nearly_throughout() -> None:
     assert how_far_in_words(graph, bars[:30]) == "nearly throughout"
     assert how_far_in_words(graph, bars[:28]) == "Intro to Verse 2; Chorus 2, bars 25 to 28"
     assert how_far_in_words(graph, bars) == "throughout"
+
+
+def test_faults_of_a_whole_long_song_are_not_listed_bar_by_bar() -> None:
+    graph = song()
+    bars = [graph.bars[index] for index in graph.written]
+    assert places_in_words(graph, bars[:30]) == "nearly throughout"
+    assert places_in_words(graph, bars[4:8]) == "Verse 1, bars 5 to 8"

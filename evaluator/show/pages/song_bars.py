@@ -86,7 +86,7 @@ class PageSection:
 
 def mark(kind: str) -> Mark:
     """Shape, meaning and colour of a kind of fault, finding or state."""
-    means = MEANINGS.get(kind, "neighbouring key brushed" if kind == "slip" else kind)
+    means = MEANINGS.get(kind, "slip or correction" if kind == "slip" else kind)
     return Mark(UNICODE.of(kind), means, CLASSES.get(kind, kind.replace(" ", "-")))
 
 
