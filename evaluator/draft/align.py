@@ -34,7 +34,7 @@ _ANTICIPATED = -0.35
 """The next chord struck half a beat before it is due."""
 _SHORT_BAR_KNOWN = -4.0
 """Where another playing of the section has one."""
-_BROKEN_OFF = -25.0
+_BROKEN_OFF = -30.0
 """A take that ends before the sheet does."""
 _VAMP, _LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -2.0, -9.0, -12.0, -14.0
 
