@@ -44,7 +44,7 @@ class Halving:
 HALVING: Final = Halving(6.0)
 CURVES: Final[Mapping[TouchAspect, Curve | Halving]] = {
     # percent of the time lost by hesitations
-    "hesitation": Curve(0.0, 3.0),
+    "hesitation": Curve(0.0, 1.9),
     # percent by which the tempo over eight beats wanders; a change of tempo is heard from
     # about 2 % on (Drake and Botte 1993, from memory)
     "steadiness": Curve(3.0, 3.0),
@@ -87,9 +87,9 @@ PLACE: Final = 4.0
 melody that is louder than it, teachers do not hear as we measure it (`tests.bench.rated`)."""
 SHAPED: Final = 1.0
 """Percent of steps astray below which a tempo that wanders in written notes is rubato."""
-SHADED: Final = 9.0
-"""Standard deviation of the melody's velocities from which on it rises and falls. With 8, from
-where it is said, three in four of the takes of which it is said were told so by a teacher."""
+SHADED: Final = 9.5
+"""Standard deviation of the melody's velocities from which on it rises and falls. With 8.5, from
+where it is said, two in three of the takes of which it is said were told so by a teacher."""
 LENGTHS: Final = (85.0, 35.0)
 """Percent of its written length: what is held less is cut short; a staccato held more is none."""
 RITARD: Final = 9.0
