@@ -1,9 +1,13 @@
 """Searches for input that breaks a promise, guided by which code each input reaches.
 
     pip install -e '.[test,fuzz]'
-    python -m tests.fuzz midi --seconds 20                  # what `.ci/run` does
+    python -m tests.fuzz midi --seconds 20
+    python -m tests.fuzz midi chart history --seconds 10    # one after another, two at a time
     python -m tests.fuzz midi --seconds 3600 --into found   # long; keeps what it tried
     python -m tests.fuzz midi --merge found                 # takes what is new into the corpus
+
+All targets are searched by children of one process, since the program has to be prepared for
+the search (which takes longer than a short search) only once.
 
 It begins with the seeds and with the kept corpus and ends after the time, or with exit
 status 1 and beyond at the first broken promise: an exception that is not ours, an assertion,
@@ -13,9 +17,10 @@ is libFuzzer's, called by atheris (Apache License 2.0), which is offered built f
 """
 
 import argparse
-import subprocess
+import os
 import sys
 import tempfile
+from collections.abc import Callable, Sequence
 from hashlib import sha1
 from pathlib import Path
 from typing import NoReturn
@@ -27,6 +32,7 @@ with atheris.instrument_imports(include=["evaluator"]):
 from tests.fuzz.seeds import LONGEST, SEEDS, WORDS
 
 CORPUS = Path(__file__).with_name("corpus")
+AT_A_TIME = 2
 STINT = 60
 """Seconds for which one process searches. Under atheris arrays of numpy are not given back, two
 megabytes a graded take where the follower's step is not compiled; without it nothing grows."""
@@ -39,41 +45,65 @@ def main() -> None:
         description=__doc__,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("target", choices=PROMISES)
+    parser.add_argument("targets", metavar="target", choices=PROMISES, nargs="+")
     parser.add_argument("--seconds", type=int, default=20)
     parser.add_argument("--into", type=Path, help="folder for what was tried and what broke")
     parser.add_argument("--merge", type=Path, help="folder whose new inputs are to be kept")
-    parser.add_argument("--stint", action="store_true", help=argparse.SUPPRESS)
     parser.add_argument("--inner", nargs=argparse.REMAINDER, help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.inner is not None:  # libFuzzer calls itself when it merges
-        _hand_over(given.target, given.inner)
-    scratch = Path(tempfile.mkdtemp(prefix="fuzz-"))
-    found: Path = given.into or scratch / "found"
-    found.mkdir(parents=True, exist_ok=True)
+        _hand_over(given.targets[0], given.inner)
     if given.merge:
+        if len(given.targets) > 1:
+            parser.error("--merge is for one target")
         # A file is worth keeping for code that no smaller one reaches, not for how often it does.
-        words = ["-merge=1", "-use_counters=0", str(CORPUS / given.target), str(given.merge)]
-        _search(given.target, words, scratch)
-    elif given.stint:
-        words = [f"-max_total_time={given.seconds}", f"-artifact_prefix={found}/broken-"]
-        _search(given.target, [*words, str(found), str(CORPUS / given.target)], scratch)
-    else:
-        sys.exit(_stints(given.target, given.seconds, found))
+        (target,) = given.targets
+        words = ["-merge=1", "-use_counters=0", str(CORPUS / target), str(given.merge)]
+        _search(target, words)
+    if given.into and len(given.targets) > 1:
+        parser.error("--into is for one target")
+    sys.exit(_searched(given.targets, given.seconds, given.into))
 
 
-def _stints(target: str, seconds: int, found: Path) -> int:
-    """Search in one process after another; the exit status of the first that breaks off."""
+def _searched(targets: Sequence[str], seconds: int, into: Path | None) -> int:
+    """Search all of them; 1 if any broke off."""
+    waiting, searching, broken = list(targets), 0, 0
+    while waiting or searching:
+        while waiting and searching < AT_A_TIME:
+            _child(_stints, waiting.pop(0), seconds, into)
+            searching += 1
+        _, status = os.wait()
+        searching -= 1
+        broken |= status != 0
+    return int(broken)
+
+
+def _stints(target: str, seconds: int, into: Path | None) -> None:
+    """Search in one process after another until one breaks off."""
+    found = into or Path(tempfile.mkdtemp(prefix="fuzz-"))
+    found.mkdir(parents=True, exist_ok=True)
     for begun in range(0, seconds, STINT):
-        stint = ["--stint", "--seconds", str(min(STINT, seconds - begun)), "--into", str(found)]
-        status = subprocess.run([sys.executable, "-m", "tests.fuzz", target, *stint]).returncode
+        words = [f"-max_total_time={min(STINT, seconds - begun)}"]
+        words += [f"-artifact_prefix={found}/broken-", str(found), str(CORPUS / target)]
+        _, status = os.waitpid(_child(_search, target, words), 0)
         if status:
-            return status
-    return 0
+            sys.exit(1)
 
 
-def _search(target: str, words: list[str], scratch: Path) -> None:
+def _child(work: Callable[..., object], *given: object) -> int:
+    """Work in a process that has everything this one has; its number."""
+    sys.stdout.flush()
+    child = os.fork()
+    if child:
+        return child
+    # What libFuzzer has to say of a broken promise it says when the process ends by itself.
+    work(*given)
+    sys.exit()
+
+
+def _search(target: str, words: list[str]) -> NoReturn:
     """Let libFuzzer begin with the seeds, with the options of every search."""
+    scratch = Path(tempfile.mkdtemp(prefix="fuzz-"))
     options = [f"-max_len={LONGEST[target]}", "-timeout=30", "-rss_limit_mb=4096"]
     options += ["-print_final_stats=1", "-verbosity=0", *_words(scratch, target)]
     _hand_over(target, [*options, *words, str(_seeds(scratch, target))])
