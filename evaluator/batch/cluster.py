@@ -24,6 +24,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from importlib.util import find_spec
 from itertools import takewhile
+from socket import create_connection
 from threading import Lock
 from time import monotonic
 from typing import Any, Final
@@ -86,6 +87,8 @@ def _client(address: str) -> Iterator[Any]:
     for name in ("distributed", "distributed.client"):
         # What goes wrong is told by us, in a sentence.
         logging.getLogger(name).setLevel(logging.CRITICAL)
+    if _refuses(address):
+        raise ClusterError(_NOBODY.format(address=address))
     try:
         with warnings.catch_warnings():
             # That versions differ is told when it does harm.
@@ -102,6 +105,19 @@ def _client(address: str) -> Iterator[Any]:
     finally:
         with suppress(OSError, RuntimeError):
             client.close(timeout=CLOSE_SECONDS)
+
+
+def _refuses(address: str) -> bool:
+    """Whether nobody listens there at all, so that there is no use in waiting for an answer."""
+    from distributed.comm.addressing import get_address_host_port
+
+    try:
+        create_connection(get_address_host_port(address), timeout=CONNECT_SECONDS).close()
+    except ConnectionRefusedError:
+        return True
+    except (OSError, ValueError):
+        pass  # by another way than this one, perhaps
+    return False
 
 
 _NOBODY: Final = (

@@ -43,8 +43,8 @@ two bars one wrong chord is half."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 600
-"""Strikes of a longer take (this is two and a half minutes of eighths at 120) on which keys and tempi are
-compared; the whole of it is then followed in the best of them alone, beside its own."""
+"""Strikes of a longer take (this is two and a half minutes of eighths at 120) on which keys and
+tempi are compared; the whole of it is then followed in the best of them alone, beside its own."""
 FULL_GAIN = 2.5
 """Nats per strike of an ordinary take of the right song."""
 
