@@ -3,8 +3,12 @@
 Switched on by `EVALUATOR_BRANCHES`, which spares running those tests twice. Every process
 of the run leaves a file of coverage.py's; `coverage combine` puts them together, and
 `tests.bench.branches` says what they come to. What is run while tests are collected counts.
+
+Counting doubles the time of a test. Of a test that is given many cases the first ones are
+counted: what is said is what is taken at the least.
 """
 
+from collections import Counter
 from collections.abc import Generator
 from pathlib import Path
 
@@ -15,6 +19,8 @@ from tests.bench.branches import TESTS
 
 ROOT = Path(__file__).resolve().parents[1]
 OWN = tuple(ROOT / name for name in TESTS)
+CASES = 4
+"""Of each test so many cases are counted."""
 
 
 class CountedBranches:
@@ -23,6 +29,7 @@ class CountedBranches:
     def __init__(self) -> None:
         self._coverage = coverage.Coverage(data_suffix=True)
         self._coverage.start()
+        self._cases = Counter[str]()
 
     def pytest_collection_finish(self) -> None:
         self._coverage.stop()
@@ -30,12 +37,15 @@ class CountedBranches:
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, object, object]:
         own = any(item.path == path or path in item.path.parents for path in OWN)
-        if own:
+        test = item.nodeid.partition("[")[0]
+        self._cases[test] += own
+        counted = own and self._cases[test] <= CASES
+        if counted:
             self._coverage.start()
         try:
             return (yield)
         finally:
-            if own:
+            if counted:
                 self._coverage.stop()
 
     def pytest_sessionfinish(self) -> None:
