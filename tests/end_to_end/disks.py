@@ -3,11 +3,14 @@
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+from unittest import mock
+
+from tests.cli.commands import evaluator, program
 
 FULL: Final = (
     "the disk is full",
@@ -27,17 +30,14 @@ class Disk:
     """Bytes beyond which no file may grow, if that is what makes it full."""
 
     def evaluator(self, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
-        """The command, run at the desk."""
-        return subprocess.run(
-            [sys.executable, "-m", "evaluator", *words],
-            cwd=self.desk,
-            env=os.environ | {"LC_ALL": "C.UTF-8"} | environment,
-            capture_output=True,
-            encoding="utf-8",
-            timeout=120,
-            check=False,
-            preexec_fn=None if self.limit is None else _limited(self.limit),
-        )
+        """The command, run at the desk in this very process."""
+        with _limited(self.limit):
+            return evaluator(self.desk, *words, **_UNCOMPILED, **environment)
+
+    def program(self, *words: str) -> subprocess.CompletedProcess[str]:
+        """The same in a process of its own."""
+        with _limited(self.limit):
+            return program(self.desk, *words, **_UNCOMPILED)
 
     @property
     def names(self) -> list[str]:
@@ -45,13 +45,25 @@ class Disk:
         return sorted(path.name for path in self.folder.iterdir() if path.name != "filler")
 
 
-def _limited(size: int) -> Callable[[], None]:
-    def limit() -> None:
-        import resource
+_UNCOMPILED: Final = {"PYTHONDONTWRITEBYTECODE": "1"}
+"""Where files may not grow, Python would keep the first half of what it compiled."""
 
-        resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
 
-    return limit
+@contextmanager
+def _limited(size: int | None) -> Iterator[None]:
+    """No file may grow beyond this here, nor where a process is started meanwhile."""
+    if size is None:
+        yield
+        return
+    import resource
+
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size, before[1]))
+    try:
+        with mock.patch.object(sys, "dont_write_bytecode", True):
+            yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
 
 
 @contextmanager

@@ -6,6 +6,7 @@
 
 import re
 from contextlib import suppress
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -75,6 +76,11 @@ def test_a_take_gets_the_same_bars_by_both(text, xml):
     assert one.marks == other.marks
 
 
+@cache
+def kettle_lane() -> bytes:
+    return export_chart(parse_chart(Path("charts/kettle_lane.txt").read_text(encoding="utf-8")))
+
+
 @pytest.mark.parametrize(
     ("old", "new"),
     [
@@ -85,7 +91,7 @@ def test_a_take_gets_the_same_bars_by_both(text, xml):
     ],
 )
 def test_an_edited_score_is_read_by_its_notation(old, new):
-    xml = export_chart(parse_chart(Path("charts/kettle_lane.txt").read_text(encoding="utf-8")))
+    xml = kettle_lane()
     assert old in xml
     chart = import_score(xml.replace(old, new, 1), name="x")
     assert any(CHANGED in remark for remark in chart.remarks)
