@@ -4,8 +4,8 @@ Switched on by `EVALUATOR_BRANCHES`, which spares running those tests twice. Eve
 of the run leaves a file of coverage.py's; `coverage combine` puts them together, and
 `tests.bench.branches` says what they come to. What is run while tests are collected counts.
 
-Counting doubles the time of a test. Of a test that is given many cases the first ones are
-counted: what is said is what is taken at the least.
+Counting doubles the time of a test. Of one that is given many takes the first cases are counted:
+what is said is what is taken at the least.
 """
 
 from collections import Counter
@@ -19,8 +19,10 @@ from tests.bench.branches import TESTS
 
 ROOT = Path(__file__).resolve().parents[1]
 OWN = tuple(ROOT / name for name in TESTS)
+SHORT = tuple(ROOT / "tests" / name for name in ("theory", "chart", "take", "against"))
+"""Where a case is a text or a file, and takes no time."""
 CASES = 4
-"""Of each test so many cases are counted."""
+"""Of each test elsewhere so many cases are counted."""
 
 
 class CountedBranches:
@@ -36,10 +38,10 @@ class CountedBranches:
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, object, object]:
-        own = any(item.path == path or path in item.path.parents for path in OWN)
         test = item.nodeid.partition("[")[0]
-        self._cases[test] += own
-        counted = own and self._cases[test] <= CASES
+        self._cases[test] += 1
+        few = self._cases[test] <= CASES or _stands_in(SHORT, item.path)
+        counted = few and _stands_in(OWN, item.path)
         if counted:
             self._coverage.start()
         try:
@@ -50,3 +52,7 @@ class CountedBranches:
 
     def pytest_sessionfinish(self) -> None:
         self._coverage.save()
+
+
+def _stands_in(places: tuple[Path, ...], path: Path) -> bool:
+    return any(path == place or place in path.parents for place in places)
