@@ -14,6 +14,7 @@ from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.cadenza import cadenzas, outside, unjudged
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
+from evaluator.judge.counting import beats_counted
 from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar, hear
@@ -83,6 +84,7 @@ def judge(
         swing=timing.swing,
         drift=drifts,
         short=short_bars(graph, path, verdicts),
+        counted=beats_counted(graph, verdicts, sorted(strike.time for strike in played)),
     )
     followed = tuple(bar.judged for bar in strict)
     answers = answered(due, played, timing, followed)

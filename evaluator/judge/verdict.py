@@ -322,6 +322,8 @@ class Tempo:
     """None where the tempo stays, or changes otherwise than little by little."""
     short: tuple[ShortBar, ...] = ()
     """Bars that lost a beat or more."""
+    counted: int | None = None
+    """Beats that are counted in each bar instead of the chart's; None where they are its own."""
 
 
 @dataclass(frozen=True, slots=True)

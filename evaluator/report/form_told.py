@@ -246,6 +246,8 @@ def say_halts(halts: Sequence[FormFinding], graph: BarGraph, beat: float) -> str
     lines = (
         form_words.BEFORE_LINES[at_lines == len(bars)] if at_lines >= AT_LINES * len(bars) else ""
     )
+    if all(bar.place == 0 and bar.line == 0 for bar in bars):
+        lines = form_words.BEFORE_SECTIONS
     a_beat = all(abs(one.halt - beat) <= A_BEAT * beat for one in halts)
     case = "beat" if a_beat and not restarts else halts[0].kind
     return form_words.SEVERAL[case].format(

@@ -72,6 +72,7 @@ SEVERAL: Final = {
     "beat": "{count} of about a beat{lines} ({places}): count through to the next bar.",
 }
 """Several halts or restarts together."""
+BEFORE_SECTIONS: Final = ", each before a new section"
 BEFORE_LINES: Final = (", nearly all before a new line", ", each before a new line")
 
 BRIEF_WHOLE: Final = {

@@ -208,6 +208,9 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     told += [_tempo(graph, one) for one in judgement.tempo.sections]
     told += _drift(judgement)
     told += _short(graph, judgement)
+    if judgement.tempo.counted is not None:
+        counted, beats = number_word(judgement.tempo.counted), number_word(graph.meter.beats)
+        told.append(REMARKS["counted"].format(counted=capital(counted), beats=beats))
     told += _feel(graph, judgement)
     # The last bar may ring on as long as one likes.
     if lost and set(lost) != {judgement.bars[-1].bar}:

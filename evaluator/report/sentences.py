@@ -163,6 +163,7 @@ REMARKS: Final = {
     "{last:.0f} at last.",
     "faster": "The tempo quickens from beginning to end: {first:.0f} beats a minute at first, "
     "{last:.0f} at last.",
+    "counted": "{counted} beats are played in every bar; the chart has {beats}.",
     "short": "{places} {is_are} {beats} short{last}.",
     "repairs": "The recording had to be repaired. {repairs}",
     "more repairs": "And {repairs}.",

@@ -107,6 +107,24 @@ def test_several_halts_are_one_thing_to_put_right() -> None:
     )
 
 
+def test_halts_before_new_sections_are_said_to_be_there() -> None:
+    graph = song()
+    form = [finding("break", [number], graph, halt=3.0) for number in (5, 13, 21)]
+    assert report(judgement(graph, form=form), graph).fix_first == (
+        "Three halts, 9 seconds in all, each before a new section (bars 5, 13 and 21).",
+    )
+
+
+def test_halts_of_a_beat_each_ask_for_counting() -> None:
+    graph = song()
+    form = [finding("break", [number], graph, halt=0.65) for number in (5, 9, 13)]
+    (told,) = report(judgement(graph, form=form), graph).fix_first
+    assert told == (
+        "Three halts of about a beat, each before a new line (Verse 1, bars 5 and 9; Chorus, bar "
+        "13): count through to the next bar."
+    )
+
+
 def test_nothing_is_held_against_bars_that_could_not_be_followed() -> None:
     graph = song()
     spoiled = {6: lost(wrong_chord(right_bar(graph, 5, 6), "G"))}

@@ -198,3 +198,11 @@ def test_few_bars_with_a_note_missing_are_counted_in_words() -> None:
     lacking = incomplete_chord(right_bar(graph, 6, 7), "Bm")
     told = report(judgement(graph, spoiled={7: lacking}), graph)
     assert "31 of 32 bars right, a note of the chord missing in one more." in told.headline
+
+
+def test_beats_that_are_counted_otherwise_are_told() -> None:
+    judged = judgement(song())
+    tempo = replace(judged.tempo, counted=3)
+    assert report(replace(judged, tempo=tempo), song()).remarks == (
+        "Three beats are played in every bar; the chart has four.",
+    )

@@ -1,0 +1,47 @@
+"""Does the player count another number of beats than the chart's bars have?
+
+A beginner who gives each bar of four beats three strikes, evenly, counts a waltz; the changes of
+chord say where the bars begin. Only asked of charts without patterns, and only of one beat less
+than four or one more than three: two strikes in a bar of four are half notes. Common practice,
+no source.
+"""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from typing import Final
+
+from evaluator.chart.graph import BarGraph
+from evaluator.judge.verdict import BarVerdict
+
+INSTEAD: Final = {4: 3, 3: 4}
+"""Beats of a bar, and those that are counted in their place."""
+NEAR: Final = 0.06
+"""Part of the bar by which a strike may be off its place, and within which strikes are one."""
+MOST: Final = 0.8
+"""Share of the bars that must be counted so,"""
+FEWEST: Final = 8
+"""of so many at least."""
+
+
+def beats_counted(
+    graph: BarGraph, verdicts: Sequence[BarVerdict], times: Sequence[float]
+) -> int | None:
+    """The beats counted in each bar instead of the chart's; `times` of all strikes, in order."""
+    beats = graph.meter.beats
+    count = INSTEAD.get(beats)
+    bars = [one for one in verdicts if one.judged and graph.bars[one.bar].meter == graph.meter]
+    if graph.has_patterns or count is None or graph.meter.unit > 4 or len(bars) < FEWEST:
+        return None
+    even = sum(_is_even(bar, times, count) for bar in bars)
+    return count if even >= MOST * len(bars) else None
+
+
+def _is_even(bar: BarVerdict, times: Sequence[float], count: int) -> bool:
+    """Whether a bar has that many strikes, evenly from bar line to bar line."""
+    length = bar.end - bar.start
+    first, behind = (bisect_left(times, at - NEAR * length) for at in (bar.start, bar.end))
+    parts = [(time - bar.start) / length for time in times[first:behind]]
+    moments = [part for at, part in enumerate(parts) if not at or part - parts[at - 1] > NEAR]
+    return len(moments) == count and all(
+        abs(part - place / count) <= NEAR for place, part in enumerate(moments)
+    )
