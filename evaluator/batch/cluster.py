@@ -311,6 +311,7 @@ class Sent:
 
     @property
     def known_by(self) -> str:
+        """A hash of both, by which a worker knows again what it has unpacked before."""
         return sha256(self.packed + self.program.encode()).hexdigest()
 
 

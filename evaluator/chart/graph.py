@@ -145,6 +145,7 @@ class Bar:
 
     @property
     def beats(self) -> Fraction:
+        """How many beats of its meter the bar has."""
         return Fraction(self.meter.beats)
 
     @property

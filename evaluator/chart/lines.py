@@ -49,6 +49,7 @@ class TextLine:
 
     @property
     def indented(self) -> bool:
+        """Whether the line begins with a space or a tab, as a row of notes does."""
         return self.text[:1] in (" ", "\t")
 
     def column(self, offset: int = 0) -> int:

@@ -70,6 +70,7 @@ class Pattern:
 
     @property
     def columns(self) -> int:
+        """How many columns the pattern has in each row."""
         return len(self.left)
 
 
@@ -138,6 +139,7 @@ class WrittenBar:
 
     @property
     def slashed(self) -> bool:
+        """Whether any sign of the bar has slashes after it."""
         return any(sign.slashes for sign in self.signs)
 
 

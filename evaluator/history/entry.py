@@ -67,7 +67,7 @@ class Entry:
 
 
 def hash_of(content: bytes) -> str:
-    """By which content is known."""
+    """SHA-256 of some content in hex, by which the history knows a chart or a take again."""
     return sha256(content).hexdigest()
 
 

@@ -42,7 +42,7 @@ TABLES: Final = ("chart", "grade", "practised")
 
 
 def version(connection: sqlite3.Connection) -> int:
-    """Of the file, as it says itself."""
+    """The version of the layout that the file says it has; 0 for a new file."""
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
@@ -56,6 +56,7 @@ def migrate(connection: sqlite3.Connection) -> None:
 
 
 def bring_up(connection: sqlite3.Connection, to: int) -> None:
+    """Take each step from the version of the file up to `to`, within an open transaction."""
     for step in range(version(connection), to):
         for statement in MIGRATIONS[step]:
             connection.execute(statement)

@@ -52,7 +52,8 @@ def code(error: Exception) -> int:
 
 @contextmanager
 def told(file: Path) -> Iterator[None]:
-    """What SQLite and the system say becomes a `HistoryError`."""
+    """Within it, what SQLite and the system raise becomes a `HistoryError` about the file, or a
+    `DamagedError` where it is damaged."""
     try:
         yield
     except COMPLAINTS as error:

@@ -28,7 +28,8 @@ JUMP: Final = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """When each place is played: at `place` at the moment `at`, and so fast."""
+    """A line through time and passage: at the moment `at` (seconds) the player is at `place`
+    (written seconds from the beginning, counted on from time to time) and goes on at `ratio`."""
 
     place: float
     at: float
@@ -36,11 +37,11 @@ class Pulse:
     """Played seconds per written second."""
 
     def time(self, place: float) -> float:
-        """When a place is due."""
+        """The moment at which a place is due, seconds."""
         return self.at + (place - self.place) * self.ratio
 
     def where(self, at: float) -> float:
-        """Which place is due at a moment."""
+        """The place that is due at a moment, written seconds."""
         return self.place + (at - self.at) / self.ratio
 
 
@@ -58,7 +59,7 @@ class Accompanist:
         """Which sound comes next, counted on through all times."""
 
     def goes_to(self, place: float) -> None:
-        """The student is elsewhere: go on there."""
+        """The student is at another place of the passage (written seconds): go on from there."""
         count = len(self._sounds)
         times = int(place // self._length)
         self._next = times * count + sum(
@@ -68,7 +69,10 @@ class Accompanist:
     def due(
         self, pulse: Pulse, now: float, struck: float, *, ahead: float = AHEAD
     ) -> Iterator[tuple[float, bytes]]:
-        """What is to sound next, each with its time; `struck` is the student's last place."""
+        """Each message that is to sound up to `ahead` seconds from now, with its moment, in order.
+
+        Each is given once. `struck`: place of the student's last strike, written seconds.
+        """
         if not self._sounds:
             return
         limit = inf if self._leads else self._limit(pulse, now, struck)

@@ -18,7 +18,10 @@ TOLD: Final = 16
 
 
 def elsewhere(whole: Song, passage: set[int], midi_bytes: bytes) -> list[int]:
-    """The numbers of the bars that were played in place of the passage's; none if it was meant."""
+    """The numbers of the bars outside the passage that were played instead of it.
+
+    Empty if the passage itself was meant, or nothing can be told. `passage`: numbers of its bars.
+    """
     try:
         found = grade_fully(whole, midi_bytes).report
     except TakeError:

@@ -107,7 +107,8 @@ class Following:
         self._together.append((onset, pitch, velocity))
 
     def step(self, now: float, gaps: Sequence[Gap] = ()) -> None:
-        """Take in the strikes that are over by now; there were these gaps so far."""
+        """Take in the strikes that are over by `now`, seconds of the take; `gaps`: when nothing
+        could be heard so far."""
         self._gaps = gaps
         if self._together and now > self._together[0][0]:
             self._group()

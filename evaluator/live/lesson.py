@@ -96,7 +96,7 @@ class Lesson:
         return self.courses[-1]
 
     def take_in(self, entry: Entry, now: float) -> None:
-        """Something has come from the recorder."""
+        """Something has come from the recorder; `now` is host seconds."""
         event = self.record.take_in(entry)
         if entry.kind == "open" and not self.over:
             self._board.heard_of(entry.text)
@@ -128,7 +128,7 @@ class Lesson:
             self._stretch.heard(onset, raw[1], raw[2])
 
     def step(self, now: float) -> None:
-        """Let time go by."""
+        """Let time go by: count in, judge what is over, look whether to rest or to end."""
         lasts = self.record.begun and not self.over
         self._time.goes_by(now, lasts=lasts, playing=self._state in ("counting", "playing"))
         if self._count_at is not None and now >= self._count_at:

@@ -38,11 +38,13 @@ Made = TypeVar("Made", covariant=True)
 
 
 class Screen(Protocol[Shown]):
-    """Where pages are shown."""
+    """Where pages are shown; both methods may raise `OSError` where nothing more can be written."""
 
-    def show(self, page: Shown) -> None: ...
+    def show(self, page: Shown) -> None:
+        """Show a page in the place of the one before."""
 
-    def tell(self, sentence: str) -> None: ...
+    def tell(self, sentence: str) -> None:
+        """Say a sentence that stays."""
 
 
 class Playing(Protocol[Made]):
@@ -51,15 +53,20 @@ class Playing(Protocol[Made]):
     over: bool
     orders: deque[str]
 
-    def take_in(self, entry: Entry, now: float) -> None: ...
+    def take_in(self, entry: Entry, now: float) -> None:
+        """Something has come from the recorder. `now` is host seconds, here and below."""
 
-    def step(self, now: float) -> None: ...
+    def step(self, now: float) -> None:
+        """Let time go by."""
 
-    def finish(self, now: float) -> None: ...
+    def finish(self, now: float) -> None:
+        """The player, or the replay, has ended it."""
 
-    def begin_again(self) -> bool: ...
+    def begin_again(self) -> bool:
+        """Go on after following failed; False if there is no use in it."""
 
-    def page(self, now: float) -> Made: ...
+    def page(self, now: float) -> Made:
+        """The picture of this moment."""
 
 
 class Listening(Generic[Page]):

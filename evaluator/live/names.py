@@ -40,7 +40,7 @@ def plain(name: str) -> str:
 
 
 def pianos(ports: Sequence[PortName]) -> list[PortName]:
-    """The ports that may be a piano."""
+    """The ports that may be a piano: all but those that the system has for its own use."""
     return [port for port in ports if not port.name.startswith(NOT_PIANOS)]
 
 

@@ -37,21 +37,24 @@ class PlayingAlong:
         return "click" in self._parts
 
     def count(self, bar: Bar, first: float, beat: float) -> int:
-        """Count in before a bar; the first beat and the seconds of a beat. How many beats."""
+        """Count in before a bar; returns how many beats that takes. `first`: moment of the first
+        beat, `beat`: seconds of one."""
         strokes = count_in(bar)
         for at, raw in strokes:
             self._play(first + at * beat, raw)
         return len(strokes)
 
     def begin(self, bars: Sequence[Bar], stretch: Stretch, host: float, ratio: float) -> None:
-        """Play along with a stretch that is to begin at a moment."""
+        """Play along with a stretch that begins at the moment `host`, at `ratio` played seconds a
+        written one; `bars` are those of the passage with both hands."""
         self._led = Pulse(0.0, host, ratio)
         self._accompanist = Accompanist(
             sounds(bars, self._parts), stretch.owed, stretch.length, leads=self.click_leads
         )
 
     def go_on(self, stretch: Stretch, since: float, *, ahead: float = AHEAD) -> None:
-        """Hand on what comes next. `since`: the take's seconds begin at that moment."""
+        """Order what is to sound within `ahead` seconds from now. `since`: the moment at which the
+        seconds of the take count from 0."""
         if self._accompanist is None:
             return
         now = since + stretch.now

@@ -95,9 +95,11 @@ class Port(Protocol):
 
     name: str
 
-    def poll(self) -> list[Message]: ...
+    def poll(self) -> list[Message]:
+        """Every message that has come since the last time. Raises `PortGoneError`."""
 
-    def close(self) -> None: ...
+    def close(self) -> None:
+        """Let the port go."""
 
 
 class Recorder:

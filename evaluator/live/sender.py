@@ -29,7 +29,7 @@ class Sender:
         """(channel, key)"""
 
     def at(self, moment: float, raw: bytes) -> None:
-        """Have a message sent then."""
+        """Have a message sent at a moment, host seconds."""
         self._count += 1
         heapq.heappush(self._waiting, (moment, self._count, raw))
 

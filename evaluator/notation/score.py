@@ -118,6 +118,7 @@ class ScoreBar:
 
     @property
     def length(self) -> Fraction:
+        """Length in quarter notes."""
         return Fraction(4 * self.meter.beats, self.meter.unit)
 
 

@@ -27,7 +27,7 @@ NOTE_ON, NOTE_OFF = 0x90, 0x80
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """A message at its place."""
+    """A MIDI message, and when it is due: `at` written seconds from where the bars begin."""
 
     at: float
     raw: bytes

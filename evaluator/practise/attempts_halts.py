@@ -14,7 +14,7 @@ NEAR: Final = 0.1
 
 
 def entries(tried: TriedBar, halts: Sequence[FormFinding], rubric: Rubric) -> Iterator[Attempt]:
-    """Getting into every chord without a halt."""
+    """One attempt for each chord of a bar: getting into it without a halt before it."""
     verdict, bar, labels = tried.verdict, tried.bar, tried.labels
     inside = halted(verdict, bar, halts)
     beat_seconds = 60.0 / verdict.bpm if verdict.bpm > 0 else 1.0
@@ -50,11 +50,12 @@ def halted(verdict: BarVerdict, bar: Bar, halts: Sequence[FormFinding]) -> list[
 
 
 def halts_of(judgement: Judgement) -> list[FormFinding]:
+    """The halts among the findings of the form, in the order of playing."""
     return [finding for finding in judgement.form if finding.kind == "break"]
 
 
 def forms(graph: BarGraph, judgement: Judgement) -> Iterator[Attempt]:
-    """Breaking off, and bars missing or too many: each finding is one failure."""
+    """One failed attempt for each restart and each stretch of bars missing or too many."""
     main = {graph.bars[index].number: graph.bars[index] for index in reversed(graph.written)}
     for finding in judgement.form:
         if finding.kind == "restart":

@@ -29,7 +29,8 @@ class StrikePlace(NamedTuple):
 
 
 def strikes(tried: TriedBar, graph: BarGraph, shares: Shares) -> Iterator[Attempt]:
-    """Every strike that the pattern wants, and faults of strikes that it has no place for."""
+    """One attempt for each strike that the pattern wants of the bar, and a failed one for each
+    fault of a strike that the pattern has no place for."""
     verdict, bar, labels = tried.verdict, tried.bar, tried.labels
     faults = [fault for fault in verdict.rhythm.faults if fault.kind != "added"]
     if verdict.rhythm.score is None:
@@ -162,7 +163,8 @@ def _added_in(verdict: BarVerdict, bar: Bar, graph: BarGraph) -> list[StrikePlac
 def added(
     tried: TriedBar, places: frozenset[StrikePlace], graph: BarGraph, shares: Shares
 ) -> Iterator[Attempt]:
-    """Not to strike where others were struck too many is a try in every bar of the pattern."""
+    """Where a strike too many was made anywhere in the take, every bar of that pattern is a try at
+    not making it."""
     bar = tried.bar
     here = _added_in(tried.verdict, bar, graph)
     worth = ADDED_COST * shares["rhythm"] / max(len(bar.strikes), 1)

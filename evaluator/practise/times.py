@@ -63,7 +63,7 @@ class Asked:
 
     @property
     def share(self) -> float:
-        """Part of the chart's tempo."""
+        """The tempo that was asked for as a share of the chart's: 0.5 is half as fast."""
         return self.bpm / self.written[self.first]
 
 

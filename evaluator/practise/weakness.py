@@ -42,6 +42,7 @@ class Weakness:
 
     @property
     def share(self) -> float:
+        """The share of the tries that failed, 0 to 1."""
         return len(self.failed) / max(self.tries, 1)
 
 

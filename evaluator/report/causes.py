@@ -25,7 +25,7 @@ Pair = frozenset[tuple[str, str]]
 
 
 def swapped(found: Sequence[Trouble]) -> frozenset[Pair]:
-    """Pairs of chords that were played for each other."""
+    """Pairs of chords each of which was played for the other at least `SWAPPED` times."""
     counts = Counter(_instead(one) for one in found if one.case == "chord wrong")
     return frozenset(
         frozenset(pair)
@@ -40,7 +40,8 @@ def _instead(trouble: Trouble) -> tuple[tuple[str, str], tuple[str, str]]:
 
 
 def cause(trouble: Trouble, pairs: frozenset[Pair] = frozenset()) -> tuple[str, ...]:
-    """What one has to work on; `pairs` of chords were exchanged."""
+    """What one has to work on to be rid of a trouble, as a key under which troubles are gathered;
+    `pairs` of chords were exchanged."""
     words, case = dict(trouble.words), trouble.case
     if case == "chord wrong" and (pair := frozenset(_instead(trouble))) in pairs:
         return "swapped", *("".join(chord) for chord in sorted(pair))

@@ -55,7 +55,7 @@ def _section(lines: dict[tuple[int, int], list[Bar]], takes: Sequence[ClassTake]
 
 
 def heat(bars: Set[int], takes: Iterable[ClassTake]) -> Heat:
-    """How it went in these bars, given by their indices."""
+    """How it went in these bars; `bars` are indices into `BarGraph.bars`, `takes` one a student."""
     came_by = [take for take in takes if take.heard & bars]
     stumbles = [[one for one in take.stumbles if one.bar in bars] for take in came_by]
     on: Counter[StumbleKind] = Counter()

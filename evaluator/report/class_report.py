@@ -128,6 +128,8 @@ class HeatBar:
 
 @dataclass(frozen=True, slots=True)
 class HeatLine:
+    """A line of bars, and how the class went through it."""
+
     bars: tuple[HeatBar, ...]
     cue: str
     alternative: bool
@@ -136,6 +138,8 @@ class HeatLine:
 
 @dataclass(frozen=True, slots=True)
 class HeatSection:
+    """A section as its lines lie on the page, and how the class went through it."""
+
     label: str
     lines: tuple[HeatLine, ...]
     heat: Heat

@@ -81,6 +81,7 @@ class Trouble:
 
     @property
     def kind(self) -> BarFaultKind:
+        """What the report calls the fault."""
         return CASE_KINDS[self.case]
 
 

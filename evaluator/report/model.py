@@ -54,6 +54,8 @@ LoopKind = Literal["bass", "chord", "rhythm", "count", "halt"]
 
 @dataclass(frozen=True, slots=True)
 class ChartFacts:
+    """What the report says of the chart."""
+
     title: str
     file: str
     bars: int
@@ -61,6 +63,8 @@ class ChartFacts:
 
 @dataclass(frozen=True, slots=True)
 class TakeFacts:
+    """What the report says of the take as a recording."""
+
     file: str
     seconds: float
     notes: int
@@ -127,6 +131,8 @@ class ReportedBar:
 
 @dataclass(frozen=True, slots=True)
 class ReportedFinding:
+    """A finding of the form, with its sentence."""
+
     finding: FormFinding
     say: str
 
@@ -181,6 +187,8 @@ class LayoutBar:
 
 @dataclass(frozen=True, slots=True)
 class LayoutLine:
+    """A line of bars as it lies on the page, with its words."""
+
     bars: tuple[LayoutBar, ...]
     cue: str
     alternative: bool
@@ -189,6 +197,8 @@ class LayoutLine:
 
 @dataclass(frozen=True, slots=True)
 class LayoutSection:
+    """A section as its lines lie on the page."""
+
     label: str
     left_out: bool
     """Optional, and not played."""
@@ -235,6 +245,8 @@ class Pass:
 
 @dataclass(frozen=True, slots=True)
 class Report:
+    """Everything that is said of one take of one song."""
+
     chart: ChartFacts
     take: TakeFacts
     marks: Marks

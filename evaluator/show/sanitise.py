@@ -45,7 +45,7 @@ def clean_lines(text: str) -> str:
 
 
 def cell_text(text: str) -> str:
-    """A text that stays a text."""
+    """A text that a spreadsheet takes for text and never for a formula."""
     # Before the signs that nobody sees are taken out, and after.
     cleaned = clean(text)
     formula = text.startswith(FORMULAS) or cleaned.lstrip().startswith(FORMULAS)

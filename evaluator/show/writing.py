@@ -23,7 +23,7 @@ COLOURS: Final[dict[Style, str]] = {
 
 
 def takes_colour(stream: TextIO) -> bool:
-    """A person watches, the terminal knows colours, and nobody asked for none."""
+    """Whether a person watches, the terminal knows colours, and nobody asked for none."""
     return (
         stream.isatty()
         and os.environ.get("TERM", "") not in ("dumb", "unknown")

@@ -50,11 +50,12 @@ class Sounded:
 
     @property
     def lowest(self) -> int:
-        """The key below which hardly any lies."""
+        """MIDI key below which at most a tenth of the notes lies."""
         return sorted(self.pitches)[len(self.pitches) // 10]
 
     @property
     def highest(self) -> int:
+        """MIDI key above which at most a tenth of the notes lies."""
         return sorted(self.pitches)[len(self.pitches) - 1 - len(self.pitches) // 10]
 
 

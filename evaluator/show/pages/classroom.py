@@ -48,6 +48,8 @@ class ClassBar:
 
 @dataclass(frozen=True, slots=True)
 class ClassLine:
+    """A line of bars, with its words."""
+
     bars: tuple[ClassBar, ...]
     cue: str
     alternative: bool
@@ -55,6 +57,8 @@ class ClassLine:
 
 @dataclass(frozen=True, slots=True)
 class ClassSection:
+    """A section as its lines lie on the page."""
+
     label: str
     say: str
     lines: tuple[ClassLine, ...]

@@ -70,6 +70,8 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class PageLine:
+    """A line of bars, with its words."""
+
     bars: tuple[PageBar, ...]
     cue: str
     alternative: bool
@@ -78,6 +80,8 @@ class PageLine:
 
 @dataclass(frozen=True, slots=True)
 class PageSection:
+    """A section as its lines lie on the page."""
+
     label: str
     absent: str
     """Why none of its bars is shown; empty where they are."""

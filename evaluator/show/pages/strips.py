@@ -33,6 +33,8 @@ LABEL: Final = 9
 
 @dataclass(frozen=True, slots=True)
 class StripBar:
+    """A bar of the picture."""
+
     left: float
     middle: float
     number: int

@@ -46,6 +46,8 @@ class TempoSection:
 
 @dataclass(frozen=True, slots=True)
 class TempoPicture:
+    """The curve of the tempo, ready to be drawn as SVG."""
+
     played: str
     """SVG path in a box of 1000 by 100."""
     written: str
