@@ -37,6 +37,10 @@ CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 """Half, 0.7, once, 1.4 times and double the written length of a beat."""
 CHORDS_AGAIN = 0.5
 """Weight of the misfit of the chords among ways begun at different tempi."""
+LESS_MISFIT = 0.1
+"""By so much, nats a strike, a way that knows nothing of the chart's patterns must misfit its
+chords less than one that does: a rhythm that fits at another tempo, or elsewhere in the song,
+is no reason to leave the chords."""
 FEWEST_BARS = 8
 """Bars of a chart from which misfitting chords are a reason to doubt the tempo: of a passage of
 two bars one wrong chord is half."""
@@ -129,7 +133,19 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     if len(strikes) > SAMPLE:
         ways = [max((TEMPI, *ways), key=lambda tempi: _likely(begun_at(tempi, strikes[:SAMPLE])))]
     others = (begun_at(tempi, strikes) for tempi in ways if tempi is not TEMPI)
-    return max((path, *others), key=_likely)
+    best = max((path, *others), key=_likely)
+    if grid.graph.has_patterns:
+        bare = lay_out(without_patterns(grid.graph))
+        freely = follow_in(bare, strikes, path.transposed, gaps)
+        if freely.bars and freely.misfit + LESS_MISFIT < best.misfit:
+            return freely
+    return best
+
+
+def without_patterns(graph: BarGraph) -> BarGraph:
+    """The song with its chords and written notes alone."""
+    bars = (bar if bar.exact else replace(bar, strikes=()) for bar in graph.bars)
+    return replace(graph, bars=tuple(bars))
 
 
 def _likely(way: Path) -> float:
