@@ -38,9 +38,9 @@ CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 CHORDS_AGAIN = 0.5
 """Weight of the misfit of the chords among ways begun at different tempi."""
 LESS_MISFIT = 0.1
-"""By so much, nats a strike, a way that knows nothing of the chart's patterns must misfit its
-chords less than one that does: a rhythm that fits at another tempo, or elsewhere in the song,
-is no reason to leave the chords."""
+"""By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
+than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
+elsewhere in the song."""
 FEWEST_BARS = 8
 """Bars of a chart from which misfitting chords are a reason to doubt the tempo: of a passage of
 two bars one wrong chord is half."""
@@ -123,7 +123,7 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     mislead the first bars.
     """
     few = len(grid.graph.written) < FEWEST_BARS
-    if (few or is_certain(path)) and not _astray(path):
+    if path.bars and (few or is_certain(path)) and not _astray(path):
         return path
 
     def begun_at(tempi: Floats, strikes: Sequence[Strike]) -> Path:
@@ -134,18 +134,15 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         ways = [max((TEMPI, *ways), key=lambda tempi: _likely(begun_at(tempi, strikes[:SAMPLE])))]
     others = (begun_at(tempi, strikes) for tempi in ways if tempi is not TEMPI)
     best = max((path, *others), key=_likely)
-    if grid.graph.has_patterns:
-        bare = lay_out(without_patterns(grid.graph))
-        freely = follow_in(bare, strikes, path.transposed, gaps)
-        if freely.bars and freely.misfit + LESS_MISFIT < best.misfit:
-            return freely
-    return best
+    return best if grid.written_out else _by_chords(best, grid, strikes, gaps)
 
 
-def without_patterns(graph: BarGraph) -> BarGraph:
-    """The song with its chords and written notes alone."""
-    bars = (bar if bar.exact else replace(bar, strikes=()) for bar in graph.bars)
-    return replace(graph, bars=tuple(bars))
+def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+    """The path, or one in any rhythm that misfits the chords clearly less."""
+    freely = lay_out(grid.graph, freely=True)
+    other = follow_in(freely, strikes, path.transposed, gaps)
+    clearer = not path.bars or other.misfit + LESS_MISFIT < path.misfit
+    return other if other.bars and clearer else path
 
 
 def _likely(way: Path) -> float:

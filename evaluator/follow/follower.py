@@ -125,8 +125,8 @@ class Follower:
         """`tempi`: ratios of played to written length of a beat that are tried at a start."""
         self.grid = grid
         self.costs = costs or Costs()
-        self.form = FormPrices(grid.graph, self.costs)
-        patterns = grid.graph.has_patterns
+        self.form = FormPrices(grid, self.costs)
+        patterns = grid.any_rhythm
         self.most_cells = self.costs.cells_pattern if patterns else self.costs.cells
         """At most so many hypotheses are kept alive."""
         self.echo = self.costs.echo_pattern if patterns else self.costs.echo

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
-from evaluator.follow.grid import AS_WRITTEN, Floats, Ints, manners_of, opening
+from evaluator.follow.grid import AS_WRITTEN, Floats, Grid, Ints, opening
 
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""
@@ -28,15 +28,17 @@ FARTHEST_COUNT = 32
 
 
 class FormPrices:
-    """Prices of the ways from bar to bar of one song, computed as they are needed.
+    """Prices of the ways from bar to bar of one song as laid, computed as they are needed.
 
     Bars are those laid on the line (`grid.py`), N of them: where the song lies twice, a way
     from the one manner to the other costs in addition what taking to it does.
     """
 
-    def __init__(self, graph: BarGraph, costs: Costs) -> None:
+    def __init__(self, grid: Grid, costs: Costs) -> None:
+        graph = grid.graph
         self._graph, self.costs = graph, costs
-        self._manners = manners_of(graph)
+        self._manners = grid.manners
+        self._any_rhythm = grid.any_rhythm
         self.place = places(graph)
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
         self._section_start = np.array([opens_section(bar) for bar in graph.bars])
@@ -124,7 +126,7 @@ class FormPrices:
         Nothing where no pattern says how a song goes on: an ending is played out freely there.
         """
         costs = self.costs
-        if not self._graph.has_patterns:
+        if not self._any_rhythm:
             return 0.0
         return costs.noodling + min(costs.in_breath * in_breath, costs.in_breath_most)
 

@@ -9,6 +9,7 @@ entered and left like any other bar that may legally follow.
 A chart with patterns lies on the line twice: once as its patterns are written, and once
 more, far behind, for whoever plays the chords in a rhythm of their own. There a strike is
 natural where the metre makes it so. From the one to the other leads the way at any bar line.
+Any chart may also lie there for a rhythm of one's own alone.
 
 All arrays are read-only. P positions, N bars as laid, C harmonies (distinct chord, colours,
 bass); the first half of each stands for the pattern where the song lies twice.
@@ -62,6 +63,8 @@ class Grid:
     """The positions of a song and what each expects."""
 
     graph: BarGraph
+    any_rhythm: bool
+    """Whether the chords are trusted more than the metre, as they are beside a pattern."""
     x: Floats
     """(P,) place on the line of time."""
     beat: Floats
@@ -104,6 +107,11 @@ class Grid:
     """(N,) in which manner the bar as laid is played, `AS_WRITTEN` or `FREELY`."""
 
     @property
+    def manners(self) -> tuple[int, ...]:
+        """The manners in which the song lies on the line, in that order."""
+        return tuple(self.manner[:: len(self.graph.bars)].tolist())
+
+    @property
     def written_out(self) -> bool:
         """Whether the chart has notes written out anywhere."""
         return any(harmony.written for harmony in self.harmonies)
@@ -125,9 +133,10 @@ class Grid:
 AHEAD = 4
 
 
-def lay_out(graph: BarGraph) -> Grid:
-    """Positions of a song."""
-    manners = manners_of(graph)
+def lay_out(graph: BarGraph, *, freely: bool = False) -> Grid:
+    """Positions of a song; `freely`: for a rhythm of one's own alone, whatever its patterns."""
+    manners = (FREELY,) if freely else manners_of(graph)
+    any_rhythm = freely or graph.has_patterns
     count = len(graph.bars)
     line, once = _along_the_line(graph)
     bar_x = np.concatenate([once + place * _length(graph, once) for place in range(len(manners))])
@@ -145,7 +154,8 @@ def lay_out(graph: BarGraph) -> Grid:
         bar, manner = graph.bars[laid % count], manners[laid // count]
         sort[laid] = number_of.setdefault((sounds[laid % count], manner), len(sorts))
         if sort[laid] == len(sorts):
-            sorts.append(_together(_positions(bar, graph, manner), harmonies))
+            positions = _positions(bar, graph, manner, thirds=any_rhythm)
+            sorts.append(_together(positions, harmonies))
     chosen = [sorts[number] for number in sort[order].tolist()]
     counts = np.array([len(one.beat) for one in chosen])
     first, entry = np.zeros_like(sort), np.zeros_like(sort)
@@ -155,13 +165,14 @@ def lay_out(graph: BarGraph) -> Grid:
     beat = np.concatenate([one.beat for one in chosen])
     kinds = np.concatenate([one.kind for one in chosen])
     signs = np.concatenate([one.sign for one in chosen])
-    share = _WANTED_SHARE_FREELY if graph.has_patterns else _WANTED_SHARE
+    share = _WANTED_SHARE_FREELY if any_rhythm else _WANTED_SHARE
     through = np.cumsum(share[kinds])
     of = np.arange(len(order)) % count
     length = np.array([bar.seconds for bar in graph.bars])[of]
     rest_after, room = _rests(graph, bar_x, length)
     return Grid(
         graph=graph,
+        any_rhythm=any_rhythm,
         x=bar_x[bars] + beat * np.array([bar.seconds_per_beat for bar in graph.bars])[of[bars]],
         beat=beat,
         bar=bars,
@@ -302,15 +313,16 @@ def _together(
     )
 
 
-def _positions(bar: Bar, graph: BarGraph, manner: int) -> list[_Position]:
-    """The positions of a bar that is played in this manner."""
+def _positions(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[_Position]:
+    """The positions of a bar that is played in this manner; `thirds`: three a beat as well
+    for whoever plays freely."""
     patterned = (manner == AS_WRITTEN and not bar.free) or bool(bar.exact)
     struck: dict[Fraction, list[ExpectedStrike]] = {}
     for strike in bar.strikes:
         struck.setdefault(strike.beat, []).append(strike)
     changes = {span.beat for span in bar.spans}
     found: list[_Position] = []
-    for beat in _places(bar, graph, set(struck), manner):
+    for beat in _places(bar, graph, set(struck), thirds=thirds and manner == FREELY):
         span, here = bar.span_at(beat), struck.get(beat, [])
         if patterned:
             kind = _hands_kind({strike.hand for strike in here})
@@ -331,10 +343,9 @@ def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:
     return frozenset().union(*(strike.pitch_classes for strike in strikes))
 
 
-def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int) -> list[Fraction]:
+def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], *, thirds: bool) -> list[Fraction]:
     """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
-    freely = manner == FREELY and graph.has_patterns
-    thirds = freely or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1
+    thirds = thirds or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1
     even = _even(bar.meter, graph.swing, thirds)
     if manner == FREELY:  # who swings nothing where the chart does strikes between its places
         even |= _even(bar.meter, Fraction(1), thirds=False)

@@ -63,7 +63,7 @@ class Hearing:
     `transposed` above the chart."""
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
-        trusted = costs.trust_pattern if grid.graph.has_patterns else costs.trust
+        trusted = costs.trust_pattern if grid.any_rhythm else costs.trust
         self.trusted = trusted
         """What is believed of the notes of a strike."""
         self._alone = 0.0 if grid.written_out else ALONE * trusted
@@ -77,7 +77,7 @@ class Hearing:
         self._believed = np.where(freely, costs.trust / trusted, 1.0)
         """(C,) the share of what the notes speak for each harmony rather than another that is
         believed: whoever plays freely adds notes freely."""
-        self._placing = placing(costs, patterns=grid.graph.has_patterns)
+        self._placing = placing(costs, patterns=grid.any_rhythm)
         self._bar = max(bar.seconds for bar in grid.graph.bars)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
 

@@ -7,11 +7,12 @@ import pytest
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.costs import Costs
 from evaluator.follow.form_prices import FormPrices, places
+from evaluator.follow.grid import lay_out
 from tests.follow.songs import CHORUS, HEAD, LINES, OPEN, OR_LINE, PLAIN, SOLO, VERSE, order, song
 
 
 def form(graph: BarGraph) -> FormPrices:
-    return FormPrices(graph, Costs())
+    return FormPrices(lay_out(graph), Costs())
 
 
 @pytest.mark.parametrize("text", [LINES, OR_LINE, OPEN, HEAD + VERSE + SOLO + CHORUS])

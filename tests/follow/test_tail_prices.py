@@ -8,6 +8,7 @@ import pytest
 
 from evaluator.follow.costs import Costs
 from evaluator.follow.form_prices import FormPrices
+from evaluator.follow.grid import lay_out
 from tests.follow.songs import FREE, HEAD, LINES, OPEN, TAIL, song
 
 # Bars by index: 0-3 a line, 4-7 the tail of four (from two on, in the open one 4 and 5).
@@ -15,7 +16,7 @@ COSTS = Costs()
 
 
 def form(text: str) -> FormPrices:
-    return FormPrices(song(text), COSTS)
+    return FormPrices(lay_out(song(text)), COSTS)
 
 
 def miscounted(bars: int) -> float:
