@@ -37,6 +37,8 @@ CERTAIN_TEMPI = range(0, len(TEMPI), 2)
 """Half, 0.7, once, 1.4 times and double the written length of a beat."""
 CHORDS_AGAIN = 0.5
 """Weight of the misfit of the chords among ways begun at different tempi."""
+NO_FIT = 0.05
+"""A way that fits no better explains next to nothing of the take."""
 LESS_MISFIT = 0.1
 """By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
 than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
@@ -96,7 +98,9 @@ def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         keys = [begun.transposed] if begun.transposed else []
     for transposed in keys:
         other = follow_in(grid, strikes, transposed, gaps)
-        doubted = best is own and bool(own.bars) and (not lost or _astray(other))
+        surer = is_certain(other) and not is_certain(best)
+        doubted = best is own and not surer and bool(own.bars)
+        doubted = doubted and (not lost or _astray(other))
         if other.fit > best.fit + (CLEARER if doubted else 0.0):
             best = other
         if transposed == first and _fits(best):
@@ -123,7 +127,7 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     mislead the first bars.
     """
     few = len(grid.graph.written) < FEWEST_BARS
-    if path.bars and (few or is_certain(path)) and not _astray(path):
+    if path.fit >= NO_FIT and (few or is_certain(path)) and not _astray(path):
         return path
 
     def begun_at(tempi: Floats, strikes: Sequence[Strike]) -> Path:
@@ -139,10 +143,15 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
 
 def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
     """The path, or one in any rhythm that misfits the chords clearly less."""
+    if len(strikes) > SAMPLE:
+        sample = strikes[:SAMPLE]
+        begun = follow_in(grid, sample, path.transposed, gaps)
+        if _by_chords(begun, grid, sample, gaps) is begun:
+            return path
     freely = lay_out(grid.graph, freely=True)
     other = follow_in(freely, strikes, path.transposed, gaps)
-    clearer = not path.bars or other.misfit + LESS_MISFIT < path.misfit
-    return other if other.bars and clearer else path
+    clearer = path.fit < NO_FIT or other.misfit + LESS_MISFIT < path.misfit
+    return other if other.fit >= NO_FIT and clearer else path
 
 
 def _likely(way: Path) -> float:

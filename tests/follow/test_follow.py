@@ -11,6 +11,7 @@ from importlib import import_module
 
 import pytest
 
+from evaluator.chart import read_chart
 from evaluator.follow import follow
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follow import follow_in, straighter
@@ -19,6 +20,7 @@ from evaluator.follow.path import Path
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.kinds import play_kind
+from tests.bench.strangers import OWN
 from tests.bench.students import MANY, simulate
 from tests.follow.songs import (
     CHORUS,
@@ -241,7 +243,8 @@ def test_other_keys_are_tried_on_the_beginning_of_a_long_take(
     path = follow(graph, taken)
     assert path.transposed == semitones
     assert numbers(graph, path) == WHOLE
-    assert long_ones.count(len(taken)) == (3 if semitones else 1)
+    assert long_ones.count(len(taken)) <= (4 if semitones else 1)
+    assert len(long_ones) > long_ones.count(len(taken)) or not semitones
 
 
 def test_noodling_for_long_is_followed_whole_a_few_times_only(long_ones: list[int]) -> None:
@@ -250,6 +253,13 @@ def test_noodling_for_long_is_followed_whole_a_few_times_only(long_ones: list[in
     notes = tuple(Note(0.24 * at, 0.24 * at + 0.2, key, 64, "right") for at, key in enumerate(keys))
     follow(song(LINES), heard(Performance(notes, (), play(song(LINES)).truth)))
     assert long_ones.count(300) <= 4 < len(long_ones)
+
+
+def test_a_take_in_another_key_is_known_by_its_chords_where_the_metre_says_little() -> None:
+    """It hardly fits in any key, but in one of them the chords are all there."""
+    known = OWN["transposed, in another manner"](1)
+    graph = read_chart(known.chart_text)
+    assert follow(graph, strikes(read_take(known.midi_bytes))).transposed == -4
 
 
 def test_a_take_in_the_charts_key_is_not_transposed() -> None:

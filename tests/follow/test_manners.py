@@ -62,6 +62,19 @@ def test_a_swung_song_played_straight_is_placed_bar_for_bar(tempo: float) -> Non
 SHUFFLE = LINES.replace("tempo:", "feel: swing 2:1\ntempo:").replace(
     WALK, "pattern climb\n  left  | x . 5 . x . 5 . |\n  right | . x . . . x . x |\n"
 )
+
+
+@pytest.mark.parametrize("tempo", [0.7, 1.0, 1.4])
+@pytest.mark.parametrize("other", RHYTHMS.values(), ids=RHYTHMS)
+def test_any_rhythm_is_placed_bar_for_bar_in_a_chart_without_patterns(
+    other: str, tempo: float
+) -> None:
+    """A metre says less than a pattern: triplets are no half beats at another tempo."""
+    graph = song(LINES.replace(WALK, ""))
+    take = play(in_rhythm(other), tempo=tempo, jitter_ms=12, spread_ms=8, seed=5)
+    assert_bar_for_bar(graph, follow(graph, heard(take)), take)
+
+
 BUSY = LINES.replace(WALK, RHYTHMS["eighths"])
 
 
