@@ -322,7 +322,7 @@ def _positions(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[
         struck.setdefault(strike.beat, []).append(strike)
     changes = {span.beat for span in bar.spans}
     found: list[_Position] = []
-    for beat in _places(bar, graph, set(struck), thirds=thirds and manner == FREELY):
+    for beat in _places(bar, graph, set(struck), manner, thirds=thirds and manner == FREELY):
         span, here = bar.span_at(beat), struck.get(beat, [])
         if patterned:
             kind = _hands_kind({strike.hand for strike in here})
@@ -343,7 +343,9 @@ def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:
     return frozenset().union(*(strike.pitch_classes for strike in strikes))
 
 
-def _places(bar: Bar, graph: BarGraph, struck: set[Fraction], *, thirds: bool) -> list[Fraction]:
+def _places(
+    bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int, *, thirds: bool
+) -> list[Fraction]:
     """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
     thirds = thirds or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1
     even = _even(bar.meter, graph.swing, thirds)
