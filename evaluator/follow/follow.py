@@ -76,7 +76,7 @@ def beside_chance(
     if not path.bars or is_certain(path) or path.misfit >= STRANGE:
         return path
     others = (_by_chance(lay_out(song), path, strikes, gaps) for song in exchanged(graph))
-    return replace(path, by_chance=min((other.misfit for other in others), default=inf))
+    return replace(path, by_chance=min((way.misfit for way in others if way.bars), default=inf))
 
 
 def _by_chance(grid: Grid, path: Path, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
