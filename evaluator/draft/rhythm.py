@@ -98,7 +98,12 @@ def _chosen(
         if bars and reader.agreement(bars, one) < _OWN:
             one = _pattern_of(reader, bars, found) or one
         chosen[visit] = one
-    return chosen
+    # All that has a pattern tells best what its signs are.
+    shared: dict[Hands, list[BarCells]] = defaultdict(list)
+    for visit, bars in of_visit.items():
+        shared[chosen[visit]] += bars
+    read = {pattern: reader.pattern(bars) if bars else pattern for pattern, bars in shared.items()}
+    return {visit: read[pattern] for visit, pattern in chosen.items()}
 
 
 def _pattern_of(

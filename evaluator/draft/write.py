@@ -136,14 +136,18 @@ def _with_others(bodies: Sequence[_Body], names: Sequence[str]) -> list[_Body]:
 
 
 def _odd_one(bodies: Sequence[_Body], number: int) -> int | None:
-    """Which of some playings has another line than all others; None where none or more have."""
+    """Which of some playings has other chords in a line than all others, bar for bar; None where
+    none or more have. A line that is longer once is no choice: that playing stands for itself."""
     if any(
         (body.tail is not None and number == len(body.lines) - 1)
         or len(body.lines[number].bars) > BARS_A_LINE
         for body in bodies
     ):
         return None
-    lines = [(_signs(body.lines[number]), body.lines[number].count) for body in bodies]
+    played = [body.lines[number] for body in bodies]
+    if len({(line.count, *(bar.meter for bar in line.bars)) for line in played}) > 1:
+        return None
+    lines = [_signs(line) for line in played]
     odd = [place for place, line in enumerate(lines) if lines.count(line) == 1]
     return odd[0] if len(odd) == 1 and lines.count(lines[odd[0] - 1]) == len(lines) - 1 else None
 

@@ -111,6 +111,13 @@ def test_a_line_that_was_otherwise_once_in_three_times_is_an_or_line() -> None:
     assert text.count("| G | D/F# |") == 2
 
 
+def test_a_line_that_was_longer_once_is_written_as_it_was() -> None:
+    raw = taken(three_times("\n[Chorus 2]\n| G | G | D/F# | Em7 | D |\n| D | x3\n"))
+    text = written(raw, THREE)
+    assert "or |" not in text
+    assert "| G | G | D/F# | Em7 | D |" in text
+
+
 def test_of_two_playings_each_is_written_as_it_was() -> None:
     song = chart(VERSE + CHORUS + "\n[Verse]\n\n[Chorus 2]\n| G | D/F# | Bm7 | D |\n| D | x3\n")
     text = written(taken(song), TYPED + "\n[Verse]\n\n[Chorus]\n")
