@@ -13,6 +13,10 @@ from evaluator.chart import read_chart
 from evaluator.cli.main import main
 from tests.playing import Fault, play, to_midi
 
+UNCOMPILED = {"PYTHONDONTWRITEBYTECODE": "1"}
+"""For a program under which no file may grow: Python would keep the first half of what it
+compiled."""
+
 CHART = """\
 title: Copper Kettle Row
 key: D major

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import CHART, evaluator, refused, take
+from tests.cli.commands import CHART, UNCOMPILED, evaluator, refused, take
 from tests.playing import WrongBass, WrongChord
 
 DAY = 86_400
@@ -124,7 +124,7 @@ def test_grading_goes_on_when_the_disk_is_full(folder: Path) -> None:
     done = subprocess.run(
         words,
         cwd=folder,
-        env={**os.environ, "EVALUATOR_HISTORY": f"{folder}-history"},
+        env={**os.environ, **UNCOMPILED, "EVALUATOR_HISTORY": f"{folder}-history"},
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (6_000, 6_000)),
         capture_output=True,
         encoding="utf-8",

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 from unittest import mock
 
-from tests.cli.commands import evaluator, program
+from tests.cli.commands import UNCOMPILED, evaluator, program
 
 FULL: Final = (
     "the disk is full",
@@ -32,21 +32,17 @@ class Disk:
     def evaluator(self, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
         """The command, run at the desk in this very process."""
         with _limited(self.limit):
-            return evaluator(self.desk, *words, **_UNCOMPILED, **environment)
+            return evaluator(self.desk, *words, **UNCOMPILED, **environment)
 
     def program(self, *words: str) -> subprocess.CompletedProcess[str]:
         """The same in a process of its own."""
         with _limited(self.limit):
-            return program(self.desk, *words, **_UNCOMPILED)
+            return program(self.desk, *words, **UNCOMPILED)
 
     @property
     def names(self) -> list[str]:
         """What lies there, but for what fills it."""
         return sorted(path.name for path in self.folder.iterdir() if path.name != "filler")
-
-
-_UNCOMPILED: Final = {"PYTHONDONTWRITEBYTECODE": "1"}
-"""Where files may not grow, Python would keep the first half of what it compiled."""
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from evaluator.errors import UsageError
 from evaluator.live.names import PortName
 from evaluator.take.gaps import gaps_in
 from evaluator.take.midi_file import read_take
-from tests.cli.commands import CHART, evaluator, program, refused, take
+from tests.cli.commands import CHART, UNCOMPILED, evaluator, program, refused, take
 from tests.live.jack import wait_until
 from tests.playing import WrongBass, WrongChord
 
@@ -161,6 +161,7 @@ def test_a_full_disk_ends_the_take_and_keeps_what_there_is(folder: Path) -> None
     done = subprocess.run(
         [sys.executable, "-c", code, *words],
         cwd=folder,
+        env={**os.environ, **UNCOMPILED},
         capture_output=True,
         text=True,
         timeout=60,

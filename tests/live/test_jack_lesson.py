@@ -97,7 +97,8 @@ def test_the_tempo_goes_down_and_up_by_the_rule(lesson: Held) -> None:
         "Three good times in a row: now at 144.",
     ], "\n".join(lesson.told)
     ratios = [208 / ratio for ratio in dict.fromkeys(one[0] for one in lesson.log["truths"])]
-    assert ratios[:2] == pytest.approx([144, 132], abs=4)  # as it was counted by ear
+    # As it was counted by ear, nearer to this step of the ladder than to the next one.
+    assert ratios[:2] == pytest.approx([144, 132], abs=6)
 
 
 def test_each_time_is_told_as_it_was_played(lesson: Held) -> None:
