@@ -100,6 +100,8 @@ class _Composer:
     def _drafted(self, rhythm: Rhythm) -> Draft:
         """The draft as far as it has come."""
         swing = rhythm.swing
+        # What was played in their place may have taken every chord of a rule.
+        plain = {span.chord for bar in self._bars for span in bar.spans}
         sections = tuple(
             replace(section, pattern=rhythm.of_section.get(number))
             for number, section in enumerate(self._sections(self._drafted_bars()))
@@ -112,7 +114,7 @@ class _Composer:
             by=self._sheet.by,
             key=self._key,
             swing=f"{swing.numerator}:{swing.denominator}" if swing != 1 else "",
-            rules=self._rules,
+            rules=tuple(rule for rule in self._rules if rule.chord in plain),
             patterns=rhythm.patterns,
             remarks=(*self._sheet.remarks, *self._remarks(), *rhythm.remarks),
         )

@@ -133,3 +133,10 @@ def test_a_short_bar_that_comes_each_time_is_sure() -> None:
     assert "beats long" not in write_draft(draft)
     once = taken(chart(VERSE + short + "\n[Verse]\n" + CHORUS.replace("[Chorus]", "[Chorus 2]")))
     assert "2 beats long" in write_draft(drafted(TYPED + "\n[Verse]\n\n[Chorus]\n", once))
+
+
+def test_a_rule_goes_with_the_last_chord_that_it_is_about() -> None:
+    song = chart((VERSE + CHORUS).replace("| A |", "| F#/C# |")).replace("bass: A = C#\n", "")
+    text = written(taken(song))
+    assert "F#/C#" in text
+    assert "bass:" not in text
