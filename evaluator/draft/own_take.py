@@ -14,7 +14,8 @@ from evaluator.draft.bars import PlayedSpan
 from evaluator.draft.hands import EARLY, Played
 from evaluator.draft.model import Draft
 from evaluator.draft.write import write_draft
-from evaluator.follow import follow
+from evaluator.follow.follow import follow_in
+from evaluator.follow.grid import lay_out
 from evaluator.judge import judge
 from evaluator.judge.verdict import BarVerdict, SpanVerdict
 from evaluator.take.model import Take
@@ -55,7 +56,8 @@ class OwnTake:
 def grade_own_take(draft: Draft, take: Take, struck: Sequence[Strike]) -> OwnTake:
     """The take, followed and judged by its draft."""
     graph = read_chart(write_draft(draft, in_full=True))
-    path = follow(graph, struck)
+    # The key is the draft's, and its tempo that of the take: no others are tried.
+    path = follow_in(lay_out(graph), struck, 0)
     judgement = judge(graph, take, tuple(struck), path)
     drafted = {bar: number for number, bar in enumerate(graph.written)}
     starts = [bar.start for bar in draft.bars()]
