@@ -16,11 +16,11 @@ from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import Floats, Grid, lay_out
+from evaluator.follow.grid import AS_WRITTEN, FREELY, Floats, Grid, lay_out
 from evaluator.follow.likeness import STRANGE, exchanged, is_certain, misfit
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.timing import stays
-from evaluator.follow.trace import best_chain, visits
+from evaluator.follow.trace import Link, best_chain, visits
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
@@ -43,6 +43,11 @@ LESS_MISFIT = 0.1
 """By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
 than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
 elsewhere in the song."""
+FREE_SHARE = 0.8
+"""Share of the strikes in a rhythm of the player's own from which the patterns are put aside."""
+AS_WELL, FEW_OUTSIDE = 0.02, 0.05
+"""A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
+that share of the strikes more."""
 FEWEST_BARS = 8
 """Bars of a chart from which misfitting chords are a reason to doubt the tempo: of a passage of
 two bars one wrong chord is half."""
@@ -66,6 +71,7 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     own = straighter(own, grid, strikes, gaps) if lost else own
     path = _in_its_key(own, grid, strikes, gaps)
     path = path if path is own and lost else straighter(path, grid, strikes, gaps)
+    path = path if grid.written_out else _by_metre(path, graph, strikes, gaps)
     return beside_chance(path, graph, strikes, gaps)
 
 
@@ -148,10 +154,32 @@ def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         begun = follow_in(grid, sample, path.transposed, gaps)
         if _by_chords(begun, grid, sample, gaps) is begun:
             return path
-    freely = lay_out(grid.graph, freely=True)
+    freely = lay_out(grid.graph, "any")
     other = follow_in(freely, strikes, path.transposed, gaps)
     clearer = path.fit < NO_FIT or other.misfit + LESS_MISFIT < path.misfit
     return other if other.fit >= NO_FIT and clearer else path
+
+
+def _by_metre(path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+    """The path, or where nothing was played in the chart's patterns, the one without them.
+
+    Beside a pattern lines and sections are lost more easily, as each strike bears witness; and
+    what adds notes freely bears little.
+    """
+    if path.freely < FREE_SHARE or not is_certain(path):
+        return path
+    plain = follow_in(lay_out(graph, "metre"), strikes, path.transposed, gaps)
+    outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
+    as_well = plain.misfit <= path.misfit + AS_WELL and outside <= FEW_OUTSIDE * len(strikes)
+    return plain if plain.bars and as_well else path
+
+
+def _freely(chain: Sequence[Link], grid: Grid) -> float:
+    """`Path.freely` of a way."""
+    if AS_WRITTEN not in grid.manners:
+        return 0.0
+    laid = grid.bar[[link.position for link in chain]]
+    return float(np.mean(grid.manner[laid] == FREELY))
 
 
 def _likely(way: Path) -> float:
@@ -207,6 +235,7 @@ def trace(follower: Follower, transposed: int = 0, *, over: bool = True) -> Path
         fit=max(-cost / (FULL_GAIN * count), 0.0),
         before=tuple(range(chain[0].strike)),
         after=tuple(range(chain[-1].strike + 1, count)),
+        freely=_freely(chain, grid),
         misfit=misfit(chain, sum(bar.entry == "jump" for bar in bars), follower),
     )
 

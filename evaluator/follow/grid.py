@@ -9,7 +9,8 @@ entered and left like any other bar that may legally follow.
 A chart with patterns lies on the line twice: once as its patterns are written, and once
 more, far behind, for whoever plays the chords in a rhythm of their own. There a strike is
 natural where the metre makes it so. From the one to the other leads the way at any bar line.
-Any chart may also lie there for a rhythm of one's own alone.
+Any chart may also lie there for a rhythm of one's own alone: trusting the chords more than the
+metre, or the metre as where there is no pattern.
 
 All arrays are read-only. P positions, N bars as laid, C harmonies (distinct chord, colours,
 bass); the first half of each stands for the pattern where the song lies twice.
@@ -20,6 +21,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -132,19 +134,24 @@ class Grid:
 
 AHEAD = 4
 
+Rhythm = Literal["chart", "any", "metre"]
+"""What a song is laid out for: its patterns and any rhythm beside them, or its metre where it has
+none; any rhythm over its chords; or its metre, as if it had no patterns."""
 
-def lay_out(graph: BarGraph, *, freely: bool = False) -> Grid:
-    """Positions of a song; `freely`: for a rhythm of one's own alone, whatever its patterns."""
-    manners = (FREELY,) if freely else manners_of(graph)
-    any_rhythm = freely or graph.has_patterns
+
+def lay_out(graph: BarGraph, rhythm: Rhythm = "chart") -> Grid:
+    """Positions of a song, for that rhythm."""
+    manners = manners_of(graph) if rhythm == "chart" else (FREELY,)
+    any_rhythm = rhythm == "any" or (rhythm == "chart" and graph.has_patterns)
     count = len(graph.bars)
     line, once = _along_the_line(graph)
     bar_x = np.concatenate([once + place * _length(graph, once) for place in range(len(manners))])
     order = np.concatenate([line + place * count for place in range(len(manners))])
     sound_of: dict[tuple[object, ...], int] = {}
     sounds = [
-        sound_of.setdefault((bar.spans, bar.strikes, bar.meter, bar.free), len(sound_of))
+        sound_of.setdefault((bar.spans, struck, bar.meter, bar.free), len(sound_of))
         for bar in graph.bars
+        for struck in [bar.strikes if bar.exact or AS_WRITTEN in manners else ()]
     ]
     number_of: dict[tuple[int, int], int] = {}
     harmonies: dict[tuple[object, ...], tuple[int, Harmony]] = {}

@@ -85,5 +85,7 @@ class Path:
     """Strikes after the last bar."""
     misfit: float = 0.0
     """How badly the strikes fit the chords they stand under, nats a strike."""
+    freely: float = 0.0
+    """Share of the strikes, 0 to 1, heard in a rhythm of the player's own beside a pattern."""
     by_chance: float = inf
     """The least misfit of other songs of these chords; infinite where it was not asked for."""
