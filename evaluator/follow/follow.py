@@ -17,7 +17,7 @@ from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import AS_WRITTEN, FREELY, Floats, Grid, lay_out
-from evaluator.follow.likeness import STRANGE, exchanged, is_certain, misfit
+from evaluator.follow.likeness import FEWEST_BARS, STRANGE, exchanged, is_certain, misfit
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.timing import stays
 from evaluator.follow.trace import Link, best_chain, visits
@@ -48,9 +48,6 @@ FREE_SHARE = 0.8
 AS_WELL, FEW_OUTSIDE = 0.02, 0.05
 """A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
 that share of the strikes more."""
-FEWEST_BARS = 8
-"""Bars of a chart from which misfitting chords are a reason to doubt the tempo: of a passage of
-two bars one wrong chord is half."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 600

@@ -27,6 +27,9 @@ STRANGE = 0.75
 """Misfit of what is no take of the song, whatever chance would do."""
 BY_CHANCE = 0.75
 """Share of what the take misfits other songs that it may misfit its own."""
+FEWEST_BARS = 8
+"""Bars of a chart from which misfitting chords are a reason to doubt the tempo, or the song: of a
+passage of two bars one wrong chord is half."""
 FEWEST_CHORDS = 3
 """Chords of a song from which others can stand in their places."""
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from statistics import fmean
 
 from evaluator.chart.graph import HANDS, BarGraph, Hand
-from evaluator.follow.likeness import is_certain, is_song
+from evaluator.follow.likeness import FEWEST_BARS, is_certain, is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.cadenza import cadenzas, outside, unjudged
@@ -112,13 +112,14 @@ def _matches(
     sure = [bar for bar in bars if bar.judged]
     if not sure or len(sure) < FOLLOWED * len(bars):
         return False
-    return (is_song(path) and _sounds(path, sounded)) or _same_keys(graph, sure, sounded)
+    return (is_song(path) and _sounds(graph, path, sounded)) or _same_keys(graph, sure, sounded)
 
 
-def _sounds(path: Path, sounded: Sequence[float]) -> bool:
+def _sounds(graph: BarGraph, path: Path, sounded: Sequence[float]) -> bool:
     """Whether enough of a doubtful take's chords and basses are the chart's: not of one hand
     alone, of which nobody knows what the other would have told."""
-    if is_certain(path) or len(sounded) < len(HANDS):
+    few = len(graph.written) < FEWEST_BARS
+    if few or is_certain(path) or len(sounded) < len(HANDS):
         return True
     return max(sounded) >= ONE_OF_THEM or fmean(sounded) >= CHORDS_OF_THE_SONG
 
