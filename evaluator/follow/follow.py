@@ -101,9 +101,9 @@ def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         keys = [begun.transposed] if begun.transposed else []
     for transposed in keys:
         other = follow_in(grid, strikes, transposed, gaps)
-        surer = is_certain(other) and not is_certain(best)
-        doubted = best is own and not surer and bool(own.bars)
-        doubted = doubted and (not lost or _astray(other))
+        surer = not own.bars or (is_certain(other) and not is_certain(own))
+        surer = surer and len(other.bars) >= FEWEST_BARS
+        doubted = best is own and not surer and (not lost or _astray(other))
         if other.fit > best.fit + (CLEARER if doubted else 0.0):
             best = other
         if transposed == first and _fits(best):
