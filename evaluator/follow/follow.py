@@ -153,7 +153,8 @@ def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
             return path
     freely = lay_out(grid.graph, "any")
     other = follow_in(freely, strikes, path.transposed, gaps)
-    clearer = path.fit < NO_FIT or other.misfit + LESS_MISFIT < path.misfit
+    nothing = path.fit < NO_FIT and len(other.bars) >= FEWEST_BARS
+    clearer = nothing or other.misfit + LESS_MISFIT < path.misfit
     return other if other.fit >= NO_FIT and clearer else path
 
 
