@@ -4,6 +4,7 @@
     python -m tests.bench.manners --tuning           the seeds for tuning
     python -m tests.bench.manners --takes 4 --only "whole notes" --cases
     python -m tests.bench.manners --only clean       one table: clean, mixed, strangers
+    python -m tests.bench.manners --plain            by the same charts without their patterns
     python -m tests.bench.manners --live             the marks while listening as well
     python -m tests.bench.manners --judges           along the way that was truly played: what is
                                                      wrong then is wrong in the judges
@@ -44,7 +45,7 @@ from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.follow import FIRST_REPORTED
 from tests.bench.form_truth import COSTED
-from tests.bench.kinds import KINDS, MIXED, play_kind
+from tests.bench.kinds import KINDS, MIXED, play_kind, without_patterns
 from tests.bench.liberties import bare
 from tests.bench.live import agrees
 from tests.bench.scoring import Tally, score
@@ -84,6 +85,8 @@ class Job:
     seed: int
     live: bool
     along_truth: bool
+    plain: bool = False
+    """Whether the chart's patterns are left out."""
 
 
 def measure(job: Job) -> Row:
@@ -95,10 +98,11 @@ def measure(job: Job) -> Row:
     name = f"{job.table} {job.kind} {job.seed}"
     if job.along_truth:
         return _counted(job, name, take, _along_truth(take))
-    graded = grade_fully(prepare(take.chart_text), take.midi_bytes)
+    text = without_patterns(take.chart_text) if job.plain else take.chart_text
+    graded = grade_fully(prepare(text), take.midi_bytes)
     row = _counted(job, name, take, _Heard(graded.path, graded.judgement, graded.song.hand))
     if job.live:
-        row.live_bars, row.shown, row.live = agrees(prepare(take.chart_text), graded)
+        row.live_bars, row.shown, row.live = agrees(prepare(text), graded)
     return row
 
 
@@ -250,7 +254,7 @@ def plan(options: argparse.Namespace) -> list[Job]:
     if options.judges:
         rows = [(table, kind) for table, kind in rows if table not in PARTS]
     return [
-        Job(table, kind, seed, options.live, options.judges)
+        Job(table, kind, seed, options.live, options.judges, options.plain)
         for table, kind in rows
         if table in chosen or kind in chosen or table in parts
         for seed in seeds
@@ -264,6 +268,7 @@ def main() -> None:
     parser.add_argument("--tuning", action="store_true", help="the seeds used for tuning")
     parser.add_argument("--only", action="append", metavar="KIND", help="a kind, or a table")
     parser.add_argument("--live", action="store_true", help="compare the marks while listening")
+    parser.add_argument("--plain", action="store_true", help="charts without their patterns")
     parser.add_argument("--judges", action="store_true", help="along the way truly played")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--cases", action="store_true", help="print every case that fails")
