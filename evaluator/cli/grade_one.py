@@ -5,13 +5,13 @@ needs is loaded: somebody waits for this at the piano.
 """
 
 from collections.abc import Iterator
-from time import time
 from typing import TYPE_CHECKING
 
 from evaluator.batch.safely import safely
 from evaluator.batch.students import student_of
 from evaluator.cli.files import FileError, inside, read_take_bytes, shown, write_text
 from evaluator.cli.grade_words import ChartFile, Wanted
+from evaluator.cli.kept import keep
 from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.rubrics import load_roster, load_rubric
@@ -64,7 +64,13 @@ def grade_one(chart: ChartFile, path: str, wanted: Wanted) -> int:
             _tell(graded, wanted, out)
             if wanted.history:
                 student = student if wanted.student or is_named(path, roster) else ""
-                _keep(graded, chart.text, content, student, played_at(path))
+                keep(
+                    graded.report,
+                    chart.text,
+                    content,
+                    student=student,
+                    played_at=played_at(path),
+                )
     return 0 if graded is not None else 1
 
 
@@ -112,20 +118,3 @@ def _gradebook(song: Song, take: "ClassTake", rubric: Rubric, roster: "Roster") 
 
     names = [row.name for row in roster]
     return gradebook(build_class(song.graph, [take], rubric, chart_file=song.file, roster=names))
-
-
-def _keep(graded: Graded, chart: str, raw: bytes, student: str, played: float) -> None:
-    """Into the history, once the report is told, whatever the disk does."""
-    from evaluator.history import remember
-    from evaluator.history.entry import Content, entry_of
-
-    entry = entry_of(
-        graded.report,
-        Content(chart, raw),
-        student=student,
-        played_at=played,
-        graded_at=time(),
-    )
-    trouble = remember([entry])
-    if trouble:
-        say_error(trouble)

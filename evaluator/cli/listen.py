@@ -6,7 +6,6 @@ the end writes the take and the same report on it as `grade` would.
 
 import argparse
 import sys
-import time
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from evaluator.cli.at_piano import Look, Recorded, record, recover_takes, take_folder
 from evaluator.cli.files import read_chart_text, read_take_bytes, shown
+from evaluator.cli.kept import keep
 from evaluator.cli.listen_words import parser
 from evaluator.cli.say import say, say_error
 from evaluator.cli.which_piano import port_name
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from evaluator.live.recorder import Task
     from evaluator.live.recover import Saved
     from evaluator.live.session import Settings
-    from evaluator.report.model import Report
 
 __all__ = ["parser", "run"]
 
@@ -127,18 +126,5 @@ def _report(song: "Song", saved: "Saved", text: str, options: argparse.Namespace
         say_error(trouble)
         return 1
     if not options.no_history and report is not None:
-        _keep(report, text, content, options.student or "")
+        keep(report, text, content, student=options.student or "")
     return 0
-
-
-def _keep(report: "Report", chart: str, raw: bytes, student: str) -> None:
-    """Into the history, once the report is told."""
-    from evaluator.history import remember
-    from evaluator.history.entry import Content, entry_of
-
-    now = time.time()
-    content = Content(chart, raw)
-    entry = entry_of(report, content, student=student, played_at=now, graded_at=now)
-    trouble = remember([entry])
-    if trouble:
-        say_error(trouble)

@@ -6,7 +6,7 @@ right. Nothing of the sheet is changed but what was plainly played otherwise.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -197,7 +197,8 @@ class _Composer:
         )
 
     def _drafted_bars(self) -> list[DraftBar]:
-        colours, again = self._colours_of_places(), self._come_again()
+        places = same_places(self._visits, self._bars, self._route)
+        colours, again = self._colours_of_places(places), self._come_again(places)
         found = []
         for number, bar in enumerate(self._bars):
             last = number == len(self._bars) - 1
@@ -223,10 +224,9 @@ class _Composer:
             found.append(DraftBar(meter, spans, start, doubts))
         return found
 
-    def _come_again(self) -> set[int]:
+    def _come_again(self, places: Mapping[_Place, object]) -> set[int]:
         """Bars of a length that their place has in each of several playings of the section."""
         lengths: dict[object, list[int]] = defaultdict(list)
-        places = same_places(self._visits, self._bars, self._route)
         for (number, place), key in places.items():
             if place == 0:
                 lengths[key].append(self._bars[number].beats)
@@ -250,9 +250,10 @@ class _Composer:
         }
         return {at: (colour,) for at, colour in heard.items() if colour is not None}
 
-    def _colours_of_places(self) -> dict[_Place, tuple[ChordSymbol, ...]]:
+    def _colours_of_places(
+        self, places: Mapping[_Place, object]
+    ) -> dict[_Place, tuple[ChordSymbol, ...]]:
         """Colours of each span: all that were heard at its place in any playing."""
-        places = same_places(self._visits, self._bars, self._route)
         heard: dict[object, dict[ChordSymbol, None]] = defaultdict(dict)
         for at, colours in self._coloured.items():
             heard[places[at]] |= dict.fromkeys(colours)

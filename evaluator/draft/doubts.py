@@ -38,8 +38,7 @@ class Doubter:
     def doubts(self, bar: PlayedBar, coloured: Collection[str], *, last: bool) -> tuple[str, ...]:
         """Sentences on one bar of the take; `coloured` are the colours heard in it."""
         found = []
-        span = slice(2 * bar.first, 2 * (bar.first + bar.beats))
-        if not self.heard.tones[span].any() and not last:
+        if not self.heard.tones[_half_beats(bar)].any() and not last:
             found.append("nothing was played here")
         for one in bar.spans:
             better = self._better(one)
@@ -49,16 +48,22 @@ class Doubter:
 
     def prefers(self, span: PlayedSpan, other: ChordSymbol) -> bool:
         """Whether another chord fits clearly better than a span's own."""
-        place = slice(2 * span.first, 2 * (span.first + span.beats))
-        own, its = (fits(self.heard, [chord])[place].sum() for chord in (span.chord, other))
-        return bool(its > own + _CLEARLY)
+        return self._fit(span, other) > self._fit(span, span.chord) + _CLEARLY
+
+    def _fit(self, span: PlayedSpan, chord: ChordSymbol | None) -> float:
+        """How well a chord fits what was struck in a span."""
+        return float(fits(self.heard, [chord])[_half_beats(span)].sum())
 
     def _better(self, span: PlayedSpan) -> str | None:
-        place = slice(2 * span.first, 2 * (span.first + span.beats))
-        own = fits(self.heard, [span.chord])[place].sum()
-        sums = self.likely[place].sum(axis=0)
+        sums = self.likely[_half_beats(span)].sum(axis=0)
         best = int(sums.argmax())
+        own = self._fit(span, span.chord)
         return self.chords[best].text if sums[best] > own + _CLEARLY else None
+
+
+def _half_beats(part: PlayedBar | PlayedSpan) -> slice:
+    """The half beats of a bar or a span, of all those of the take."""
+    return slice(2 * part.first, 2 * (part.first + part.beats))
 
 
 def length_doubted(beats: int) -> str:

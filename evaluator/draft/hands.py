@@ -9,13 +9,12 @@ import numpy as np
 from evaluator.chart.graph import Hand
 from evaluator.judge.hands import split_hands
 from evaluator.take.model import Seconds, Take
-from evaluator.take.strike import Strike
+from evaluator.take.strike import OCTAVE, Strike
 
 EARLY = 0.2
 """Beats by which a strike may come before its place."""
 _TOGETHER = 0.1
 """Beats within which both hands strike at once."""
-_OCTAVE = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +61,12 @@ def _with_octaves_in_the_left(struck: Sequence[Struck]) -> list[Struck]:
     found = list(struck)
     for place, one in enumerate(struck):
         pitches = one.pitches
-        if one.hand == "left" or len(pitches) < 2 or pitches[1] - pitches[0] <= _OCTAVE:
+        if one.hand == "left" or len(pitches) < 2 or pitches[1] - pitches[0] <= OCTAVE:
             continue
         for beside in range(max(0, place - 2), min(len(struck), place + 3)):
             bass = struck[beside]
             near = bass.hand == "left" and abs(bass.at - one.at) <= _TOGETHER
-            if near and pitches[0] - bass.pitches[0] == _OCTAVE:
+            if near and pitches[0] - bass.pitches[0] == OCTAVE:
                 found[place] = replace(one, pitches=pitches[1:])
                 found[beside] = replace(bass, pitches=tuple(sorted({*bass.pitches, pitches[0]})))
                 break

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from evaluator.take.model import Seconds
-from evaluator.take.strike import Strike
+from evaluator.take.strike import OCTAVE, Strike
 from evaluator.theory.symbol import ChordSymbol
 
 EARLY, EARLY_SHARE = 0.060, 0.15
@@ -22,7 +22,6 @@ _ABOUT, _LOWEST, _NEAR = 3, 2, 7
 """Half beats about a bass note in which none may lie lower, by more than so many semitones:
 of one that bears a bar, of one that bears a chord."""
 NONE = 127
-OCTAVE = 12
 
 _BASS_WEIGHT = 0.7
 DEPENDENT = 0.25

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from evaluator.chart.graph import Hand
 from evaluator.draft.bars import PlayedSpan
+from evaluator.take.strike import OCTAVE
 from evaluator.theory.symbol import ChordSymbol
 
 _USUAL = 0.5
@@ -19,8 +20,6 @@ _NEARLY_ALWAYS = 0.93
 _DEGREES = ("1", "3", "5", "7")
 _SIGNS = ("x", *_DEGREES)
 """The likelier first, where a strike may be read in several ways."""
-OCTAVE = 12
-
 Hands = tuple[tuple[str, ...], tuple[str, ...]]
 """A pattern: the signs of the left hand and of the right, one a column."""
 
@@ -51,16 +50,13 @@ class PatternReader:
 
     def agreement(self, bars: Sequence[BarCells], pattern: Hands) -> float:
         """Strikes that the bars and the pattern have in common, of those that either has."""
-        common = either = 0
+        left, right = map(_places, pattern)
+        rows = []
         for bar in bars:
-            for hand, row in zip(("left", "right"), pattern, strict=True):
-                wanted = _places(row)
-                struck = set(self._struck(bar, hand))
-                if hand == "left":  # the bass follows the chord
-                    struck -= self._changes(bar) - wanted
-                common += len(wanted & struck)
-                either += len(wanted | struck)
-        return common / either if either else 0.0
+            # The bass follows the chord.
+            struck = set(self._struck(bar, "left")) - (self._changes(bar) - left)
+            rows += [(left, struck), (right, set(self._struck(bar, "right")))]
+        return _in_common(rows)
 
     def kept(self, bars: Sequence[BarCells], pattern: Hands) -> float:
         """The same, or for both hands together, whichever is more.
@@ -68,13 +64,11 @@ class PatternReader:
         Hands that come close to each other cannot always be told apart.
         """
         wanted = self.together(pattern)
-        common = either = 0
-        for bar in bars:
-            struck = {self._column(cell.beat) for cell in bar}
-            struck -= self._changes(bar) - wanted
-            common += len(wanted & struck)
-            either += len(wanted | struck)
-        return max(self.agreement(bars, pattern), common / either if either else 0.0)
+        rows = [
+            (wanted, {self._column(cell.beat) for cell in bar} - (self._changes(bar) - wanted))
+            for bar in bars
+        ]
+        return max(self.agreement(bars, pattern), _in_common(rows))
 
     @staticmethod
     def together(pattern: Hands) -> set[int]:
@@ -119,6 +113,12 @@ class PatternReader:
             low = min(one.pitches[0] for one in bar if one.hand == "left")
             signs |= {"x", "8"} if cell.pitches[0] - low >= OCTAVE else {"x"}
         return signs or {"x"}
+
+
+def _in_common(rows: Sequence[tuple[set[int], set[int]]]) -> float:
+    """Columns that are wanted and struck, of those that are either, over all rows."""
+    either = sum(len(wanted | struck) for wanted, struck in rows)
+    return sum(len(wanted & struck) for wanted, struck in rows) / either if either else 0.0
 
 
 def _places(row: Sequence[str]) -> set[int]:

@@ -329,7 +329,7 @@ def _positions(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[
         struck.setdefault(strike.beat, []).append(strike)
     changes = {span.beat for span in bar.spans}
     found: list[_Position] = []
-    for beat in _places(bar, graph, set(struck), manner, thirds=thirds and manner == FREELY):
+    for beat in _places(bar, graph, set(struck), manner, thirds=thirds):
         span, here = bar.span_at(beat), struck.get(beat, [])
         if patterned:
             kind = _hands_kind({strike.hand for strike in here})
@@ -354,9 +354,10 @@ def _places(
     bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int, *, thirds: bool
 ) -> list[Fraction]:
     """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
-    thirds = thirds or any(beat.denominator % 3 == 0 for beat in struck) or graph.swing != 1
+    freely = manner == FREELY
+    thirds = (thirds and freely) or graph.swing != 1 or any(b.denominator % 3 == 0 for b in struck)
     even = _even(bar.meter, graph.swing, thirds)
-    if manner == FREELY:  # who swings nothing where the chart does strikes between its places
+    if freely:  # who swings nothing where the chart does strikes between its places
         even |= _even(bar.meter, Fraction(1), thirds=False)
     return sorted(even | struck | {span.beat for span in bar.spans}, key=float)
 

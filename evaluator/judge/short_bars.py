@@ -40,7 +40,7 @@ def short_bars(graph: BarGraph, path: Path, verdicts: Sequence[BarVerdict]) -> t
         plain = 1 <= whole < beats and abs(lost - whole) <= EXACT
         if plain and all(
             pace is not None and beats * abs(1.0 - pace / usual) <= STEADY
-            for pace in (paces[at - 1 : at] or paces[at + 1 : at + 2]) + paces[at + 1 : at + 2]
+            for pace in paces[max(at - 1, 0) : at] + paces[at + 1 : at + 2]
         ):
             found.append(ShortBar(verdict.bar, whole))
     return tuple(found)

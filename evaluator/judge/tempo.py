@@ -11,12 +11,10 @@ from statistics import fmean, median
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from evaluator.chart.graph import BarGraph
+from evaluator.judge.pace import Floats
 from evaluator.judge.verdict import BarVerdict, Drift, SectionTempo, Tempo
-
-Floats = NDArray[np.float64]
 
 COURSE_BEATS = 8.0
 MUCH = 1.2

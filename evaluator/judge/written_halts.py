@@ -78,18 +78,26 @@ def begun_again(
 def _is_begun(path: Path, finding: FormFinding, graph: BarGraph, struck: AbstractSet[int]) -> bool:
     if finding.kind != "restart" or finding.halt:
         return True
-    at = bisect_right([played.start for played in path.bars], finding.at + AT_LINE) - 1
-    played = path.bars[max(0, at)]
-    written = graph.bars[played.bar].exact == frozenset(HANDS)
-    return not written or played.entry != "restart" or at in struck
+    at = _played_at(path, finding.at + AT_LINE)
+    again = path.bars[at].entry == "restart" and _is_written(path, at, graph)
+    return not again or at in struck
 
 
 def _may_be_led_up_to(path: Path, finding: FormFinding, graph: BarGraph) -> bool:
     """Whether it is a halt in written music, no longer than a breath."""
     if finding.kind != "break" or finding.halt > BREATH:
         return False
-    at = bisect_right([played.start for played in path.bars], finding.at) - 1
-    return graph.bars[path.bars[max(0, at)].bar].exact == frozenset(HANDS)
+    return _is_written(path, _played_at(path, finding.at), graph)
+
+
+def _played_at(path: Path, seconds: float) -> int:
+    """Index of the played bar at a time; of the first, before it."""
+    return max(0, bisect_right([played.start for played in path.bars], seconds) - 1)
+
+
+def _is_written(path: Path, at: int, graph: BarGraph) -> bool:
+    """Whether a played bar has its notes written out in both hands."""
+    return graph.bars[path.bars[at].bar].exact == frozenset(HANDS)
 
 
 def _ends_slowing(finding: FormFinding, going: Sequence[Step], patience: float) -> bool:

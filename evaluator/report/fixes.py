@@ -106,7 +106,8 @@ def _form_fixes(graph: BarGraph, judgement: Judgement, played: Mapping[int, int]
     form, rubric = judgement.form, judgement.rubric
     pairs = {**in_place(graph, form), **later(form)}
     fixes = []
-    together = habits([one for at, one in enumerate(form) if at not in {*pairs, *pairs.values()}])
+    paired = {*pairs, *pairs.values()}
+    together = habits([one for at, one in enumerate(form) if at not in paired])
     for habit in together:
         total = sum(cost(finding, rubric) for finding in habit)
         why: tuple[str, ...] = ("count", habit[0].kind, "tails" if habit[0].tail else "bars")

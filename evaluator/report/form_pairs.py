@@ -20,10 +20,10 @@ SECTIONS: Final = ("section", "sections")
 COUNTED: Final = ("missing", "extra")
 TAILS: Final = 2
 """So many tails that are too short, or too long, are a habit;"""
-BARS: Final = 3
-"""and so many single bars."""
-AT_ENDS: Final = 0.8
-"""Share of these that must be the last of their lines for that to be said."""
+HABIT: Final = 3
+"""and so many single bars, or halts;"""
+NEARLY_ALL: Final = 0.8
+"""and so large a part of them that is at the ends, or beginnings, of lines."""
 
 _NUMBER = re.compile(r"\s*\d+$")
 """Of which playing a section's label speaks."""
@@ -77,7 +77,7 @@ def habits(form: Sequence[FormFinding]) -> list[list[FormFinding]]:
         tails = [one for one in here if one.tail]
         single = [one for one in here if not one.tail and one.count == 1]
         found += [tails] if len(tails) >= TAILS else []
-        found += [single] if len(single) >= BARS else []
+        found += [single] if len(single) >= HABIT else []
     return found
 
 
@@ -99,10 +99,15 @@ def say_habit(habit: Sequence[FormFinding], graph: BarGraph) -> str:
 
 def last_of_lines(graph: BarGraph, bars: Sequence[Bar]) -> str:
     """That bars are the last of their lines, if there are enough of them to call it a habit."""
-    ends, count = sum(_ends_line(bar, graph) for bar in bars), len(bars)
-    if count < BARS or ends < AT_ENDS * count:
+    return nearly_all([_ends_line(bar, graph) for bar in bars], form_words.AT_ENDS)
+
+
+def nearly_all(are: Sequence[bool], words: tuple[str, str]) -> str:
+    """The first of the words where nearly all of some things are so, the second where all are;
+    none where there are too few of them for a habit."""
+    if len(are) < HABIT or sum(are) < NEARLY_ALL * len(are):
         return ""
-    return form_words.AT_ENDS[ends == count]
+    return words[all(are)]
 
 
 def _likeliest(finding: FormFinding, graph: BarGraph) -> Bar:

@@ -15,7 +15,7 @@ from evaluator.judge.marks import is_counted, price
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.verdict import FormFinding
 from evaluator.report import form_words
-from evaluator.report.form_pairs import SECTIONS, in_place, later
+from evaluator.report.form_pairs import HABIT, SECTIONS, in_place, later, nearly_all
 from evaluator.report.places import (
     amount,
     bar_numbers,
@@ -30,11 +30,6 @@ from evaluator.report.places import (
 
 OF_LENGTH: Final = 12
 """Longest bar text that `three bars of D` may name."""
-AT_LINES: Final = 0.8
-"""Share of the halts that must come before new lines for that to be said,"""
-HABIT: Final = 3
-"""and how many halts are a habit."""
-
 A_BEAT: Final = 0.3
 """Part of a beat by which a halt of one may differ from it."""
 
@@ -242,18 +237,15 @@ def say_halts(halts: Sequence[FormFinding], graph: BarGraph, beat: float) -> str
     bars = [main_bar(graph, finding.bars[0]) for finding in halts]
     restarts = halts[0].kind == "restart"
     times = form_words.TIMES.get(len(halts), amount(len(halts), "time"))
-    at_lines = sum(bar.place == 0 for bar in bars)
-    lines = (
-        form_words.BEFORE_LINES[at_lines == len(bars)] if at_lines >= AT_LINES * len(bars) else ""
-    )
-    if all(bar.place == 0 and bar.line == 0 for bar in bars):
+    lines = nearly_all([bar.place == 0 for bar in bars], form_words.BEFORE_LINES)
+    if len(bars) >= HABIT and all(bar.place == 0 and bar.line == 0 for bar in bars):
         lines = form_words.BEFORE_SECTIONS
     a_beat = all(abs(one.halt - beat) <= A_BEAT * beat for one in halts)
     case = "beat" if a_beat and not restarts else halts[0].kind
     return form_words.SEVERAL[case].format(
         count=times if restarts else capital(amount(len(halts), "halt")),
         seconds=sum(finding.halt for finding in halts),
-        lines=lines if len(bars) >= HABIT else "",
+        lines=lines,
         places=places(bars),
     )
 

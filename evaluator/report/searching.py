@@ -30,8 +30,6 @@ class Searching:
     bars: tuple[int, ...]
     """Indices of the bars in which they do, into `BarGraph.bars`."""
     longest_ms: float
-    strikes: frozenset[tuple[int, Hand, float]]
-    """Index of the bar, hand and beat of each late one."""
 
 
 def searching(graph: BarGraph, judgement: Judgement) -> Searching | None:
@@ -54,7 +52,6 @@ def searching(graph: BarGraph, judgement: Judgement) -> Searching | None:
         tuple(hands),
         tuple(sorted({bar for bar, _ in late})),
         max(one.late_ms for _, one in late),
-        frozenset((bar, one.hand, one.beat) for bar, one in late),
     )
 
 
