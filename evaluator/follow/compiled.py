@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from evaluator.follow import follower as plain
 from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import Cells, Follower
-from evaluator.follow.grid import APART, Floats, Grid, Whole
+from evaluator.follow.grid import APART, Grid, Whole
+from evaluator.follow.positions import Floats
 from evaluator.take.strike import Strike
 
 kernel: ModuleType | None

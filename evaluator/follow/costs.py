@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from evaluator.follow.grid import (
+from evaluator.follow.positions import (
     BEAT,
     BETWEEN,
     CHANGE,

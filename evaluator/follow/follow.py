@@ -16,9 +16,10 @@ from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import AS_WRITTEN, FREELY, Floats, Grid, lay_out
+from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.likeness import FEWEST_BARS, STRANGE, exchanged, is_certain, misfit
 from evaluator.follow.path import Path, PlayedBar
+from evaluator.follow.positions import AS_WRITTEN, FREELY, Floats
 from evaluator.follow.timing import stays
 from evaluator.follow.trace import Link, best_chain, visits
 from evaluator.take.gaps import Gap

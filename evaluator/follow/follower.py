@@ -28,8 +28,9 @@ from numpy.typing import NDArray
 
 from evaluator.follow.costs import BOTH, HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form_prices import FormPrices, opens_section
-from evaluator.follow.grid import APART, FREELY, Floats, Grid, Ints, Whole
+from evaluator.follow.grid import APART, Grid, Whole
 from evaluator.follow.hearing import Hearing, register
+from evaluator.follow.positions import FREELY, Floats, Ints
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 

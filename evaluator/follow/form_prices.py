@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
-from evaluator.follow.grid import AS_WRITTEN, Floats, Grid, Ints, opening
+from evaluator.follow.grid import Grid, opening
+from evaluator.follow.positions import AS_WRITTEN, Floats, Ints
 
 LEAST = 1e-3
 """Nats: no mistake of form is free, and what is free is no mistake."""

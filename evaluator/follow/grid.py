@@ -1,10 +1,9 @@
 """Which places of the song can a strike belong to?
 
-The bars of a `BarGraph` are laid out on one line of time at the written tempo, and every
-bar is divided into positions: four a beat, the chart's own pattern columns and chord
-changes, and triplets where the chart uses them. The written order is contiguous, so
-playing onward is moving along the line; `or` lines stand apart behind it and are
-entered and left like any other bar that may legally follow.
+The bars of a `BarGraph` are laid out on one line of time at the written tempo, each with its
+positions (`positions.py`). The written order is contiguous, so playing onward is moving along
+the line; `or` lines stand apart behind it and are entered and left like any other bar that may
+legally follow.
 
 A chart with patterns lies on the line twice: once as its patterns are written, and once
 more, far behind, for whoever plays the chords in a rhythm of their own. There a strike is
@@ -17,47 +16,32 @@ bass); the first half of each stands for the pattern where the song lies twice.
 Unit: `x` and lengths are seconds at the written tempo ("written seconds").
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
+from evaluator.chart.graph import Bar, BarGraph
+from evaluator.follow.positions import (
+    AS_WRITTEN,
+    BEAT,
+    FREELY,
+    WANTED,
+    Floats,
+    Harmonies,
+    Harmony,
+    Ints,
+    Positions,
+    positions_of,
+)
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 Whole = NDArray[np.signedinteger]
 """Whole numbers, of any size."""
 
 APART = 1e5
 """Written seconds between the written order and each line that stands apart: no move
 along the line of time can bridge it."""
-
-AS_WRITTEN, FREELY = range(2)
-"""Manners of playing a chart with patterns: in its pattern, or in any other rhythm."""
-
-EXPECTS_NOTHING, EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH = range(4)
-DOWNBEAT, CHANGE, BEAT, HALF_BEAT, THIRD_BEAT, BETWEEN = range(4, 10)
-KINDS = 10
-"""What a position expects: hands where the chart has a pattern, metrical weight where it
-has none."""
-
-
-@dataclass(frozen=True, slots=True)
-class Harmony:
-    """What may sound at a position."""
-
-    span: Span
-    low: int | None
-    """Pitch class of the lowest note wanted there; None where the chart wants none."""
-    written: frozenset[int] = frozenset()
-    """Pitch classes of the notes written out there; none where the chart has none."""
-    manner: int = AS_WRITTEN
-    """In which it is played there."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,7 +60,7 @@ class Grid:
     harmony: Ints
     """(P,) index of the harmony."""
     kind: Ints
-    """(P,) what the position expects, one of the constants above."""
+    """(P,) what the position expects, one of the constants of `positions.py`."""
     wanted_before: Floats
     """(P,) expected strikes (either hand or both) on the line before the position."""
     wanted_through: Floats
@@ -154,15 +138,14 @@ def lay_out(graph: BarGraph, rhythm: Rhythm = "chart") -> Grid:
         for struck in [bar.strikes if bar.exact or AS_WRITTEN in manners else ()]
     ]
     number_of: dict[tuple[int, int], int] = {}
-    harmonies: dict[tuple[object, ...], tuple[int, Harmony]] = {}
-    sorts: list[_Positions] = []
+    harmonies: Harmonies = {}
+    sorts: list[Positions] = []
     sort = np.zeros(len(order), np.intp)
     for laid in order.tolist():
         bar, manner = graph.bars[laid % count], manners[laid // count]
         sort[laid] = number_of.setdefault((sounds[laid % count], manner), len(sorts))
         if sort[laid] == len(sorts):
-            positions = _positions(bar, graph, manner, thirds=any_rhythm)
-            sorts.append(_together(positions, harmonies))
+            sorts.append(positions_of(bar, graph, manner, harmonies, thirds=any_rhythm))
     chosen = [sorts[number] for number in sort[order].tolist()]
     counts = np.array([len(one.beat) for one in chosen])
     first, entry = np.zeros_like(sort), np.zeros_like(sort)
@@ -265,7 +248,6 @@ _WANTED_SHARE = np.array([0.0, 1.0, 1.0, 1.0, 0.3, 0.3, 0.0, 0.0, 0.0, 0.0])
 _WANTED_SHARE_FREELY = np.array([0.0, 1.0, 1.0, 1.0, 0.6, 1.0, 0.1, 0.0, 0.0, 0.0])
 """How firmly each kind of position wants a strike: a pattern does, a metre only suggests.
 Beside a pattern it suggests more, since there no more than the tempo of the chart is known."""
-_WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
 
 
 def _continues(graph: BarGraph, index: int) -> bool:
@@ -274,136 +256,9 @@ def _continues(graph: BarGraph, index: int) -> bool:
     return bar.place > 0 and before.alternative == bar.alternative
 
 
-@dataclass(frozen=True, slots=True)
-class _Position:
-    """One position of a bar, before it has its place on the line."""
-
-    beat: float
-    kind: int
-    sign: int
-    """Number in the bar of its span, or of its own notes where they are written out."""
-    harmony: Harmony
-
-    @property
-    def key(self) -> tuple[object, ...]:
-        span = self.harmony.span
-        harmony = self.harmony
-        return (span.chord, span.bass, span.colours, harmony.low, harmony.written, harmony.manner)
-
-
-@dataclass(frozen=True, slots=True)
-class _Positions:
-    """The positions of bars that sound alike; arrays have one number for each."""
-
-    beat: Floats
-    kind: Ints
-    sign: Ints
-    harmony: Ints
-    entry: int
-    """The first at which a strike is wanted, or else the bar line."""
-
-
-def _together(
-    positions: list[_Position], harmonies: dict[tuple[object, ...], tuple[int, Harmony]]
-) -> _Positions:
-    """Positions as arrays; what may sound at them joins the harmonies numbered so far."""
-    numbers = [
-        harmonies.setdefault(place.key, (len(harmonies), place.harmony))[0] for place in positions
-    ]
-    wanted = [number for number, place in enumerate(positions) if place.kind in _WANTED]
-    return _Positions(
-        beat=np.array([place.beat for place in positions]),
-        kind=np.array([place.kind for place in positions], np.intp),
-        sign=np.array([place.sign for place in positions], np.intp),
-        harmony=np.array(numbers, np.intp),
-        entry=wanted[0] if wanted else 0,
-    )
-
-
-def _positions(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[_Position]:
-    """The positions of a bar that is played in this manner; `thirds`: three a beat as well
-    for whoever plays freely."""
-    patterned = (manner == AS_WRITTEN and not bar.free) or bool(bar.exact)
-    struck: dict[Fraction, list[ExpectedStrike]] = {}
-    for strike in bar.strikes:
-        struck.setdefault(strike.beat, []).append(strike)
-    changes = {span.beat for span in bar.spans}
-    found: list[_Position] = []
-    for beat in _places(bar, graph, set(struck), manner, thirds=thirds):
-        span, here = bar.span_at(beat), struck.get(beat, [])
-        if patterned:
-            kind = _hands_kind({strike.hand for strike in here})
-            single = _notes(strike for strike in here if strike.hand == "left")
-            lowest = next(iter(single)) if len(single) == 1 else None
-        else:
-            kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes, graph.swing)
-            lowest = span.bass
-        notes = _notes(strike for strike in here if strike.hand in bar.exact)
-        # Written notes are not the same again as those before, whatever the sign above them.
-        sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
-        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes, manner)))
-    return found
-
-
-def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:
-    """Their pitch classes."""
-    return frozenset().union(*(strike.pitch_classes for strike in strikes))
-
-
-def _places(
-    bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int, *, thirds: bool
-) -> list[Fraction]:
-    """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
-    freely = manner == FREELY
-    thirds = (thirds and freely) or graph.swing != 1 or any(b.denominator % 3 == 0 for b in struck)
-    even = _even(bar.meter, graph.swing, thirds)
-    if freely:  # who swings nothing where the chart does strikes between its places
-        even |= _even(bar.meter, Fraction(1), thirds=False)
-    return sorted(even | struck | {span.beat for span in bar.spans}, key=float)
-
-
-@lru_cache(maxsize=64)
-def _even(meter: Meter, swing: Fraction, thirds: bool) -> frozenset[Fraction]:
-    """Four places a beat, as the song swings, and three more where wanted."""
-    beats = {Fraction(quarter, 4) for quarter in range(4 * meter.beats)}
-    if swing != 1 and meter.unit <= 4:
-        beats = {_swung(beat, swing, meter.unit) for beat in beats}
-    return frozenset(beats | {Fraction(third, 3) for third in range(3 * meter.beats) if thirds})
-
-
-def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:
-    """Place of a beat when the first half of each quarter note lasts ratio times the second."""
-    quarter = Fraction(unit, 4)
-    whole, part = divmod(beat / quarter, 1)
-    turn = ratio / (1 + ratio)
-    half = Fraction(1, 2)
-    swung = part * 2 * turn if part <= half else turn + (part - half) * 2 * (1 - turn)
-    return (whole + swung) * quarter
-
-
-def _hands_kind(hands: set[str]) -> int:
-    if len(hands) == 2:
-        return EXPECTS_BOTH
-    if not hands:
-        return EXPECTS_NOTHING
-    return EXPECTS_LEFT if "left" in hands else EXPECTS_RIGHT
-
-
-def _metrical_kind(beat: Fraction, changes: set[Fraction], swing: Fraction) -> int:
-    if not beat:
-        return DOWNBEAT
-    if beat in changes:
-        return CHANGE
-    if swing != 1 and beat % 1 == swing / (1 + swing):
-        return HALF_BEAT
-    if swing != 1 and beat.denominator == 2:
-        return THIRD_BEAT
-    return {1: BEAT, 2: HALF_BEAT, 3: THIRD_BEAT}.get(beat.denominator, BETWEEN)
-
-
 def _ahead(kinds: Ints) -> Ints:
     """The next `AHEAD` positions at which a strike is natural after each position."""
-    natural = np.flatnonzero(np.isin(kinds, (*_WANTED, BEAT)))
+    natural = np.flatnonzero(np.isin(kinds, (*WANTED, BEAT)))
     if not len(natural):
         natural = np.arange(len(kinds))
     nxt = np.searchsorted(natural, np.arange(len(kinds)), side="right")

@@ -14,7 +14,8 @@ import numpy as np
 
 from evaluator.chart.graph import Span
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs, placing
-from evaluator.follow.grid import BEAT, FREELY, KINDS, Floats, Grid, Harmony
+from evaluator.follow.grid import Grid
+from evaluator.follow.positions import BEAT, FREELY, KINDS, Floats, Harmony
 from evaluator.take.strike import Strike
 from evaluator.theory.symbol import ChordSymbol
 

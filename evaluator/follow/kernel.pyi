@@ -6,7 +6,8 @@ from typing import Any
 from numpy.typing import NDArray
 
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import Floats, Whole
+from evaluator.follow.grid import Whole
+from evaluator.follow.positions import Floats
 
 class Kernel:
     """The step of one take through one song."""

@@ -17,8 +17,8 @@ from dataclasses import replace
 
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Span
 from evaluator.follow.follower import ORNAMENT, UNDER_A_SIGN, Follower
-from evaluator.follow.grid import FREELY
 from evaluator.follow.path import Path
+from evaluator.follow.positions import FREELY
 from evaluator.follow.trace import Link
 
 CERTAIN = 0.25

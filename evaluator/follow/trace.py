@@ -19,8 +19,9 @@ from evaluator.follow.follower import (
     Cells,
     Follower,
 )
-from evaluator.follow.grid import AS_WRITTEN, Floats, Grid, is_rest, opening
+from evaluator.follow.grid import Grid, is_rest, opening
 from evaluator.follow.path import Entry, PlacedStrike
+from evaluator.follow.positions import AS_WRITTEN, Floats
 
 IN_TIME = 0.25
 """Seconds about the bar line within which a new beginning is heard as going on."""

@@ -19,8 +19,9 @@ from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.follow import follow
-from evaluator.follow.grid import Floats, lay_out
+from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
+from evaluator.follow.positions import Floats
 from evaluator.judge.form import judge_form
 from evaluator.judge.gaps import excused_form, unheard
 from evaluator.judge.verdict import Judgement, Tempo

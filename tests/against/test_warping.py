@@ -23,7 +23,8 @@ from evaluator.chart import read_chart
 from evaluator.follow.compiled import CompiledFollower, kernel
 from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import Follower
-from evaluator.follow.grid import KINDS, Floats, Grid, lay_out
+from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.positions import KINDS, Floats
 from evaluator.follow.trace import best_chain
 from evaluator.take.strike import Strike
 

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from evaluator.chart import BarGraph
-from evaluator.follow.grid import (
-    APART,
+from evaluator.follow.grid import APART, Grid, lay_out
+from evaluator.follow.positions import (
     AS_WRITTEN,
     BEAT,
     BETWEEN,
@@ -21,8 +21,6 @@ from evaluator.follow.grid import (
     FREELY,
     HALF_BEAT,
     THIRD_BEAT,
-    Grid,
-    lay_out,
 )
 from tests.follow.songs import FOUR, HEAD, LINES, OR_LINE, order, song
 

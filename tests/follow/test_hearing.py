@@ -5,8 +5,9 @@ import numpy as np
 import pytest
 
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
-from evaluator.follow.grid import AS_WRITTEN, BEAT, CHANGE, DOWNBEAT, FREELY, HALF_BEAT, lay_out
+from evaluator.follow.grid import lay_out
 from evaluator.follow.hearing import Hearing, register
+from evaluator.follow.positions import AS_WRITTEN, BEAT, CHANGE, DOWNBEAT, FREELY, HALF_BEAT
 from evaluator.take.strike import Strike
 from tests.follow.songs import HEAD, song
 

@@ -20,7 +20,8 @@ from evaluator.follow.compiled import CompiledFollower, follower
 from evaluator.follow.costs import Costs
 from evaluator.follow.follow import trace
 from evaluator.follow.follower import APIECE, BESIDE, Cells, Follower
-from evaluator.follow.grid import KINDS, lay_out
+from evaluator.follow.grid import lay_out
+from evaluator.follow.positions import KINDS
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate

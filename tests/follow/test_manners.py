@@ -14,7 +14,8 @@ import pytest
 from evaluator.chart import BarGraph
 from evaluator.follow import Path, follow
 from evaluator.follow.follower import BESIDE, Follower
-from evaluator.follow.grid import AS_WRITTEN, FREELY, lay_out
+from evaluator.follow.grid import lay_out
+from evaluator.follow.positions import AS_WRITTEN, FREELY
 from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
 from tests.follow.rhythms import (

@@ -1,0 +1,185 @@
+"""What is expected where in a bar?
+
+Every bar is divided into positions: four a beat, as the song swings, the chart's own pattern
+columns and chord changes, and triplets where the chart uses them. What a position expects is
+the hands that the pattern has there or, for whoever plays in a rhythm of their own, what the
+metre makes likely.
+
+Positions stand at beats from the bar line; where the bars themselves lie is `grid.py`.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+AS_WRITTEN, FREELY = range(2)
+"""Manners of playing a chart with patterns: in its pattern, or in any other rhythm."""
+
+EXPECTS_NOTHING, EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH = range(4)
+DOWNBEAT, CHANGE, BEAT, HALF_BEAT, THIRD_BEAT, BETWEEN = range(4, 10)
+KINDS = 10
+"""What a position expects: hands where the chart has a pattern, metrical weight where it
+has none."""
+
+WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
+"""Those at which a strike is wanted, by pattern or by metre."""
+
+
+@dataclass(frozen=True, slots=True)
+class Harmony:
+    """What may sound at a position."""
+
+    span: Span
+    low: int | None
+    """Pitch class of the lowest note wanted there; None where the chart wants none."""
+    written: frozenset[int] = frozenset()
+    """Pitch classes of the notes written out there; none where the chart has none."""
+    manner: int = AS_WRITTEN
+    """In which it is played there."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Position:
+    """One position of a bar, before it has its place on the line."""
+
+    beat: float
+    kind: int
+    sign: int
+    """Number in the bar of its span, or of its own notes where they are written out."""
+    harmony: Harmony
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        span = self.harmony.span
+        harmony = self.harmony
+        return (span.chord, span.bass, span.colours, harmony.low, harmony.written, harmony.manner)
+
+
+@dataclass(frozen=True, slots=True)
+class Positions:
+    """The P positions of a bar, and of every bar that sounds like it."""
+
+    beat: Floats
+    """(P,) beats from the bar line."""
+    kind: Ints
+    """(P,) what each expects, one of the constants above."""
+    sign: Ints
+    """(P,) number in the bar of the sign that holds there, or of the notes written out there."""
+    harmony: Ints
+    """(P,) number of the harmony among those of the song."""
+    entry: int
+    """The first at which a strike is wanted, or else the bar line."""
+
+
+Harmonies = dict[tuple[object, ...], tuple[int, Harmony]]
+"""The harmonies of a song met so far, each with its number, by what tells it from the others."""
+
+
+def positions_of(
+    bar: Bar, graph: BarGraph, manner: int, harmonies: Harmonies, *, thirds: bool
+) -> Positions:
+    """The positions of a bar of the song that is played in this manner, `AS_WRITTEN` or `FREELY`.
+
+    `thirds`: three places a beat as well for whoever plays freely. Harmonies that are new join
+    `harmonies`.
+    """
+    found = _found(bar, graph, manner, thirds=thirds)
+    numbers = [
+        harmonies.setdefault(place.key, (len(harmonies), place.harmony))[0] for place in found
+    ]
+    wanted = [number for number, place in enumerate(found) if place.kind in WANTED]
+    return Positions(
+        beat=np.array([place.beat for place in found]),
+        kind=np.array([place.kind for place in found], np.intp),
+        sign=np.array([place.sign for place in found], np.intp),
+        harmony=np.array(numbers, np.intp),
+        entry=wanted[0] if wanted else 0,
+    )
+
+
+def _found(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[_Position]:
+    patterned = (manner == AS_WRITTEN and not bar.free) or bool(bar.exact)
+    struck: dict[Fraction, list[ExpectedStrike]] = {}
+    for strike in bar.strikes:
+        struck.setdefault(strike.beat, []).append(strike)
+    changes = {span.beat for span in bar.spans}
+    found: list[_Position] = []
+    for beat in _places(bar, graph, set(struck), manner, thirds=thirds):
+        span, here = bar.span_at(beat), struck.get(beat, [])
+        if patterned:
+            kind = _hands_kind({strike.hand for strike in here})
+            single = _notes(strike for strike in here if strike.hand == "left")
+            lowest = next(iter(single)) if len(single) == 1 else None
+        else:
+            kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes, graph.swing)
+            lowest = span.bass
+        notes = _notes(strike for strike in here if strike.hand in bar.exact)
+        # Written notes are not the same again as those before, whatever the sign above them.
+        sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
+        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes, manner)))
+    return found
+
+
+def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:
+    """Their pitch classes."""
+    return frozenset().union(*(strike.pitch_classes for strike in strikes))
+
+
+def _places(
+    bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int, *, thirds: bool
+) -> list[Fraction]:
+    """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
+    freely = manner == FREELY
+    thirds = (thirds and freely) or graph.swing != 1 or any(b.denominator % 3 == 0 for b in struck)
+    even = _even(bar.meter, graph.swing, thirds)
+    if freely:  # who swings nothing where the chart does strikes between its places
+        even |= _even(bar.meter, Fraction(1), thirds=False)
+    return sorted(even | struck | {span.beat for span in bar.spans}, key=float)
+
+
+@lru_cache(maxsize=64)
+def _even(meter: Meter, swing: Fraction, thirds: bool) -> frozenset[Fraction]:
+    """Four places a beat, as the song swings, and three more where wanted."""
+    beats = {Fraction(quarter, 4) for quarter in range(4 * meter.beats)}
+    if swing != 1 and meter.unit <= 4:
+        beats = {_swung(beat, swing, meter.unit) for beat in beats}
+    return frozenset(beats | {Fraction(third, 3) for third in range(3 * meter.beats) if thirds})
+
+
+def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:
+    """Place of a beat when the first half of each quarter note lasts ratio times the second."""
+    quarter = Fraction(unit, 4)
+    whole, part = divmod(beat / quarter, 1)
+    turn = ratio / (1 + ratio)
+    half = Fraction(1, 2)
+    swung = part * 2 * turn if part <= half else turn + (part - half) * 2 * (1 - turn)
+    return (whole + swung) * quarter
+
+
+def _hands_kind(hands: set[str]) -> int:
+    if len(hands) == 2:
+        return EXPECTS_BOTH
+    if not hands:
+        return EXPECTS_NOTHING
+    return EXPECTS_LEFT if "left" in hands else EXPECTS_RIGHT
+
+
+def _metrical_kind(beat: Fraction, changes: set[Fraction], swing: Fraction) -> int:
+    if not beat:
+        return DOWNBEAT
+    if beat in changes:
+        return CHANGE
+    if swing != 1 and beat % 1 == swing / (1 + swing):
+        return HALF_BEAT
+    if swing != 1 and beat.denominator == 2:
+        return THIRD_BEAT
+    return {1: BEAT, 2: HALF_BEAT, 3: THIRD_BEAT}.get(beat.denominator, BETWEEN)
