@@ -2,7 +2,9 @@
 
 Switched on by `EVALUATOR_BRANCHES`, which spares running those tests twice. Every process
 of the run leaves a file of coverage.py's; `coverage combine` puts them together, and
-`tests.bench.branches` says what they come to. What is run while tests are collected counts.
+`tests.bench.branches` says what they come to. What is run while tests are collected counts,
+in the first of the processes, since all of them collect the same. What is drawn by chance does
+not: a branch that is taken on lucky days alone is not held by a test.
 """
 
 from collections.abc import Generator
@@ -10,6 +12,7 @@ from pathlib import Path
 
 import coverage
 import pytest
+from hypothesis import is_hypothesis_test
 
 from tests.bench.branches import TESTS
 
@@ -20,16 +23,18 @@ OWN = tuple(ROOT / name for name in TESTS)
 class CountedBranches:
     """A plugin of pytest's."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, first: bool) -> None:
         self._coverage = coverage.Coverage(data_suffix=True)
-        self._coverage.start()
+        if first:
+            self._coverage.start()
 
     def pytest_collection_finish(self) -> None:
         self._coverage.stop()
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, object, object]:
-        own = any(item.path == path or path in item.path.parents for path in OWN)
+        drawn = is_hypothesis_test(getattr(item, "obj", None))
+        own = not drawn and any(path in (item.path, *item.path.parents) for path in OWN)
         if own:
             self._coverage.start()
         try:

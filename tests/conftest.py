@@ -27,7 +27,8 @@ def pytest_configure(config: pytest.Config) -> None:
     if os.environ.get("EVALUATOR_BRANCHES") and runs_tests:
         from tests.branches import CountedBranches
 
-        config.pluginmanager.register(CountedBranches())
+        worker = os.environ.get("PYTEST_XDIST_WORKER", "gw0")
+        config.pluginmanager.register(CountedBranches(first=worker == "gw0"))
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
 

@@ -12,10 +12,11 @@ Worked examples: Müller, Fundamentals of Music Processing (2015), and its noteb
 asymmetric costs, 6 for both, are those of the R and Python packages dtw (Giorgino 2009).
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from unittest import mock
 
-import librosa
+import numba
 import numpy as np
 import pytest
 
@@ -27,6 +28,16 @@ from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.positions import KINDS, Floats
 from evaluator.follow.trace import best_chain
 from evaluator.take.strike import Strike
+
+
+def left_alone(*_: object, **__: object) -> Callable[[object], object]:
+    """In the place of numba's decorators: twenty seconds of compiling spared, for functions that
+    the warping does not need."""
+    return lambda function: function
+
+
+with mock.patch.multiple(numba, vectorize=left_alone, guvectorize=left_alone):
+    from librosa.sequence import dtw
 
 NEVER = 1e9
 """Nats: not within reach."""
@@ -98,7 +109,7 @@ def accumulated(follower: Follower, count: int) -> Floats:
 
 def by_librosa(cost: Floats, again: float, missed: float) -> tuple[Floats, Sequence[int]]:
     """Its accumulated costs, and the position of each strike on the way to the last cell."""
-    table, way = librosa.sequence.dtw(
+    table, way = dtw(
         C=cost,
         step_sizes_sigma=np.array([[1, 0], [1, 1], [1, 2]]),
         weights_add=np.array([again, 0.0, missed]),

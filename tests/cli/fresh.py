@@ -18,11 +18,24 @@ NEEDS_A_PIANO = ("evaluator listen", "evaluator practise")
 """Unless they replay a take."""
 
 
-def fresh_checkout(folder: Path) -> Path:
-    """A folder with the charts and recordings of the repository."""
+FEW = ("Anna Appleby", "Leo Marsh")
+"""A class of two, who handed in two takes each."""
+
+
+def fresh_checkout(folder: Path, *, few: bool = False) -> Path:
+    """A folder with the charts and recordings of the repository; of the class `FEW` if `few`."""
     for name in ("charts", "recordings"):
         shutil.copytree(ROOT / name, folder / name)
+    if few:
+        send_home(folder)
     return folder
+
+
+def send_home(folder: Path) -> None:
+    """Take all of the class but `FEW` out of a checkout."""
+    for take in (folder / "recordings" / "class").iterdir():
+        if not take.name.startswith(FEW):
+            take.unlink()
 
 
 def needs_a_piano(line: str) -> bool:

@@ -132,7 +132,7 @@ def test_a_file_that_may_not_be_read_is_told(school: Path) -> None:
     assert "Ida - closed.mid could not be read: you have no permission." in done.stderr
 
 
-@pytest.mark.parametrize("jobs", ["1", "2", "3"])
+@pytest.mark.parametrize("jobs", ["1", "2"])
 def test_neither_the_order_nor_the_jobs_change_anything(school: Path, jobs: str) -> None:
     (school / "takes" / "Ida - closed.mid").chmod(0o600)
     usual = evaluator(school, "grade", "row.txt", "takes", "--csv", "a.csv", "--json", "a.json")

@@ -1,7 +1,7 @@
 """Does every example in the help do what it says, in a fresh checkout?
 
 The examples are run in the order of a teacher's day, each as it stands, in one copy of
-what a checkout holds; a shell takes them apart.
+what a checkout holds, but for most of the class; a shell takes them apart.
 """
 
 import io
@@ -48,7 +48,7 @@ def examples(words: list[str]) -> list[str]:
 
 @pytest.fixture(scope="module")
 def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return fresh_checkout(tmp_path_factory.mktemp("fresh") / "checkout")
+    return fresh_checkout(tmp_path_factory.mktemp("fresh") / "checkout", few=True)
 
 
 def all_examples() -> Iterator[str]:

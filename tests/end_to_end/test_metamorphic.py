@@ -10,18 +10,18 @@ played, nobody can tell which one is missing, and a hair's breadth may decide it
 """
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 import pytest
 
-from evaluator.excerpt.song import Song
 from evaluator.grading import grade_take, prepare
 from evaluator.report.json import fields
 from evaluator.take.channels import UNCLEAR
-from evaluator.take.midi_file import read_take
+from evaluator.take.gaps import gaps_in
+from evaluator.take.midi_file import read_players_take, read_take
 from tests.bench.students import FEW, MANY, simulate
 from tests.end_to_end.rewriting import MOVED, REWRITTEN, Playing, plain
 
@@ -47,9 +47,26 @@ class Verdicts:
         return (self.chords, self.form) == (other.chords, other.form)
 
 
-def verdicts(song: Song, midi: bytes) -> Verdicts:
+@dataclass(frozen=True, slots=True)
+class File:
+    """A file of a take; files of which the very same is read are one and the same."""
+
+    midi: bytes = field(compare=False)
+    read: tuple[object, ...]
+
+
+def file_of(playing: Playing) -> File:
+    take = read_players_take(playing.midi)
+    columns = (take.onsets, take.offsets, take.pitches, take.velocities)
+    written = (*columns, take.channels, take.tracks, take.pedal)
+    gaps = gaps_in(playing.midi)
+    return File(playing.midi, (*(one.tobytes() for one in written), take.repairs, gaps))
+
+
+@lru_cache
+def verdicts(chart: str, file: File) -> Verdicts:
     """Of a take; the file itself, and on what channels it is written, is left out of the rest."""
-    report = fields(grade_take(song, midi))
+    report = fields(grade_take(prepare(chart), file.midi))
     del report["take"]
     named = UNCLEAR.partition("{")[0]
     report["remarks"] = [one for one in report["remarks"] if not one.startswith(named)]
@@ -71,29 +88,29 @@ def recorded(name: str) -> tuple[str, bytes]:
 
 
 @lru_cache
-def played(name: str) -> tuple[Song, Playing, Verdicts]:
+def played(name: str) -> tuple[str, Playing, Verdicts]:
     if name in TIDY:
         seed, faults = TIDY[name]
         take = simulate(seed, "tidy", faults=faults)
         chart, raw = take.chart_text, take.midi_bytes
     else:
         chart, raw = recorded(name)
-    song, playing = prepare(chart), plain(read_take(raw))
-    return song, playing, verdicts(song, playing.midi)
+    playing = plain(read_take(raw))
+    return chart, playing, verdicts(chart, file_of(playing))
 
 
 @pytest.mark.parametrize("name", TRIED_ALL)
 @pytest.mark.parametrize("relation", REWRITTEN)
 def test_another_file_of_the_same_sound_gets_the_same_report(name: str, relation: str) -> None:
-    song, playing, before = played(name)
-    assert verdicts(song, REWRITTEN[relation](playing).midi) == before
+    chart, playing, before = played(name)
+    assert verdicts(chart, file_of(REWRITTEN[relation](playing))) == before
 
 
 @pytest.mark.parametrize("name", TRIED_ALL)
 @pytest.mark.parametrize("relation", MOVED)
 def test_the_same_music_elsewhere_gets_the_same_verdicts(name: str, relation: str) -> None:
-    song, playing, before = played(name)
-    after = verdicts(song, MOVED[relation](playing).midi)
+    chart, playing, before = played(name)
+    after = verdicts(chart, file_of(MOVED[relation](playing)))
     assert (after.chords, after.form) == (before.chords, before.form)
 
 
