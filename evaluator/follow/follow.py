@@ -44,8 +44,9 @@ LESS_MISFIT = 0.1
 """By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
 than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
 elsewhere in the song."""
-FREE_SHARE = 0.8
-"""Share of the strikes in a rhythm of the player's own from which the patterns are put aside."""
+FREE_SHARE = 0.5
+"""Share of the strikes in a rhythm of the player's own from which the patterns are put aside:
+most of the take is not played in them."""
 AS_WELL, FEW_OUTSIDE = 0.02, 0.05
 """A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
 that share of the strikes more."""
@@ -160,12 +161,12 @@ def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
 
 
 def _by_metre(path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
-    """The path, or where nothing was played in the chart's patterns, the one without them.
+    """The path, or where most was not played in the chart's patterns, the one without them.
 
     Beside a pattern lines and sections are lost more easily, as each strike bears witness; and
     what adds notes freely bears little.
     """
-    if path.freely < FREE_SHARE or not is_certain(path):
+    if path.freely < FREE_SHARE:
         return path
     plain = follow_in(lay_out(graph, "metre"), strikes, path.transposed, gaps)
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)

@@ -15,6 +15,7 @@ from evaluator.chart import BarGraph
 from evaluator.follow import Path, follow
 from evaluator.follow.follower import BESIDE, Follower
 from evaluator.follow.grid import lay_out
+from evaluator.follow.likeness import CERTAIN
 from evaluator.follow.positions import AS_WRITTEN, FREELY
 from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
@@ -94,6 +95,16 @@ def test_bars_lost_in_another_rhythm_are_found(name: str) -> None:
     path = follow(graph, heard(take))
     assert numbers(graph, path) == played
     assert turns(graph, path) == [("jump", 12)]
+
+
+def test_a_take_without_the_pattern_is_followed_as_if_there_were_none() -> None:
+    """Also where many of its chords are not the chart's."""
+    other = LINES.replace("| Dm | A |", "| G | E |").replace("| C | Gm | D |", "| Am | Bb | F |")
+    graph, plain = song(other), song(other.replace(WALK, ""))
+    strikes = heard(play(in_rhythm(RHYTHMS["quarters"]), jitter_ms=12, spread_ms=8, seed=5))
+    path = follow(graph, strikes)
+    assert path.misfit > CERTAIN
+    assert path.bars == follow(plain, strikes).bars
 
 
 # -- from the one manner to the other ------------------------------------------------------
