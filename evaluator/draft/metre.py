@@ -1,6 +1,6 @@
 """Which beats, which bars: how is the take counted so that the sheet fits best?
 
-Tries the beats that were found, and the same beats half a beat later (a song may be played
+Tries each way to beat that was found, and the same beats half a beat later (a song may be played
 against the beat throughout), each grouped into bars of the usual meters, and takes what fits
 best. A tempo or meter given by the teacher is believed.
 """
@@ -52,26 +52,29 @@ def count_through(
 ) -> Counted:
     """The best way to count; `fit` rates bars of so many beats."""
     compound = asked.meter is not None and asked.meter.unit == 8 and asked.meter.beats % 3 == 0
-    beats = _eighths(strikes, asked.tempo) if compound else _beats(strikes, asked.tempo)
-    meters = (asked.meter,) if asked.meter else _meters(beats)
-    ways = []
-    for grid in (beats, _between(beats, strikes[0].time)):
-        heard = hear(strikes, grid)
-        for meter in meters:
-            way = fit(heard, meter.beats)
-            ways.append(Counted(meter, heard, way, asked.tempo is not None))
-    best = max(range(len(ways)), key=lambda k: ways[k].way.score - _OFF_BEAT * (k >= len(meters)))
-    return ways[best]
+    found = (_eighths(strikes, asked.tempo),) if compound else _beats(strikes, asked.tempo)
+    ways: list[tuple[float, Counted]] = []
+    for beats in found:
+        for grid, price in ((beats, 0.0), (_between(beats, strikes[0].time), _OFF_BEAT)):
+            heard = hear(strikes, grid)
+            for meter in (asked.meter,) if asked.meter else _meters(beats):
+                way = fit(heard, meter.beats)
+                counted = Counted(meter, heard, way, asked.tempo is not None)
+                ways.append((way.score - price, counted))
+    return max(ways, key=lambda one: one[0])[1]
 
 
-def _beats(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
+def _beats(strikes: Sequence[Strike], tempo: float | None) -> tuple[Seconds, ...]:
     if tempo is not None:
         return find_beats(strikes, _about(60.0 / tempo))
-    beats = find_beats(strikes, BeatRange())
-    factor = usual_beat(beats, strikes)
-    if factor == 1.0:
-        return beats
-    return find_beats(strikes, _about(factor * float(np.median(np.diff(beats)))))
+    found: list[Seconds] = []
+    for beats in find_beats(strikes, BeatRange()):
+        factor = usual_beat(beats, strikes)
+        if factor == 1.0:
+            found.append(beats)
+        else:
+            found += find_beats(strikes, _about(factor * float(np.median(np.diff(beats)))))
+    return tuple(found)
 
 
 def _eighths(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
@@ -80,7 +83,7 @@ def _eighths(strikes: Sequence[Strike], tempo: float | None) -> Seconds:
         dotted = BeatRange(_SHORTEST_OF_THREE, LONGEST_OF_THREE, of_three=True)
     else:
         dotted = replace(_about(3 * 60.0 / tempo), of_three=True)
-    beats = find_beats(strikes, dotted)
+    (beats,) = find_beats(strikes, dotted)
     thirds = np.arange(3 * (len(beats) - 1) + 1) / 3
     eighths = np.asarray(np.interp(thirds, np.arange(len(beats)), beats))
     return eighths[np.searchsorted(eighths, strikes[0].time + EARLY) - 1 :]

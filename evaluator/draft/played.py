@@ -83,7 +83,7 @@ def usual_roles(route: SheetRoute, counted: Counted, habits: Habits) -> RoleHabi
     sections = np.array(row.alike)[row.owners()][way.places]
     first = FirstWay(np.array(row.chords)[way.places], sections, way.in_bar)
     shape = (len(row.alike), counted.meter.beats)
-    return role_habits(counted.heard, route.chords, first, habits, shape)
+    return role_habits(counted.heard, route.chords, first, habits, shape, by_chord=True)
 
 
 def _check_belongs(route: SheetRoute, counted: Counted) -> None:

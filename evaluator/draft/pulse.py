@@ -35,6 +35,8 @@ _SWUNG = ((0.0, 0.5), (1.0, 0.5), (1 / 3, 0.08), (2 / 3, 0.3), (0.5, 0.04), (5 /
 beats late; common practice, no source."""
 _CLEARLY = 0.05
 """Log likelihood a strike by which a swung song must be the likelier."""
+_SAME_BEAT = 0.1
+"""Logarithm by which two lengths of one beat may differ."""
 _ANYWHERE = 0.03
 _WIDTH, _NARROWEST = 0.015, 0.02
 """Scatter of a strike in seconds, and in parts of the beat."""
@@ -62,22 +64,30 @@ class BeatRange:
     """A beat is three eighths, as in 6/8."""
 
 
-def find_beats(strikes: Sequence[Strike], lengths: BeatRange) -> Seconds:
-    """Beats of a take: (n + 1,) seconds, n beats from the first strike to past the last."""
+def find_beats(strikes: Sequence[Strike], lengths: BeatRange) -> tuple[Seconds, ...]:
+    """Beats of a take: (n + 1,) seconds, n beats from the first strike to past the last.
+
+    Straight sixteenths are as well the thirds of a beat of three of them. Where strikes fit a
+    swung beat of another length better than any straight one, both ways to count are given.
+    """
     begin = strikes[0].time - 2 * LONGEST_OF_THREE
-    return begin + _beats_from(begin, strikes, lengths)
+    return tuple(begin + beats for beats in _beats_from(begin, strikes, lengths))
 
 
-def _beats_from(begin: float, strikes: Sequence[Strike], lengths: BeatRange) -> Seconds:
+def _beats_from(begin: float, strikes: Sequence[Strike], lengths: BeatRange) -> tuple[Seconds, ...]:
     """The beats, counted from a little before the first strike."""
     onsets, taus = _onsets(strikes, begin), _lengths(lengths)
     limits = tuple(round((strikes[place].time - begin) / FRAME) for place in (0, -1))
     if lengths.of_three:
-        return _way(_gains(onsets, taus, _OF_THREE), taus, limits)[1]
+        return (_way(_gains(onsets, taus, _OF_THREE), taus, limits)[1],)
     straight, swung = (
         _way(_gains(onsets, taus, shares), taus, limits) for shares in (_STRAIGHT, _SWUNG)
     )
-    return swung[1] if swung[0] > straight[0] + _CLEARLY * onsets.sum() else straight[1]
+    if swung[0] <= straight[0] + _CLEARLY * onsets.sum():
+        return (straight[1],)
+    lengths_found = [float(np.median(np.diff(beats))) for _, beats in (swung, straight)]
+    alike = abs(np.log(lengths_found[0] / lengths_found[1])) < _SAME_BEAT
+    return (swung[1],) if alike else (swung[1], straight[1])
 
 
 def _way(gains: Seconds, taus: np.ndarray, limits: tuple[int, ...]) -> tuple[float, Seconds]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from evaluator.draft.align import Alignment, bass_gains, change_chances
+from evaluator.draft.align import Alignment, bass_gains, change_chances, changes_in
 from evaluator.draft.heard import Habits, Heard, fits
 from evaluator.draft.key import scale_of
 from evaluator.draft.roles import FirstWay, role_habits
@@ -63,7 +63,7 @@ def recognise(heard: Heard, words: Vocabulary, bar: int) -> Alignment:
     """The likeliest chords, as numbers of the vocabulary, in bars of `bar` beats."""
     halves = _WITNESS * fits(heard, words.chords)
     likely = (halves[0::2] + halves[1::2])[:, :, None] + bass_gains(heard, bar)[:, None, :]
-    return _likeliest(likely, words, _OTHER)
+    return _likeliest(likely, words, _OTHER, change_chances(bar))
 
 
 def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -> Alignment:
@@ -73,14 +73,15 @@ def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -
         usual = role_habits(heard, words.chords, first, Habits(), (1, bar))
         usual = replace(usual, weight=_WITNESS_BY_HABIT)
         likely = np.stack([usual.likely(beat)[0] for beat in range(heard.count)])
-        way = _likeliest(likely, words, _OTHER_BY_HABIT)
+        way = _likeliest(likely, words, _OTHER_BY_HABIT, changes_in(way, bar))
     return way
 
 
-def _likeliest(likely: np.ndarray, words: Vocabulary, other: float) -> Alignment:
-    """The best way; `likely` is (beats, chords, bar)."""
+def _likeliest(
+    likely: np.ndarray, words: Vocabulary, other: float, chances: np.ndarray
+) -> Alignment:
+    """The best way; `likely` is (beats, chords, bar), `chances` of a change (bar,)."""
     count, _, bar = likely.shape
-    chances = change_chances(bar)
     rare = np.array(words.likely)[:, None]
     changes, stays = np.log(chances) + other + rare, np.log(1 - chances)
     values = np.full((len(words.chords), bar), -3.0) + rare

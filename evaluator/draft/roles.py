@@ -32,6 +32,8 @@ _FOLLOWS, _FOLLOWS_WEIGHT = 0.7, 4.0
 there in other bars, and the changes that this counts for. Common practice, no source."""
 _COLOURS = (2, 5)
 """Semitones above the root of the ninth and the fourth."""
+_PLAYED_AS = 4.0
+"""Strikes of a tone that those which its role wants count for beside those of its chord."""
 _IN_TURN = -4.0
 """Where one of them is struck in the place of the third: a colour that nobody wrote."""
 
@@ -108,8 +110,14 @@ def role_habits(
     way: FirstWay,
     habits: Habits,
     shape: tuple[int, int],
+    *,
+    by_chord: bool = False,
 ) -> RoleHabits:
-    """The habits that a way shows; `shape` is the number of sections and of beats in a bar."""
+    """The habits that a way shows; `shape` is the number of sections and of beats in a bar.
+
+    With `by_chord` each chord is known by what is struck under it besides, as where a sheet
+    names it otherwise than it is played: a seventh that only the singer has.
+    """
     roles = np.array([_roles_of(chord) for chord in names])
     basses = np.array([_basses_of(chord, habits) for chord in names])
     struck, low = _counted(heard, roles[way.chords], basses[way.chords])
@@ -121,14 +129,25 @@ def role_habits(
         parts = ((tone, struck[half::2], has, _USUAL), (bass, low[half::2], None, _USUAL_BASS))
         for table, counts, chances, usual in parts:
             table[:, :, half] = _shares(counts, chances, usual, way, shape)
-    on, off = np.log(tone), np.log(1 - tone)
     variants = np.stack([roles, *(_in_turn(roles, names, step) for step in _COLOURS)])
-    tones = (on - off)[..., variants]
-    silence = off[..., variants].sum(axis=-1)
+    tones = np.log(tone / (1 - tone))[..., variants]
+    if by_chord:
+        tones += _played_as(heard, tone[..., roles], way)
+    silence = -np.log1p(np.exp(tones)).sum(axis=-1)
     weight = DEPENDENT + (1 - DEPENDENT) * _regular(tone, struck, has, way)
     own = np.array([row.index(_OWN_BASS) if _OWN_BASS in row else 12 for row in basses.tolist()])
     follows = _follows(low[0::2, _OWN_BASS], way)
     return RoleHabits(heard, bar, weight, tones, silence, np.log(bass)[..., basses], own, follows)
+
+
+def _played_as(heard: Heard, wanted: np.ndarray, way: FirstWay) -> np.ndarray:
+    """(chords, 12): by how much likelier each tone is struck under each chord than its role is,
+    as logarithms; `wanted` is (sections, bar, 2, chords, 12)."""
+    struck, due = np.zeros(wanted.shape[-2:]), np.zeros(wanted.shape[-2:])
+    for half in (0, 1):
+        np.add.at(struck, way.chords, heard.tones[half::2])
+        np.add.at(due, way.chords, wanted[way.sections, way.in_bar, half, way.chords])
+    return np.asarray(np.log((struck + _PLAYED_AS) / (due + _PLAYED_AS)))
 
 
 def _follows(own: np.ndarray, way: FirstWay) -> float:

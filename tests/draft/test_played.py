@@ -170,3 +170,18 @@ def test_a_section_whose_rhythm_changes_all_the_time_is_free() -> None:
     draft = drafted(TYPED + "\n[Verse]\n\n[Chorus]\n", to_midi(replace(take, notes=played)))
     assert [section.pattern for section in draft.sections] == ["hands", "free", "hands", "hands"]
     assert "[Chorus] pattern free" in write_draft(draft)
+
+
+SIXTEENTHS = (
+    "1 . . . 2 . . . 3 . . . 4 . . .",
+    "x . . x . . x . x . . x . . x .",
+    "x . . x . . x . x . . x . . x .",
+)
+
+
+@pytest.mark.parametrize("said", [60, 73])
+def test_three_sixteenths_are_no_beat_of_swung_eighths(said: int) -> None:
+    text = chart(VERSE + CHORUS, SIXTEENTHS).replace("tempo: 100", "tempo: 66")
+    draft = drafted(TYPED.replace("104", str(said)), taken(text))
+    assert not draft.swing
+    assert bars(read_chart(write_draft(draft))) == bars(read_chart(text))
