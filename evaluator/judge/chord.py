@@ -97,9 +97,11 @@ def _otherwise(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerd
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
     if heard.plays("right") in ("single", "free"):
         fits = sum(not foreign for foreign in single.foreign) >= DOMINATES * len(single.foreign)
-        if fits:
-            return SpanVerdict(*_wanted(heard, span), chord_name(span, heard.bar), "right", 1.0)
-        return not_judged(span, chord_name(span, heard.bar))  # a tune has notes of its own
+        if not fits:
+            return not_judged(span, chord_name(span, heard.bar))  # a tune has notes of its own
+        if single.struck <= {span.chord.root.pc, span.bass}:  # one finger is no chord yet
+            return _complete(heard, span, single, (core, ringing, ()))
+        return SpanVerdict(*_wanted(heard, span), chord_name(span, heard.bar), "right", 1.0)
     if sum(bool(foreign) for foreign in single.foreign) > STUMBLE * len(single.chords):
         return _wrong(heard, span, single)
     few = sum(event.strike.hand == "right" for event in single.chords) < len(core) + 1

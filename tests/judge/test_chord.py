@@ -148,6 +148,23 @@ def test_a_silent_right_hand_plays_no_chord() -> None:
     assert {bar.bass.word for bar in verdict.bars} == {"right"}
 
 
+@pytest.mark.parametrize(("degree", "word"), [(1, "incomplete"), (3, "right")])
+def test_one_finger_on_the_root_is_no_chord_yet(degree: int, word: str) -> None:
+    # Root and third are heard as the harmony; of the root alone nobody can say what it is.
+    head = HEAD.replace("bass: A = C#\n", "")
+    graph = song(head + "[Verse]\n| D | G | Bm | D |\n| G | Em | Bm | D |\n")
+    performance, kept = play(graph), []
+    for note in performance.notes:
+        played = next(bar for bar in performance.truth.bars if note.onset < bar.end - 0.05)
+        chord = graph.bars[played.index].spans[0].chord
+        assert chord is not None
+        if note.hand == "left" or note.pitch % 12 == chord.degree(degree):
+            kept.append(note)
+    verdict = judged(graph, replace(performance, notes=tuple(kept)))
+    assert {bar.chord.word for bar in verdict.bars} == {word}
+    assert {bar.bass.word for bar in verdict.bars} == {"right"}
+
+
 def test_a_broken_chord_is_the_chord() -> None:
     broken = HEAD.replace("left  | x . . . x . . .", "left  | 1 5 8 5 1 5 8 5")
     broken = broken.replace("right | . . x . . x x .", "right | 1 3 5 3 1 3 5 3") + VERSE
