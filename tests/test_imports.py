@@ -12,6 +12,7 @@ import re
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 from typing import Final
@@ -84,16 +85,24 @@ class Import:
     """Only by its name, as a command is that is loaded when it is asked for."""
 
 
-def sources() -> Iterator[tuple[str, str, str]]:
+@cache
+def sources() -> list[tuple[str, str, str]]:
     """Layer, name and text of every file of the package."""
+    found = []
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE)
         layer = inside.parts[0] if len(inside.parts) > 1 else inside.stem
-        yield layer, str(inside), path.read_text(encoding="utf-8")
+        found.append((layer, str(inside), path.read_text(encoding="utf-8")))
+    return found
 
 
-def imports(layer: str, name: str, text: str) -> Iterator[Import]:
+@cache
+def imports(layer: str, name: str, text: str) -> list[Import]:
     """Every import in a file: at its top, in functions, or by a name given as text."""
+    return list(_imports(layer, name, text))
+
+
+def _imports(layer: str, name: str, text: str) -> Iterator[Import]:
     package = ["evaluator", *Path(name).parent.parts]
     for node in ast.walk(ast.parse(text)):
         found: list[str] = []

@@ -142,7 +142,7 @@ def far_off(chart: BarGraph, bars: Iterable[int]) -> list[Any]:
     return faults
 
 
-@pytest.mark.parametrize("seed", [2, 3, 10])
+@pytest.mark.parametrize("seed", [0, 20, 37])
 def test_the_order_is_that_of_any_song(seed: int) -> None:
     text = invent(seed)
     song = prepare(text)

@@ -8,13 +8,14 @@ numeral analyses of the corpus (Andrew Jones).
 import warnings
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pytest
 
 from evaluator.chart import BarGraph, parse_chart, read_chart
 from evaluator.notation import export_chart, import_score
-from evaluator.notation.chart_text import write_chart
+from evaluator.notation.chart_text import ImportedChart, write_chart
 from evaluator.notation.guard import safe_score
 from evaluator.notation.reading import read_score, score_of
 from evaluator.notation.score import Score
@@ -56,8 +57,14 @@ def raw(work: str) -> bytes:
         return file.read()
 
 
+@cache
 def score(work: str) -> Score:
     return read_score(safe_score(raw(work)))
+
+
+@cache
+def imported(work: str) -> ImportedChart:
+    return import_score(raw(work), name="x")
 
 
 def order(work: str) -> list[int]:
@@ -86,12 +93,12 @@ def facts(text: str) -> tuple[list[Any], str]:
 
 def test_the_first_lead_sheet_unrolls_to_65_bars() -> None:
     assert order(FOSTER) == [*range(1, 34), *range(2, 32), 34, 35]
-    assert graph_of(import_score(raw(FOSTER), name="x").text).count == 65
+    assert graph_of(imported(FOSTER).text).count == 65
 
 
 def test_the_second_lead_sheet_unrolls_to_65_bars() -> None:
     assert order(RAGTIME) == [*range(1, 34), *range(2, 33), 34]
-    assert graph_of(import_score(raw(RAGTIME), name="x").text).count == 65
+    assert graph_of(imported(RAGTIME).text).count == 65
 
 
 def test_a_rag_with_a_first_ending_alone_unrolls() -> None:
@@ -117,7 +124,7 @@ def test_the_forty_chords_stand_where_they_are_printed() -> None:
 def test_the_chords_are_in_the_chart_in_the_order_of_playing() -> None:
     chart = [
         [(span.beat, span.chord.text) for span in bar.spans if span.chord]
-        for bar in written(graph_of(import_score(raw(FOSTER), name="x").text))
+        for bar in written(graph_of(imported(FOSTER).text))
     ]
     printed = {place: bar.harmonies for place, bar in enumerate(score(FOSTER).bars, 1)}
     for bar, chords in zip(order(FOSTER), chart, strict=True):
@@ -126,14 +133,14 @@ def test_the_chords_are_in_the_chart_in_the_order_of_playing() -> None:
 
 
 def test_both_verses_have_their_words() -> None:
-    text = import_score(raw(FOSTER), name="x").text
+    text = imported(FOSTER).text
     assert "dream of Jeannie with the light brown hair" in text
     assert "long for Jeannie with the day dawn smile" in text
     assert "where the bright waters flow." in text
 
 
 def test_every_kind_of_chord_is_read_or_left_open_and_said() -> None:
-    chart = import_score(raw(KINDS), name="x")
+    chart = imported(KINDS)
     assert [bar.text for bar in written(graph_of(chart.text))] == ALL_KINDS.split()
     said = [remark for remark in chart.remarks if "could not be read" in remark]
     assert [remark.partition(":")[0] for remark in said] == ["bar 55", "bar 56", "bar 57"]
@@ -178,7 +185,7 @@ def _keeps_lengths(parsed: Any) -> None:
 
 @pytest.mark.parametrize("work", SCORES)
 def test_out_and_in_again_keeps_bars_meters_chords_and_words(work: str) -> None:
-    text = import_score(raw(work), name="x").text
+    text = imported(work).text
     again = import_score(as_others_save_it(export_chart(parse_chart(text))), name="x").text
     assert facts(again) == facts(text)
 

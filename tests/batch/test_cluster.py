@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
@@ -213,17 +214,8 @@ def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path)
         "evaluator: No Dask scheduler answers at 127.0.0.1:1. Start one with `dask "
         "scheduler`; it prints its address.\n"
     )
-    both = program(tmp_path, *WORDS, "--cluster", "127.0.0.1:1", "--jobs", "2")
+    both = evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1", "--jobs", "2")
     assert "not allowed with" in refused(both, 2)
-    hidden = tmp_path / "hidden"
-    hidden.mkdir()
-    (hidden / "sitecustomize.py").write_text(
-        "import importlib.util\n"
-        "whole = importlib.util.find_spec\n"
-        "importlib.util.find_spec = (\n"
-        "    lambda name, *more: None if name == 'distributed' else whole(name, *more)\n"
-        ")\n"
-    )
-    words = (*WORDS, "--cluster", "127.0.0.1:1")
-    path = os.pathsep.join((str(hidden), str(ROOT)))
-    assert "pip install distributed" in refused(program(tmp_path, *words, PYTHONPATH=path), 2)
+    with mock.patch.object(cluster_module, "find_spec", return_value=None):
+        lacking = evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1")
+    assert "pip install distributed" in refused(lacking, 2)

@@ -21,7 +21,11 @@ def test_what_is_kept_is_read_or_refused(target: str, path: Path) -> None:
 
 @pytest.mark.parametrize("target", PROMISES)
 def test_the_search_begins_with_input_of_both_kinds(target: str) -> None:
-    small = [raw for raw in SEEDS[target]() if len(raw) <= LONGEST[target]]
-    accepted = [PROMISES[target](raw) for raw in small]
-    assert sum(accepted) >= 10
-    assert target in ("grade", "pipe") or not all(accepted)
+    both = target not in ("grade", "pipe")
+    accepted: list[bool] = []
+    for raw in SEEDS[target]():
+        if len(raw) <= LONGEST[target]:
+            accepted.append(PROMISES[target](raw))
+        if sum(accepted) >= 10 and (not both or not all(accepted)):
+            return
+    pytest.fail(f"{sum(accepted)} of {len(accepted)} are accepted")
