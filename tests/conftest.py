@@ -1,5 +1,5 @@
 """On the machine that decides about changes, a test that is skipped counts as failed; nobody's
-own history is written to; and Control-C stops what the tests start.
+own history is written to; Control-C stops what the tests start; and what takes long begins early.
 
 A skip is right on a machine that lacks something, such as an optional library. Where
 everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in silence.
@@ -7,6 +7,7 @@ everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in s
 
 import os
 import signal
+from collections import Counter
 from collections.abc import Generator
 from pathlib import Path
 from typing import TypeVar
@@ -19,6 +20,16 @@ Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("untimed")
 NO_SKIPS = bool(os.environ.get("EVALUATOR_NO_SKIPS"))
+ROOT = Path(__file__).parent
+EARLY = (
+    *("live/test_jack.py", "end_to_end/test_surroundings.py", "end_to_end/test_metamorphic.py"),
+    *("batch/test_cluster.py", "end_to_end/test_pages_commands.py", "cli/test_grade_class.py"),
+    *("live/test_jack_lesson.py", "fuzz/test_corpus.py", "end_to_end/test_places.py"),
+    *("live/test_command.py", "end_to_end/test_broken_pipes.py", "judge/test_cut_up.py"),
+    *("browser/test_heard.py", "test_marks_in_order.py", "against/test_notation_corpus.py"),
+)
+"""Files that take long, or wait long, for the number of their tests; those that wait apart from
+each other. Left to the end, one of them would keep a worker when the others have nothing to do."""
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -29,8 +40,19 @@ def pytest_configure(config: pytest.Config) -> None:
 
         worker = os.environ.get("PYTEST_XDIST_WORKER", "gw0")
         config.pluginmanager.register(CountedBranches(first=worker == "gw0"))
+    if not runs_tests:
+        config.option.loadscopereorder = False  # the order below is kept
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Where several workers take a file at a time, the longest files first."""
+    if hasattr(config, "workerinput"):
+        count = Counter(item.path for item in items)
+        early = {ROOT / name: place - len(EARLY) for place, name in enumerate(EARLY)}
+        items.sort(key=lambda item: (early.get(item.path, 0), -count[item.path]))
 
 
 @pytest.hookimpl(wrapper=True)
