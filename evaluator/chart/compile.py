@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from evaluator.chart import fit
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand, Meter, Span
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.strikes import choose, expected_strikes
 from evaluator.chart.values import FREE
 from evaluator.chart.ways import Place, Ways, lay_out
-from evaluator.chart.written import slack_at, with_written_notes
+from evaluator.chart.written import held_over, ringing_on, slack_at, with_written_notes
 
 _ORDINALS = {1: "st", 2: "nd", 3: "rd"}
 
@@ -69,14 +69,19 @@ class _Compiler:
     def bars(self) -> Iterator[Bar]:
         first, last = 1, 0
         section, slack = -1, False
+        ringing: dict[Hand, frozenset[int]] = {}
         for index, place in enumerate(self._form.places):
             if place.section != section:
                 section, slack = place.section, False
             main = self._playings[place.section].section.lines[place.line].ways[0].bars
             if place.way == 0 and place.bar == 0:
                 first, last = last + 1, last + len(main)
-            yield self._bar(index, min(first + place.bar, last), place, slack=slack)
-            slack = slack_at(self._written(place), Fraction(1), slack=slack)
+            written = self._written(place)
+            bar = self._bar(index, min(first + place.bar, last), place, slack=slack)
+            held = held_over(written, bar.meter, ringing)
+            yield replace(bar, held_ornaments=held) if held else bar
+            slack = slack_at(written, Fraction(1), slack=slack)
+            ringing = ringing_on(written, ringing)
 
     def _written(self, place: Place) -> WrittenBar:
         section = self._playings[place.section].section

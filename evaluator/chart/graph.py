@@ -102,6 +102,16 @@ class ExpectedStrike:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldOrnament:
+    """An ornament of the bar before that goes on in this one, its note being held over."""
+
+    until: Fraction
+    """Beats of the bar."""
+    around: frozenset[int]
+    """MIDI keys that may be struck meanwhile."""
+
+
+@dataclass(frozen=True, slots=True)
 class Bar:
     """One bar of the song written out in full, and its place in the words of the lesson."""
 
@@ -142,6 +152,7 @@ class Bar:
     """What the other patterns want that the section may be played in."""
     free: bool = False
     """Any rhythm will do."""
+    held_ornaments: tuple[HeldOrnament, ...] = ()
 
     @property
     def beats(self) -> Fraction:

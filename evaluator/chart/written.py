@@ -5,12 +5,12 @@ above says: held chords, N.C. and bass rules are about hands that follow the pat
 Swing moves written eighths as it moves a pattern's; a bar with triplets is left as it is.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from evaluator.chart.graph import ExpectedStrike, Hand, Meter, Span, StrikePart
+from evaluator.chart.graph import ExpectedStrike, Hand, HeldOrnament, Meter, Span, StrikePart
 from evaluator.chart.model import NoteSign, Struck, WrittenBar, WrittenHand
 from evaluator.chart.strikes import swung
 
@@ -23,6 +23,9 @@ REACHED: Final[dict[NoteSign, tuple[int, ...]]] = {
 }
 """Semitones from the note to which an ornament goes: to the next step of the scale, which may
 be an augmented second, and to the note again."""
+
+LASTING: Final[frozenset[NoteSign]] = frozenset(("tr", "trem"))
+"""Ornaments that go on as long as their note is held."""
 
 
 def with_written_notes(
@@ -58,6 +61,39 @@ def slack_at(bar: WrittenBar, place: Fraction, *, slack: bool) -> bool:
         if struck.place <= place and ("rit" in struck.signs or "tempo" in struck.signs)
     ]
     return max(changes, default=(place, slack))[1]
+
+
+def held_over(
+    bar: WrittenBar, meter: Meter, ringing: Mapping[Hand, frozenset[int]]
+) -> tuple[HeldOrnament, ...]:
+    """The ornaments that go on in a bar, given the keys of those that ring at its beginning."""
+    return tuple(
+        HeldOrnament(notes.held * meter.beats, ringing[notes.hand])
+        for notes in bar.hands
+        if notes.held and ringing.get(notes.hand)
+    )
+
+
+def ringing_on(
+    bar: WrittenBar, ringing: Mapping[Hand, frozenset[int]]
+) -> dict[Hand, frozenset[int]]:
+    """The keys of the ornaments that may go on behind a bar, by hands."""
+    on: dict[Hand, frozenset[int]] = {}
+    for notes in bar.hands:
+        if notes.struck:
+            last = notes.struck[-1]
+            reaches = last.place + last.share >= 1
+            on[notes.hand] = _played_on(last) if reaches else frozenset()
+        elif notes.held >= 1:
+            on[notes.hand] = ringing.get(notes.hand, frozenset())
+    return on
+
+
+def _played_on(struck: Struck) -> frozenset[int]:
+    """The keys of an ornament that lasts as long as its note: of a trill or a tremolo."""
+    if not LASTING.intersection(struck.signs):
+        return frozenset()
+    return _around(struck, [pitch.key for pitch in struck.pitches])
 
 
 def _strikes(

@@ -38,7 +38,7 @@ CELL = np.dtype(
 """A hypothesis as the kernel writes it."""
 PLACE = np.dtype(
     [
-        *((name, "f8") for name in ("wanted_before", "wanted_through")),
+        *((name, "f8") for name in ("wanted_before", "wanted_through", "wait")),
         *((name, "i4") for name in ("bar", "harmony", "kind", "span")),
     ],
     align=True,
@@ -74,7 +74,8 @@ class CompiledFollower(Follower):
         heard, placed = self._hearing.gains(strike, self.silence(strike))
         since, outside = self.since(strike), self._outside()
         suits = self._hearing.suits(strike)
-        block = self._kernel.step(self, strike.time, since, outside, suits, heard, placed)
+        gains = (suits, heard, placed, self._hearing.adorning(strike))
+        block = self._kernel.step(self, strike.time, since, outside, *gains)
         cells = np.frombuffer(block, CELL)
         return Cells(*[cells[name] for name in Cells.__slots__])
 
@@ -118,7 +119,7 @@ def tables(of: Follower) -> dict[str, Table]:
     }
     return {
         "x": grid.x,
-        "places": _table(PLACE, grid, {}),
+        "places": _table(PLACE, grid, {"wait": of.wait}),
         "bars": _table(BAR, grid, bar),
         "starts": _table(START, grid, start),
         "ahead": grid.ahead.astype(np.int32),
@@ -170,6 +171,8 @@ def numbers(of: Follower) -> dict[str, float]:
         "leaders": plain.LEADERS,
         "halt": plain.HALT,
         "astray": plain.ASTRAY,
+        "adorned": plain.ADORNED[0],
+        "adorned_times": plain.ADORNED[1],
         "pulling": plain.PULLING,
         "longest_wait": plain.LONGEST_WAIT,
         "short_bar": costs.short,

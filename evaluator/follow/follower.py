@@ -61,6 +61,8 @@ HASTY = 0.1
 minute are as far apart."""
 APIECE = 0.16
 """Seconds within which strikes may be pieces of one: hands apart, a chord that is rolled."""
+ADORNED = (0.3, 2.0)
+"""An ornament goes on for so many seconds, and so many times its length."""
 PULLING = 0.15
 """Seconds of lateness beyond which a strike moves the beat no further."""
 REMEMBERED = 4096
@@ -156,6 +158,10 @@ class Follower:
         self._bar_end = grid.bar_x + grid.bar_length
         self.onward_room = _onward_room(grid)
         """(N,) written seconds after each bar within which the next strike may fall for a leap."""
+        ahead = grid.x[grid.ahead[:, 0]]
+        ends = (grid.bar_x + grid.bar_length)[grid.bar]
+        self.wait = np.where(ahead > grid.x, ahead, ends) - grid.x
+        """(P,) written seconds from each position to the next at which a strike is natural."""
         self._differs = np.flatnonzero(grid.entry != grid.first)
         self.opens = np.array([opens_section(grid.chart_bar(bar)) for bar in range(len(grid.of))])
         """(N,) whether a section opens with the bar."""
@@ -197,7 +203,7 @@ class Follower:
         return self.form.outside(self._in_breath)
 
     def _step(self, strike: Strike) -> Cells:
-        found = self._ways(strike.time, self.since(strike))
+        found = self._ways(strike, self.since(strike))
         cost, position, source, kind, late = found[0]
         if len(found) > 1:
             cost, position, source, kind, late = map(np.concatenate, zip(*found, strict=True))
@@ -246,9 +252,9 @@ class Follower:
         position, ratio = np.repeat(where, len(tempi)), np.tile(tempi, len(where))
         return cost, position, np.full(len(cost), -1), np.full(len(cost), START), ratio
 
-    def _ways(self, time: float, since: float) -> list[Ways]:
-        """Every way to place a strike at this time."""
-        cells, costs = self._cells, self.costs
+    def _ways(self, strike: Strike, since: float) -> list[Ways]:
+        """Every way to place a strike."""
+        cells, costs, time = self._cells, self.costs, strike.time
         if not len(cells.cost):
             return [self.starts]
         elapsed = time - cells.beat_time
@@ -257,7 +263,7 @@ class Follower:
         base = cells.cost + 0.5 * np.log(spread / costs.scatter**2) - costs.on_time
         limit = float(cells.cost[0]) + costs.beam
         found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
-        found.append(self._beside(elapsed, since))
+        found.append(self._beside(strike, elapsed, since))
         found += self._halted(base, elapsed)
         found += self._leaps(base, due, spread, limit)
         found += self._restarts(time)
@@ -295,10 +301,14 @@ class Follower:
         """The strike is an ornament: everything stays where it is."""
         return self._staying(ORNAMENT, self._cells.cost + self.costs.ornament)
 
-    def _beside(self, elapsed: Floats, since: float) -> Ways:
-        """The strike is a piece of the last one."""
+    def _beside(self, strike: Strike, elapsed: Floats, since: float) -> Ways:
+        """The strike is a piece of the last one, or of an ornament that is written there."""
         piece = (elapsed < APIECE) | (since < HASTY)
-        price = np.where(piece, self.beside, np.inf)
+        cells = self._cells
+        lasts = ADORNED[0] + ADORNED[1] * self.wait[cells.position] * cells.ratio
+        adorning = self._hearing.adorning(strike)[self.grid.harmony[cells.position]]
+        adorning = np.where(elapsed < lasts, adorning, np.inf)
+        price = np.minimum(np.where(piece, self.beside, np.inf), adorning)
         return self._staying(BESIDE, self._cells.cost + price)
 
     def _staying(self, kind: int, cost: Floats) -> Ways:

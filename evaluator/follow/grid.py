@@ -133,7 +133,9 @@ def lay_out(graph: BarGraph, rhythm: Rhythm = "chart") -> Grid:
     order = np.concatenate([line + place * count for place in range(len(manners))])
     sound_of: dict[tuple[object, ...], int] = {}
     sounds = [
-        sound_of.setdefault((bar.spans, struck, bar.meter, bar.free), len(sound_of))
+        sound_of.setdefault(
+            (bar.spans, struck, bar.meter, bar.free, bar.held_ornaments), len(sound_of)
+        )
         for bar in graph.bars
         for struck in [bar.strikes if bar.exact or AS_WRITTEN in manners else ()]
     ]

@@ -34,6 +34,8 @@ tests/bench/profile.py."""
 WRITTEN, BESIDE_WRITTEN = 2.2, 0.0
 """The same where notes are written out: for those, as nine in ten notes of a player are what is
 written, and at most for another tone of the chord."""
+ADORNING = 0.0
+"""Price, nats, of a strike that is part of an ornament written there."""
 BASS, FIFTH_BASS, OTHER_BASS, FOREIGN_BASS = 2.0, 0.8, -0.8, -2.0
 """The same for a strike's lowest note, below A3."""
 
@@ -81,6 +83,12 @@ class Hearing:
         self._placing = placing(costs, patterns=grid.any_rhythm)
         self._bar = max(bar.seconds for bar in grid.graph.bars)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
+        self._around = np.array(
+            [[(pc - transposed) % 12 in one.around for one in grid.harmonies] for pc in range(12)]
+        )
+        """(12, C) whether a note of that pitch class may be an ornament."""
+        self._plain = np.full(len(grid.harmonies), np.inf)
+        self._any_around = bool(self._around.any())
 
     def gains(self, strike: Strike, silence: float = 0.0) -> tuple[Floats, Floats]:
         """(C,) what the notes speak for each harmony rather than for the chord of the song that
@@ -90,6 +98,14 @@ class Hearing:
         if self._bar / 2 < silence < HALTED * self._bar:
             place = place + min(2 * silence / self._bar - 1, 1.0) * SELDOM
         return self._heard(strike.pitches)[0], place
+
+    def adorning(self, strike: Strike) -> Floats:
+        """(C,) the price of the strike as part of an ornament at each harmony: infinite where
+        it is none."""
+        if not self._any_around:
+            return self._plain
+        classes = list({pitch % 12 for pitch in strike.pitches})
+        return np.where(self._around[classes].all(axis=0), ADORNING, np.inf)
 
     def suits(self, strike: Strike) -> float:
         """What the notes speak for the chord of the song that suits them best."""
@@ -131,6 +147,8 @@ def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Flo
         _hear_chord(chord, harmony.span, tones, basses)
     if harmony.written:
         np.minimum(tones, BESIDE_WRITTEN, out=tones)
+    tones[list(harmony.around)] = np.maximum(tones[list(harmony.around)], BESIDE_WRITTEN)
+    if harmony.written:
         tones[list(harmony.written)] = WRITTEN
     if harmony.low is None:
         return tones * trust, np.zeros(12)

@@ -24,6 +24,7 @@ class Kernel:
         suits: float,
         heard: Floats,
         placed: Floats,
+        adorning: Floats,
     ) -> bytes:
         """The cells after a strike: so many rows of `CELL`."""
 

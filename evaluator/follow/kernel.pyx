@@ -27,12 +27,12 @@ cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
     double pull, tempo_jump, tempo_section, again, missed, ornament, echo, wrong, beside
     double hasty_price, short_bar, unhalted
-    double earliest_leap, halting, halt, astray, pulling, hasty, apiece, longest_wait
+    double adorned, adorned_times, earliest_leap, halting, halt, astray, pulling, hasty, apiece, longest_wait
     double start_doubt, slowest, fastest, bridgeable
     int cells, leaving, leaders
 
 cdef struct Place:
-    double wanted_before, wanted_through
+    double wanted_before, wanted_through, wait
     int bar, harmony, kind, span
 
 cdef struct Bar:
@@ -115,6 +115,7 @@ cdef class Kernel:
     cdef double most  # that a way may gain
     cdef const double *heard
     cdef const double *placed
+    cdef const double *adorning  # infinite where the strike is no part of an ornament
     cdef vector[double] lacking, first_heard  # of each harmony, under a new sign
     cdef vector[Now] now  # of each cell
     cdef vector[Way] ways
@@ -178,18 +179,20 @@ cdef class Kernel:
             raise ValueError("an index in the kernel's tables points beyond them")
 
     def step(self, of, double time, double since, double outside, double suits,
-             heard, placed):
+             heard, placed, adorning):
         """The cells after a strike, as the bytes of so many `Cell`.
 
         `of`: the follower, which is asked for prices of form; `since`: seconds since the strike
         before; `outside`: the price of beginning with this one, for those before; `suits`,
-        `heard`, `placed`: its gains on every way, under each harmony and at each kind of place.
+        `heard`, `placed`: its gains on every way, under each harmony and at each kind of place;
+        `adorning`: its price as part of an ornament, at each harmony.
         """
-        cdef int i, harmonies, kinds
+        cdef int i, harmonies, kinds, adorned
         cdef double most = 0.0, most_placed = 0.0
         self.heard = <const double *>table(heard, sizeof(double), &harmonies)
         self.placed = <const double *>table(placed, sizeof(double), &kinds)
-        if harmonies < self.harmonies or kinds < self.kinds:
+        self.adorning = <const double *>table(adorning, sizeof(double), &adorned)
+        if min(harmonies, adorned) < self.harmonies or kinds < self.kinds:
             raise ValueError("a strike has not as many gains as its song wants")
         self.time, self.since, self.suits = time, since, suits
         for i in range(self.harmonies):
@@ -216,8 +219,8 @@ cdef class Kernel:
         self.limit = self.cells[0].cost + self.n.beam
         self.look()
         self.onward()
-        self.staying(ORNAMENT, self.n.ornament)
-        self.staying(BESIDE, self.n.beside)
+        self.passed_over()
+        self.beside()
         self.halted()
         self.leaps()
         self.find_leaders()
@@ -272,14 +275,28 @@ cdef class Kernel:
                     cost += self.n.hasty_price
                 self.add(ONWARD, cost, late, target, i)
 
-    cdef int staying(self, int kind, double price) except -1:
-        """Everything stays: the strike is an ornament, or a piece of the last one."""
+    cdef int passed_over(self) except -1:
+        """The strike is an ornament: everything stays where it is."""
         cdef int i
-        cdef bint piece
         for i in range(<int>self.cells.size()):
-            piece = self.now[i].elapsed < self.n.apiece or self.since < self.n.hasty
-            if (piece or kind == ORNAMENT) and self.cells[i].cost + price < self.limit:
-                self.add(kind, self.cells[i].cost + price, 0.0, self.cells[i].position, i)
+            self.staying(ORNAMENT, i, self.n.ornament)
+
+    cdef int beside(self) except -1:
+        """The strike is a piece of the last one, or of an ornament that is written there."""
+        cdef int i
+        cdef double price, lasts
+        cdef const Place *place
+        for i in range(<int>self.cells.size()):
+            place = &self.places[self.cells[i].position]
+            lasts = self.n.adorned + self.n.adorned_times * place.wait * self.cells[i].ratio
+            price = self.adorning[place.harmony] if self.now[i].elapsed < lasts else INFINITY
+            if self.now[i].elapsed < self.n.apiece or self.since < self.n.hasty:
+                price = min(price, self.n.beside)
+            self.staying(BESIDE, i, price)
+
+    cdef int staying(self, int kind, int i, double price) except -1:
+        if self.cells[i].cost + price < self.limit:
+            self.add(kind, self.cells[i].cost + price, 0.0, self.cells[i].position, i)
 
     cdef int halted(self) except -1:
         """Over a halt to the next natural positions."""

@@ -30,6 +30,11 @@ KINDS = 10
 """What a position expects: hands where the chart has a pattern, metrical weight where it
 has none."""
 
+WIDE = 3
+"""Semitones."""
+BEFORE = Fraction(1, 2)
+"""Beats by which ornaments may come before their note."""
+
 WANTED = (EXPECTS_LEFT, EXPECTS_RIGHT, EXPECTS_BOTH, DOWNBEAT, CHANGE)
 """Those at which a strike is wanted, by pattern or by metre."""
 
@@ -45,6 +50,8 @@ class Harmony:
     """Pitch classes of the notes written out there; none where the chart has none."""
     manner: int = AS_WRITTEN
     """In which it is played there."""
+    around: frozenset[int] = frozenset()
+    """Pitch classes of the ornaments that may be played there, and of what is rolled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +68,8 @@ class _Position:
     def key(self) -> tuple[object, ...]:
         span = self.harmony.span
         harmony = self.harmony
-        return (span.chord, span.bass, span.colours, harmony.low, harmony.written, harmony.manner)
+        said = (harmony.low, harmony.written, harmony.manner, harmony.around)
+        return (span.chord, span.bass, span.colours, *said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +133,27 @@ def _found(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[_Pos
         notes = _notes(strike for strike in here if strike.hand in bar.exact)
         # Written notes are not the same again as those before, whatever the sign above them.
         sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
-        found.append(_Position(float(beat), kind, sign, Harmony(span, lowest, notes, manner)))
+        harmony = Harmony(span, lowest, notes, manner, _around(bar, beat))
+        found.append(_Position(float(beat), kind, sign, harmony))
     return found
+
+
+def _around(bar: Bar, beat: Fraction) -> frozenset[int]:
+    """Pitch classes of the ornaments and rolled chords of written notes about a beat."""
+    keys: set[int] = set()
+    for strike in bar.strikes:
+        lasts = max(strike.beats, BEFORE) if strike.around else BEFORE
+        if strike.adorned and strike.beat - BEFORE <= beat < strike.beat + lasts:
+            keys |= set(strike.pitches)
+            keys |= {key for key in strike.around if not _is_wide(key, strike)}
+    for held in bar.held_ornaments:
+        keys |= held.around if beat < held.until else frozenset()
+    return frozenset(key % 12 for key in keys)
+
+
+def _is_wide(key: int, strike: ExpectedStrike) -> bool:
+    """Whether a key is an augmented second from its note: rare, and what misleads."""
+    return any(abs(key - pitch) == WIDE for pitch in strike.pitches)
 
 
 def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:

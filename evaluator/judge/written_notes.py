@@ -172,6 +172,15 @@ def _places(
             _Place(one.place, one.rough, one.beat_seconds, [], {}, one.rough),
         )
         here.take_in(index, one)
+    for bar in laid:
+        if bar.bar.held_ornaments and exact[bar.index]:
+            rough = bar.rough_time(0.0)
+            here = found[bar.stretch].setdefault(
+                (bar.index, 0.0), _Place(bar.place_of(0.0), rough, bar.beat_seconds, [], {}, rough)
+            )
+            for held in bar.bar.held_ornaments:
+                here.around |= held.around
+                here.length = max(here.length, float(held.until) * bar.beat_seconds)
     return {
         stretch: sorted(places.values(), key=lambda place: place.at)
         for stretch, places in found.items()
@@ -277,7 +286,8 @@ class _Composer:
         """
         at = bisect_left(times, note.onset)
         near = sorted(
-            places[max(0, at - 2) : at + 2], key=lambda place: abs(place.expected - note.onset)
+            (place for place in places[max(0, at - 2) : at + 2] if place.dues),
+            key=lambda place: abs(place.expected - note.onset),
         )
         for place in near:
             far = abs(place.expected - note.onset)

@@ -78,7 +78,11 @@ class Bar:
     def length(self) -> Fraction:
         """Quarters of its longest voice."""
         return max(
-            (sum((one.length for one in voice), Fraction()) for v in self.voices.values() for voice in v),
+            (
+                sum((one.length for one in voice), Fraction())
+                for v in self.voices.values()
+                for voice in v
+            ),
             default=Fraction(4 * self.meter[0], self.meter[1]),
         )
 
@@ -125,7 +129,9 @@ def _measure(number: int, bar: Bar, shown: dict[str, object], *, last: bool) -> 
             body += "".join(_voice(items, staff, voice, (bar, shown["last"])))
             filled = sum((one.length for one in items), Fraction())
             if filled < whole:
-                body += f"<forward><duration>{round((whole - filled) * DIVISIONS)}</duration></forward>"
+                body += (
+                    f"<forward><duration>{round((whole - filled) * DIVISIONS)}</duration></forward>"
+                )
     if bar.jump:
         body += f"<direction><direction-type><words>{bar.jump}</words></direction-type>"
         body += f"<sound {_sound(bar.jump)}/></direction>"
@@ -169,7 +175,9 @@ def _attributes(number: int, bar: Bar, shown: dict[str, object]) -> str:
     if number == 1:
         said += "<staves>2</staves>"
     if number == 1 or shown["clef"] != bar.clef_octave:
-        octave = f"<clef-octave-change>{bar.clef_octave}</clef-octave-change>" if bar.clef_octave else ""
+        octave = (
+            f"<clef-octave-change>{bar.clef_octave}</clef-octave-change>" if bar.clef_octave else ""
+        )
         said += f'<clef number="1"><sign>G</sign><line>2</line>{octave}</clef>'
         said += '<clef number="2"><sign>F</sign><line>4</line></clef>' if number == 1 else ""
     if bar.simile:
@@ -185,7 +193,9 @@ def _directions(bar: Bar, shown: dict[str, object]) -> str:
         said += f"<direction><direction-type><metronome>{mark}</metronome></direction-type>"
         said += f'<sound tempo="{bar.tempo:g}"/></direction>'
     if bar.words:
-        said += f"<direction><direction-type><words>{bar.words}</words></direction-type></direction>"
+        said += (
+            f"<direction><direction-type><words>{bar.words}</words></direction-type></direction>"
+        )
     if bar.octave_up != shown["up"]:
         kind = "down" if bar.octave_up else "stop"
         said += f'<direction><direction-type><octave-shift type="{kind}" size="8"/>'
@@ -194,7 +204,9 @@ def _directions(bar: Bar, shown: dict[str, object]) -> str:
     return said
 
 
-def _voice(items: Sequence[Item], staff: int, voice: int, at: tuple[Bar, dict[int, Item]]) -> Iterator[str]:
+def _voice(
+    items: Sequence[Item], staff: int, voice: int, at: tuple[Bar, dict[int, Item]]
+) -> Iterator[str]:
     """`at`: the bar, and the last item of each voice before it."""
     bar, last = at
     on = f"<voice>{voice}</voice>"
@@ -203,7 +215,8 @@ def _voice(items: Sequence[Item], staff: int, voice: int, at: tuple[Bar, dict[in
         where = f"<staff>{3 - staff if item.other_staff else staff}</staff>"
         for key in item.graces:
             slash = ' slash="yes"' if item.slashed else ""
-            yield f"<note><grace{slash}/>{_pitch(key, bar.fifths)}{on}<type>16th</type>{where}</note>"
+            pitch = _pitch(key, bar.fifths)
+            yield f"<note><grace{slash}/>{pitch}{on}<type>16th</type>{where}</note>"
         yield from _note(item, before, (on, where), bar.fifths)
         for key in item.after:
             yield f"<note><grace/>{_pitch(key, bar.fifths)}{on}<type>16th</type>{where}</note>"
@@ -226,7 +239,9 @@ def _note(item: Item, before: Item | None, at: tuple[str, str], fifths: int) -> 
     for place, key in enumerate(item.keys):
         chord = "<chord/>" if place else ""
         notations = _notations(item, first=not place)
-        notations += ('<tied type="stop"/>' if held else "") + ('<tied type="start"/>' if item.tied else "")
+        notations += ('<tied type="stop"/>' if held else "") + (
+            '<tied type="start"/>' if item.tied else ""
+        )
         notations = f"<notations>{notations}</notations>" if notations else ""
         yield (
             f"<note{hidden}>{small}{chord}{_pitch(key, fifths)}{duration}{ties}{on}{kind}{tuplet}"

@@ -47,7 +47,16 @@ class Row:
     refused: list[str] = field(default_factory=list)
 
     def add(self, other: "Row") -> None:
-        for name in ("bars", "accused", "begun", "placed", "wrong", "found", "grazed", "grazed_accused"):
+        for name in (
+            "bars",
+            "accused",
+            "begun",
+            "placed",
+            "wrong",
+            "found",
+            "grazed",
+            "grazed_accused",
+        ):
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.marks += other.marks
         self.form.update(other.form)
@@ -138,9 +147,17 @@ def _print(name: str, row: Row, seconds: float) -> None:
 
     lowest = min(row.marks, default=0.0)
     form = ", ".join(f"{kind} {count}" for kind, count in row.form.items())
-    flag = "*" if (
-        row.accused > 0.05 * row.bars or lowest < 92 or row.found < 0.9 * row.wrong or row.form or row.refused
-    ) else " "
+    flag = (
+        "*"
+        if (
+            row.accused > 0.05 * row.bars
+            or lowest < 92
+            or row.found < 0.9 * row.wrong
+            or row.form
+            or row.refused
+        )
+        else " "
+    )
     print(
         f"{flag} {name:<20} placed {share(row.placed, row.begun)} of {row.begun:<4}"
         f" accused {share(row.accused, row.bars)}  lowest {lowest:5.1f}"

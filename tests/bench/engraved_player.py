@@ -184,7 +184,12 @@ def _joined(bars: Sequence[Bar]) -> list[_Struck]:
 
 
 def _one(
-    one: _Struck, clock: _Clock, style: Style, dice: Dice, played: Played, every: set[tuple[Fraction, int]]
+    one: _Struck,
+    clock: _Clock,
+    style: Style,
+    dice: Dice,
+    played: Played,
+    every: set[tuple[Fraction, int]],
 ) -> Iterator[Note]:
     item = one.item
     hand = "right" if one.staff == 1 else "left"
@@ -205,7 +210,9 @@ def _one(
 
     plain = item.sign not in _PLAYED and not item.graces and not item.after
     if style.wrong and plain and len(item.keys) and dice.chance(style.wrong):
-        yield from _wrong(one, (begins, begins + short * (ends - begins)), dice, played, every, note)
+        yield from _wrong(
+            one, (begins, begins + short * (ends - begins)), dice, played, every, note
+        )
         return
     rolls = item.sign in ("roll", "roll down") or (style.unmarked_roll and len(item.keys) >= 3)
     keys = sorted(item.keys, reverse=item.sign == "roll down")
@@ -286,7 +293,9 @@ def _graces(one: _Struck, begins: float, ends: float, dice: Dice, note) -> Itera
     return 0.0 if first < begins else each * len(graces)
 
 
-def _ornament(one: _Struck, key: int, begins: float, ends: float, dice: Dice, note) -> Iterator[Note]:  # type: ignore[no-untyped-def]
+def _ornament(
+    one: _Struck, key: int, begins: float, ends: float, dice: Dice, note
+) -> Iterator[Note]:  # type: ignore[no-untyped-def]
     above, below = _step(key, one.fifths, 1), _step(key, one.fifths, -1)
     if dice.chance(0.3):
         below = key - 1
@@ -341,7 +350,7 @@ def _step(key: int, fifths: int, up: int) -> int:
 
 
 def _playable(notes: list[Note]) -> list[Note]:
-    """Each key once at a time: one that is struck again is let go before; a unison is struck once."""
+    """Each key once at a time: let go before it is struck again; a unison is struck once."""
     found: list[Note] = []
     last: dict[int, int] = {}
     for note in sorted(notes, key=lambda one: one.onset):
@@ -352,7 +361,11 @@ def _playable(notes: list[Note]) -> list[Note]:
                 continue
             if old.offset > note.onset - 0.01:
                 found[before] = Note(
-                    old.onset, max(old.onset + 0.02, note.onset - 0.01), old.pitch, old.velocity, old.hand
+                    old.onset,
+                    max(old.onset + 0.02, note.onset - 0.01),
+                    old.pitch,
+                    old.velocity,
+                    old.hand,
                 )
         last[note.pitch] = len(found)
         found.append(note)

@@ -6,13 +6,15 @@ A plain piece of a melody over a figure, and one thing of the trade in it at a t
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from fractions import Fraction as F
+from fractions import Fraction
 
 from tests.bench.dice import Dice
 from tests.bench.engraved import Bar, Item, Piece
 from tests.bench.engraved_player import MAJOR, Style
 
 DEGREES = ((0, 3, 4, 0), (0, 5, 3, 4), (0, 1, 4, 0), (5, 3, 0, 4), (0, 4, 5, 2), (3, 4, 2, 5))
+F = Fraction
+HALF, LONGEST = F(1, 2), F(4)
 CELLS = {
     1: (("1",), ("1/2", "1/2"), ("3/4", "1/4"), ("1/4", "1/4", "1/2"), ("1/4",) * 4),
     2: (("2",), ("1", "1"), ("3/2", "1/2")),
@@ -32,7 +34,7 @@ class Made:
     def melody(self, bar: int) -> list[Item]:
         return self.bars[bar].voices[1][0]
 
-    def some(self, least: F = F(1, 2), most: F = F(4), share: float = 0.4) -> list[tuple[int, int]]:
+    def some(self, least: F = HALF, most: F = LONGEST, share: float = 0.4) -> list[tuple[int, int]]:
         """Places of some notes of the melody that are so long."""
         return [
             (bar, place)
@@ -115,7 +117,7 @@ def accompaniment(
     return [Item(quarters, (low[0] - 12, *low[1:]))]
 
 
-def adorn(sign: str, least: F = F(1, 2), share: float = 0.4) -> Callable[[Made], None]:
+def adorn(sign: str, least: F = HALF, share: float = 0.4) -> Callable[[Made], None]:
     def put(made: Made) -> None:
         for at in made.some(least, share=share):
             made.change(at, sign=sign)
@@ -130,7 +132,7 @@ def _styled(**what: object) -> Callable[[Made], None]:
     return put
 
 
-def _graces(count: int, *, slashed: bool = True, least: F = F(1, 2)) -> Callable[[Made], None]:
+def _graces(count: int, *, slashed: bool = True, least: F = HALF) -> Callable[[Made], None]:
     def put(made: Made) -> None:
         fifths = made.bars[0].fifths
         for bar, place in made.some(least):
@@ -182,7 +184,13 @@ def _trill_below(made: Made) -> None:
     for number in range(1, len(made.bars) - 1, 3):
         melody = made.melody(number)
         made.bars[number].voices[1].append(
-            [Item(made.bars[number].length, (min(k for i in melody for k in i.keys) - 5,), sign="trill")]
+            [
+                Item(
+                    made.bars[number].length,
+                    (min(k for i in melody for k in i.keys) - 5,),
+                    sign="trill",
+                )
+            ]
         )
 
 
@@ -227,7 +235,10 @@ def _two_voices(made: Made) -> None:
         quarters = bar.length
         low = min(key for one in melody for key in one.keys)
         half = quarters / 2
-        second = [Item(half, (_stepped(low, fifths, -2),)), Item(half, (_stepped(low, fifths, -3),))]
+        second = [
+            Item(half, (_stepped(low, fifths, -2),)),
+            Item(half, (_stepped(low, fifths, -3),)),
+        ]
         if made.dice.chance(0.3):
             second = [Item(half), Item(half, (_stepped(low, fifths, -2),))]
         bar.voices[1].append(second)
@@ -287,8 +298,10 @@ def _other_staff(made: Made) -> None:
 
 def _pickup(made: Made) -> None:
     first = made.bars[0]
-    length = F(first.meter[1] == 4 and 1 or F(1, 2))
-    up = Bar({1: [[Item(length, (key_of(4, first.fifths, 72),))]], 2: [[Item(length)]]}, first.meter)
+    length = F(1) if first.meter[1] == 4 else F(1, 2)
+    up = Bar(
+        {1: [[Item(length, (key_of(4, first.fifths, 72),))]], 2: [[Item(length)]]}, first.meter
+    )
     up.fifths, up.tempo, first.tempo = first.fifths, first.tempo, None
     made.bars.insert(0, up)
 
@@ -410,7 +423,10 @@ def _cue(made: Made) -> None:
         bar = made.bars[number]
         quarters = bar.length
         key = key_of(4, bar.fifths, 84)
-        small = [Item(F(1, 2), (key + made.dice.count(-3, 3),), cue=True) for _ in range(int(2 * quarters))]
+        small = [
+            Item(F(1, 2), (key + made.dice.count(-3, 3),), cue=True)
+            for _ in range(int(2 * quarters))
+        ]
         bar.voices[1].append(small)
 
 
@@ -435,9 +451,7 @@ def _repeated_notes(made: Made) -> None:
     for bar in made.bars[:-1]:
         voice = bar.voices[1][0]
         bar.voices[1][0] = [
-            Item(F(1, 4), item.keys)
-            for item in voice
-            for _ in range(max(1, int(4 * item.length)))
+            Item(F(1, 4), item.keys) for item in voice for _ in range(max(1, int(4 * item.length)))
         ]
 
 
@@ -473,9 +487,7 @@ def _three_against_two(made: Made) -> None:
         low = bar.voices[2][0][0].keys[0]
         if bar.meter[1] == 4:
             steps = (0, 4, 7) if made.dice.chance(0.5) else (0, 7, 4)
-            bar.voices[2][0] = [
-                Item(F(1, 3), (low + steps[at % 3],)) for at in range(3 * quarters)
-            ]
+            bar.voices[2][0] = [Item(F(1, 3), (low + steps[at % 3],)) for at in range(3 * quarters)]
 
 
 def _staccato(made: Made) -> None:

@@ -151,3 +151,23 @@ def test_what_stands_around_a_note_is_read():
     assert (second.around, second.adorned) == (frozenset(), False)
     assert short.beats == Fraction(1, 2)  # of the one that is written
     assert (rolled.rolled, rolled.waits, rolled.beats) == (True, True, 2)
+
+
+def test_a_trill_goes_on_as_long_as_its_note_is_held_over():
+    """Common practice, no source."""
+    graph = read_chart(
+        "title: Tern Rock\nmeter: 4/4\ntempo: 80\n\n[A]\n"
+        "        | C | C | C | C |\n"
+        "  right | E5 - C5~tr - | - | - E5 C5 - | - - E5 C5 |\n"
+    )
+    held = [[(one.until, one.around) for one in bar.held_ornaments] for bar in graph.bars]
+    around = frozenset(range(69, 76))
+    assert held == [[], [(4, around)], [(1, around)], []]
+
+
+def test_a_turn_is_over_with_its_bar():
+    graph = read_chart(
+        "title: Tern Rock\nmeter: 4/4\ntempo: 80\n\n[A]\n"
+        "        | C | C |\n  right | E5 - C5~turn - | - |\n"
+    )
+    assert [bar.held_ornaments for bar in graph.bars] == [(), ()]

@@ -22,8 +22,12 @@ from evaluator.follow.follow import trace
 from evaluator.follow.follower import APIECE, BESIDE, Cells, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.positions import KINDS
+from evaluator.notation import import_score
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
+from tests.bench.engraved import print_piece
+from tests.bench.engraved_player import perform
+from tests.bench.engraved_songs import compose
 from tests.bench.students import FEW, HANDS, MANY, Faults, HandName, simulate
 from tests.follow.rhythms import (
     RHYTHMS,
@@ -137,6 +141,15 @@ def test_on_hands_apart(apart: float) -> None:
     plain, swift = both(song(LINES), taken)
     assert_same(plain, swift)
     assert (apart > APIECE) or any((step.kind == BESIDE).any() for step in swift.steps)
+
+
+@pytest.mark.parametrize("name", ["trill", "trill, tied", "rolls in both", "turn"])
+def test_on_written_ornaments(name: str) -> None:
+    piece, style = compose(name, 1)
+    graph = read_chart(import_score(print_piece(piece), name=name).text)
+    plain, swift = both(graph, heard(perform(piece, style, 1).performance))
+    assert_same(plain, swift)
+    assert any((step.kind == BESIDE).any() for step in swift.steps)
 
 
 @pytest.mark.parametrize("change", [0.6, 1.6])
@@ -300,7 +313,10 @@ def test_prices_that_do_not_fit_are_refused(prices: object) -> None:
         def restarting(self, bar: int) -> object:
             return prices
 
-    step, gains = kernel().step, (0.5, 0.0, 0.0, np.zeros(100), np.zeros(KINDS))
+    step, gains = (
+        kernel().step,
+        (0.5, 0.0, 0.0, np.zeros(100), np.zeros(KINDS), np.full(100, np.inf)),
+    )
     step(Broken(), 0.0, *gains)
     with pytest.raises((ValueError, TypeError)):
         step(Broken(), 99.0, *gains)
@@ -315,7 +331,7 @@ def test_nothing_is_left_of_a_kernel() -> None:
             for strike in struck(1.0, 2.0, 9.0):
                 followed.push(strike)
             with pytest.raises(ValueError, match="gains"):
-                followed._kernel.step(None, 1.0, 0.5, 0.0, 0.0, np.zeros(1), np.zeros(1))
+                followed._kernel.step(None, 1.0, 0.5, 0.0, 0.0, *[np.zeros(1)] * 3)
             with pytest.raises(ValueError, match="kernel"):
                 kernel(x=np.zeros(3))
         del followed
