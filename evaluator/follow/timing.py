@@ -160,27 +160,35 @@ def _beats_till(end: float, visit: Visit, times: list[float], grid: Grid, tempo:
 
 def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
     """Clock time of a performed place: what the strikes about it lead one to expect, and the
-    strike on it, each as much as it can be relied on."""
+    strike on it, each as much as it can be relied on.
+
+    A strike that surprises is believed if those after it, or those before, bear it out by
+    themselves: the tempo turns there, or a breath was taken. One that neither does was late.
+    """
     after = bisect_left(stretch.places, place - 1e-6)
     on_it = bisect_left(stretch.places, place + 1e-6)
     low, high = max(after - ENOUGH, 0), min(on_it + ENOUGH, len(stretch.places))
-    about = [*range(low, after), *range(on_it, high)]
-    if not about:
+    before, then = [*range(low, after)], [*range(on_it, high)]
+    if not before and not then:
         return stretch.times[after]
-    expected, doubt = _expected(
-        [stretch.places[at] - place for at in about], [stretch.times[at] for at in about], tempo
-    )
+    straight, _ = _expected(stretch, place, before + then, tempo)
     if on_it == after:
-        return expected
+        return straight
     strike = stretch.times[after]
-    if abs(strike - expected) > SURPRISING * sqrt(doubt + SCATTER**2):
-        return expected
-    return expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
+    for strikes in filter(None, (before + then, then, before)):
+        expected, doubt = _expected(stretch, place, strikes, tempo)
+        if abs(strike - expected) <= SURPRISING * sqrt(doubt + SCATTER**2):
+            return expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
+    return straight
 
 
-def _expected(away: list[float], times: list[float], tempo: float) -> tuple[float, float]:
-    """When a place was, and the variance of that, by a straight line through strikes so many
-    written seconds away from it: the farther away, the less is known of the tempo between."""
+def _expected(
+    stretch: _Stretch, place: float, strikes: list[int], tempo: float
+) -> tuple[float, float]:
+    """When a place was, and the variance of that, by a straight line through some strikes: the
+    farther away they are, the less is known of the tempo between."""
+    away = [stretch.places[at] - place for at in strikes]
+    times = [stretch.times[at] for at in strikes]
     weights = [1 / (SCATTER**2 + (DRIFT * tempo * one) ** 2) for one in away]
     total = sum(weights)
     x = sum(w * one for w, one in zip(weights, away, strict=True)) / total

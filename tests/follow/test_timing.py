@@ -6,7 +6,8 @@ from evaluator.follow import follow
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.kinds import play_kind
-from tests.follow.songs import HEAD, LINES, followed, heard, order, song
+from tests.follow.rhythms import RHYTHMS, in_turn
+from tests.follow.songs import HEAD, LINES, PLAIN, followed, heard, order, song
 from tests.playing import Missed, Pause, Restart, play
 
 NO_DOWNBEAT = HEAD.replace("left  | x . x . |", "left  | . . x . |")
@@ -100,3 +101,17 @@ def test_bar_lines_bend_with_a_tempo_that_changes_from_section_to_section() -> N
     assert [bar.bar for bar in path.bars] == [bar.index for bar in slower.truth.bars]
     for played, true in zip(path.bars, slower.truth.bars, strict=True):
         assert played.start == pytest.approx(true.start, abs=0.1)
+
+
+@pytest.mark.parametrize("tempo", [0.6, 1.5])
+@pytest.mark.parametrize("name", ["whole notes", "quarters", "eighths"])
+def test_the_bar_line_at_which_the_tempo_turns_is_where_it_is_struck(
+    name: str, tempo: float
+) -> None:
+    """Those before it and those after it each lie on a line of their own."""
+    rhythm = RHYTHMS[name]
+    take, starts = in_turn(
+        (rhythm, range(1, 9), 1.0), (rhythm, range(9, 17), tempo), (rhythm, range(17, 25), 1.0)
+    )
+    path = follow(song(PLAIN), heard(take))
+    assert [bar.start for bar in path.bars] == pytest.approx(starts, abs=0.1)
