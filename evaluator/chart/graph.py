@@ -59,6 +59,11 @@ class Span:
     """The bass comes from a bass rule of the header, not from the symbol itself."""
 
     @property
+    def sound(self) -> tuple[frozenset[int] | None, int | None]:
+        """Tones of the chord and the bass: equal for signs that sound alike."""
+        return (None if self.chord is None else self.chord.tones, self.bass)
+
+    @property
     def allowed(self) -> frozenset[int]:
         """Pitch classes that are never foreign here: chord, colours, bass."""
         if self.chord is None:
@@ -153,6 +158,11 @@ class Bar:
     free: bool = False
     """Any rhythm will do."""
     held_ornaments: tuple[HeldOrnament, ...] = ()
+
+    @property
+    def written_out(self) -> bool:
+        """Whether the notes of both hands are written out."""
+        return len(self.exact) == len(HANDS)
 
     @property
     def beats(self) -> Fraction:

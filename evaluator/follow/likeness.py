@@ -12,7 +12,7 @@ would give is the permutation test of the textbooks (Fisher, The Design of Exper
 The bounds were chosen on invented songs (tests/bench/manners.py, the seeds for tuning).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Span
@@ -70,11 +70,11 @@ def exchanged(graph: BarGraph) -> Iterator[BarGraph]:
     In a song of four chords that go round, neither of the orders is the song's own begun at
     another of them. None of a song with fewer than three chords.
     """
-    signs = list({_sound(span): span for bar in graph.bars for span in bar.spans if span.chord})
+    signs = list({span.sound: span for bar in graph.bars for span in bar.spans if span.chord})
     count = len(signs)
     if count < FEWEST_CHORDS:
         return
-    span_of = {_sound(span): span for bar in graph.bars for span in bar.spans}
+    span_of = {span.sound: span for bar in graph.bars for span in bar.spans}
     half = count // 2
     orders = (
         (*range(count - 1, -1, -1),),
@@ -86,18 +86,11 @@ def exchanged(graph: BarGraph) -> Iterator[BarGraph]:
         yield replace(graph, bars=tuple(_with(bar, instead) for bar in graph.bars))
 
 
-Sound = tuple[object, ...]
-
-
-def _sound(span: Span) -> Sound:
-    return (None if span.chord is None else span.chord.tones, span.bass)
-
-
-def _with(bar: Bar, instead: dict[Sound, Span]) -> Bar:
+def _with(bar: Bar, instead: Mapping[tuple[frozenset[int] | None, int | None], Span]) -> Bar:
     """A bar with other chords."""
     spans, up = [], []
     for span in bar.spans:
-        other = instead.get(_sound(span), span)
+        other = instead.get(span.sound, span)
         spans.append(replace(span, chord=other.chord, bass=other.bass, colours=other.colours))
         up.append(_lowest(other) - _lowest(span))
     strikes = tuple(_moved(strike, up[strike.span]) for strike in bar.strikes)

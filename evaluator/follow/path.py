@@ -8,7 +8,10 @@ Units: seconds of the take; beats of a bar's own meter from 0 (floats: played po
 
 from dataclasses import dataclass, replace
 from math import inf
-from typing import Literal
+from typing import Final, Literal
+
+AT_LINE: Final = 0.01
+"""Seconds; bar lines are no more exact than this."""
 
 Entry = Literal["start", "onward", "choice", "jump", "restart"]
 """How a bar was reached

@@ -11,16 +11,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from statistics import fmean
 
-from evaluator.chart.graph import HANDS, BarGraph
-from evaluator.follow.path import Path
+from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import AT_LINE, Path
 from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import BarVerdict, FormFinding
 
 LITTLE = 0.5
 """Less than this of its chords and basses is right in a cadenza. A passage that is taken up again
 after a stumble is mostly right."""
-AT_LINE = 0.01
-"""Seconds; bar lines are no more exact than this."""
 
 
 def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[range]:
@@ -28,7 +26,7 @@ def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[ra
     fermatas = [
         bar.index
         for bar in graph.bars
-        if bar.exact == frozenset(HANDS) and any(strike.waits for strike in bar.strikes)
+        if bar.written_out and any(strike.waits for strike in bar.strikes)
     ]
     if not fermatas:
         return []

@@ -126,7 +126,7 @@ def _sounds(graph: BarGraph, path: Path, sounded: Sequence[float]) -> bool:
 
 def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[float]) -> bool:
     """Whether written-out notes show what a rhythm that went to pieces does not."""
-    exact = [bar for bar in sure if len(graph.bars[bar.bar].exact) == len(HANDS)]
+    exact = [bar for bar in sure if graph.bars[bar.bar].written_out]
     enough = len(exact) >= ENOUGH_KEYS and 2 * len(exact) > len(sure)
     return enough and sum(sounded) >= KEYS_OF_THE_SONG * len(sounded) > 0
 

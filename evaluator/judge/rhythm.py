@@ -20,7 +20,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import fmean, median
 
-from evaluator.chart.graph import HANDS, ExpectedStrike, Hand
+from evaluator.chart.graph import ExpectedStrike, Hand
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.layout import Due
@@ -161,7 +161,7 @@ def judge_rhythm(
 def _count(heard: HeardBar, wanted: Sequence[Awaited], ear: Ear) -> _Counted:
     counted = _Counted()
     beat_seconds = heard.laid.beat_seconds
-    written = len(heard.bar.exact) == len(HANDS)
+    written = heard.bar.written_out
     tolerance = _tolerance(beat_seconds, ear, written=written)
     for awaited in wanted:
         one, answered, off = awaited.due, awaited.answered, awaited.late
@@ -230,7 +230,7 @@ def _added(heard: HeardBar, ear: Ear, mended: Collection[int]) -> tuple[list[Str
     """Added strikes of a bar, and the cost of them and of its fills."""
     faults, cost = [], 0.0
     # Of written notes every piece of a strike is known already.
-    exact = len(heard.bar.exact) == len(HANDS)
+    exact = heard.bar.written_out
     melodic = any(strike.part == "tone" for strike in heard.bar.strikes if strike.hand == "right")
     for index, events in enumerate(heard.events):
         for event in events:

@@ -182,10 +182,7 @@ def _line(bar: Bar) -> tuple[int, int, int, int]:
 
 def _sound(bar: Bar) -> tuple[object, ...]:
     """What is heard of a bar: chords, basses, the pattern's strikes, meter."""
-    spans = tuple(
-        (span.beat, None if span.chord is None else span.chord.tones, span.bass)
-        for span in bar.spans
-    )
+    spans = tuple((span.beat, span.sound) for span in bar.spans)
     return (bar.meter, spans, bar.strikes)
 
 

@@ -17,7 +17,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
-from evaluator.chart.graph import HANDS, ExpectedStrike, Hand, Span
+from evaluator.chart.graph import ExpectedStrike, Hand, Span
 from evaluator.judge.chord import ONE_TOO_MANY
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, chord_name, flats
@@ -115,7 +115,7 @@ def _answer(heard: HeardBar, event: Event, due: ExpectedStrike) -> _Answer:
     own = frozenset(event.strike.pitches)
     foreign = frozenset(key for key in own - every if key % 12 not in right)
     brushed = frozenset(key for key in foreign if _is_brushed(event, key, wanted))
-    if len(heard.bar.exact) == len(HANDS):
+    if heard.bar.written_out:
         # Each note has been told already; one from beside it is not this one.
         played = own
     missing = wanted - played

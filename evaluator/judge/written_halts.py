@@ -14,7 +14,7 @@ from collections.abc import Set as AbstractSet
 from typing import Final
 
 from evaluator.chart.graph import HANDS, Bar, BarGraph
-from evaluator.follow.path import Path
+from evaluator.follow.path import AT_LINE, Path
 from evaluator.judge.touch.playing import SLOWED, Playing, Step, moments, steps
 from evaluator.judge.verdict import FormFinding
 
@@ -29,8 +29,6 @@ BREATH = 2.0
 """Seconds that a player may wait between two parts, or at the end of a slowing down."""
 BEGUN = 1.0
 """Beats of a bar that may be heard in what rings under a fermata before it."""
-AT_LINE = 0.01
-"""Seconds; bar lines are no more exact than this."""
 
 
 def is_music(graph: BarGraph, path: Path, index: int) -> bool:
@@ -97,7 +95,7 @@ def _played_at(path: Path, seconds: float) -> int:
 
 def _is_written(path: Path, at: int, graph: BarGraph) -> bool:
     """Whether a played bar has its notes written out in both hands."""
-    return graph.bars[path.bars[at].bar].exact == frozenset(HANDS)
+    return graph.bars[path.bars[at].bar].written_out
 
 
 def _ends_slowing(finding: FormFinding, going: Sequence[Step], patience: float) -> bool:
@@ -135,7 +133,7 @@ def _waits(graph: BarGraph, path: Path, index: int) -> bool:
 def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
     played = path.bars[index]
     bar = graph.bars[played.bar]
-    if bar.exact != frozenset(HANDS):
+    if not bar.written_out:
         return False
     opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < 0.01
     ends = path.bars[-1].bar in graph.finals and index >= len(path.bars) - CLOSING

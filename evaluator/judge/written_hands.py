@@ -46,7 +46,7 @@ def written_places(
     """
     keys: dict[tuple[int, float], dict[Hand, Keys]] = {}
     for one in due:
-        if len(laid[one.played].bar.exact) == len(HANDS):
+        if laid[one.played].bar.written_out:
             here = keys.setdefault((one.played, one.beat), {})
             here[one.strike.hand] = here.get(one.strike.hand, ()) + one.strike.pitches
     found: list[WrittenPlace | None] = []

@@ -20,7 +20,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import median
 
-from evaluator.chart.graph import HANDS
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import Due, LaidBar
 from evaluator.judge.matching import match
@@ -124,7 +123,7 @@ def match_written(
 
     `stretch_of` gives for each hand strike the stretch (cut by restarts) it belongs to.
     """
-    exact = [len(bar.bar.exact) == len(HANDS) for bar in laid]
+    exact = [bar.bar.written_out for bar in laid]
     if not any(exact):
         return Matched(list(played), {}, {})
     notes = _notes(take, laid, exact, (played, stretch_of))

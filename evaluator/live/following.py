@@ -9,7 +9,7 @@ Bars further back keep their marks unless the way to them has changed.
 Units: seconds of the take, beats of a bar from 0.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -29,6 +29,7 @@ from evaluator.live.backtrack import Tidying, way
 from evaluator.live.lately import TakeSince, judge_lately
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike, StrikeGrouper
+from evaluator.theory.naming import name_chord
 
 WINDOW = 16
 """Bars that are judged anew: about four lines, beyond which nothing changes any more."""
@@ -47,6 +48,18 @@ class Place:
     beat: float
     bpm: float
     """Beats of the bar's own meter per minute."""
+
+
+def name_struck(struck: Collection[int], graph: BarGraph, place: Place | None) -> str:
+    """What was struck last, MIDI keys, by the name that is nearest to the chart's where the player
+    is; empty if nothing was."""
+    if not struck:
+        return ""
+    bar = graph.bars[graph.written[0] if place is None else place.bar]
+    expected = None if place is None else bar.span_at(place.beat).chord
+    flats = bar.key is not None and bar.key.flats
+    classes = frozenset(pitch % 12 for pitch in struck)
+    return name_chord(classes, min(struck) % 12, flats=flats, near=expected) or ""
 
 
 @dataclass(frozen=True, slots=True)

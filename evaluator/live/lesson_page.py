@@ -8,16 +8,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import AT_LINE
 from evaluator.judge.verdict import FormFinding, Judgement, Tempo
 from evaluator.live.drill import Course, Drill
-from evaluator.live.following import Place
+from evaluator.live.following import Place, name_struck
 from evaluator.practise.ladder import GOOD_IN_A_ROW
-from evaluator.practise.times import AT
 from evaluator.report.layout import lay_out
 from evaluator.report.model import BarState, LayoutLine, LayoutSection, Pass, Report
 from evaluator.show.lesson import LessonPage, LessonState
 from evaluator.show.live_page import LiveBar, LivePage
-from evaluator.theory.naming import name_chord
 
 REFUSED = (
     "The piano cannot be opened; another program may be holding it. Close that program. ({why})"
@@ -70,14 +69,15 @@ class Board:
 
     def marks(self, report: Report, one: Pass) -> None:
         """What was found in the bars of one time through."""
-        over = [bar for bar in report.bars if bar.verdict.start < one.end - AT]
+        over = [bar for bar in report.bars if bar.verdict.start < one.end - AT_LINE]
         if not over:
             return
-        here = [n for n, bar in enumerate(over, start=1) if bar.verdict.start > one.start - AT]
+        here = [n for n, bar in enumerate(over, start=1) if bar.verdict.start > one.start - AT_LINE]
         kinds = [
             found.finding
             for found in report.form
-            if one.start - AT < found.finding.at < one.end - AT and found.finding.kind != "missing"
+            if one.start - AT_LINE < found.finding.at < one.end - AT_LINE
+            and found.finding.kind != "missing"
         ]
         self._sections = tuple(
             replace(section, lines=tuple(_of(line, here, one, kinds) for line in section.lines))
@@ -104,7 +104,7 @@ class Board:
             bars=graph.count,
             sections=self._sections,
             beats=graph.bars[graph.written[0]].meter.beats,
-            sounding=_named(self._struck, graph, place),
+            sounding=name_struck(self._struck, graph, place),
             played=self._played,
             count=self._count_shown(now) if state == "counting" else None,
         )
@@ -157,14 +157,3 @@ def _placed(page: LivePage, graph: BarGraph, place: Place) -> LivePage:
         beats=bar.meter.beats,
         bpm=round(place.bpm),
     )
-
-
-def _named(struck: frozenset[int], graph: BarGraph, place: Place | None) -> str:
-    """What was struck last, by the name that is nearest to the chart's."""
-    if not struck:
-        return ""
-    bar = graph.bars[graph.written[0] if place is None else place.bar]
-    expected = None if place is None else bar.span_at(place.beat).chord
-    flats = bar.key is not None and bar.key.flats
-    classes = frozenset(pitch % 12 for pitch in struck)
-    return name_chord(classes, min(struck) % 12, flats=flats, near=expected) or ""

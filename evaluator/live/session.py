@@ -17,14 +17,13 @@ from dataclasses import dataclass, replace
 from evaluator.excerpt.song import Song
 from evaluator.follow.path import PlayedBar
 from evaluator.judge.verdict import BarVerdict
-from evaluator.live.following import Following, Place
+from evaluator.live.following import Following, Place, name_struck
 from evaluator.live.journal import Entry
 from evaluator.live.record import TICKS, Record, Stamped, is_channel_message, is_played
 from evaluator.report.faults import bar_faults
 from evaluator.report.layout import lay_out
 from evaluator.report.model import LayoutSection
 from evaluator.show.live_page import LiveBar, LivePage, LiveState
-from evaluator.theory.naming import name_chord
 
 REST = 2.5
 """Seconds of rest after the last bar, at least; it is also at least half of that bar."""
@@ -296,7 +295,7 @@ class Session:
             sections=self._sections,
             beats=graph.meter.beats,
             chart_bpm=graph.bpm,
-            sounding=self._name(place),
+            sounding=name_struck(self._struck, self._graph, place),
             played=(*(bar for _, bar in self._kept), *self._played),
             notes=self._notes if self._state in ("no piano", "ready") else (),
             count=self._count_shown(now),
@@ -324,13 +323,3 @@ class Session:
         beats = int((now - self._counted_from) / self._beat) if now > self._counted_from else -1
         bar, beat = divmod(max(beats, 0), self._graph.meter.beats)
         return self.settings.count_in - bar, beat + 1 if beats >= 0 else 0
-
-    def _name(self, place: Place | None) -> str:
-        """What was struck last, by the name that is nearest to the chart's."""
-        if not self._struck:
-            return ""
-        bar = self._graph.bars[self._graph.written[0] if place is None else place.bar]
-        expected = None if place is None else bar.span_at(place.beat).chord
-        flats = bar.key is not None and bar.key.flats
-        classes = frozenset(pitch % 12 for pitch in self._struck)
-        return name_chord(classes, min(self._struck) % 12, flats=flats, near=expected) or ""

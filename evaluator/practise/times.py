@@ -11,6 +11,7 @@ from statistics import median
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
+from evaluator.follow.path import AT_LINE
 from evaluator.judge.verdict import FormFinding, FormKind
 from evaluator.report.faults import NOT_WRONG
 from evaluator.report.model import Pass, Report, ReportedBar
@@ -19,8 +20,6 @@ from evaluator.report.places import amount, bar_numbers
 IN_TEMPO: Final = 0.9
 """Part of the tempo that was asked for below which a time through is told to be slow. A step of
 the ladder is about a tenth. Common practice, no source."""
-AT: Final = 0.01
-"""Seconds; bar lines are no more exact than this."""
 TOLD: Final = 2
 """Bars of which each is told what was wrong, and what is told of each at most."""
 
@@ -121,12 +120,12 @@ def line(number: int, one: TimeThrough) -> str:
 
 
 def _time(one: Pass, report: Report, wanted: Asked) -> TimeThrough:
-    length = one.end - one.start - AT
-    bars = [bar for bar in report.bars if -AT <= bar.verdict.start - one.start < length]
+    length = one.end - one.start - AT_LINE
+    bars = [bar for bar in report.bars if -AT_LINE <= bar.verdict.start - one.start < length]
     form = [
         found.finding
         for found in report.form
-        if found.finding.kind in FORM and -AT <= found.finding.at - one.start <= length
+        if found.finding.kind in FORM and -AT_LINE <= found.finding.at - one.start <= length
     ]
     lost = [bar.number for bar in bars if not bar.verdict.judged]
     paces = [

@@ -89,6 +89,13 @@ class Student:
     latest: ClassTake | None
     """Last of those that were graded."""
 
+    def which(self, take: ClassTake) -> list[str]:
+        """`best`, `latest`, both or neither, where there are several takes."""
+        if len(self.takes) == 1:
+            return []
+        words = {"best": self.best, "latest": self.latest}
+        return [word for word, one in words.items() if one is take]
+
 
 @dataclass(frozen=True, slots=True)
 class Exchange:
@@ -184,3 +191,18 @@ class ClassReport:
     """The whole chart as it lies on the page."""
     lessons: tuple[Lesson, ...]
     """What to teach again, the costliest for the class first."""
+
+    @property
+    def takes(self) -> list[ClassTake]:
+        """All that was handed in, student by student."""
+        return [take for student in self.students for take in student.takes]
+
+    @property
+    def best(self) -> list[ClassTake]:
+        """The best take of each student of whom one was graded."""
+        return [student.best for student in self.students if student.best is not None]
+
+    @property
+    def best_marks(self) -> list[float]:
+        """The marks of these, 0 to 100."""
+        return [take.marks.overall for take in self.best if take.marks is not None]

@@ -204,6 +204,17 @@ class LayoutSection:
     """Optional, and not played."""
     lines: tuple[LayoutLine, ...]
 
+    @property
+    def bars(self) -> tuple[LayoutBar, ...]:
+        """The bars of all its lines."""
+        return tuple(bar for line in self.lines for bar in line.bars)
+
+    @property
+    def absent(self) -> BarState | None:
+        """The one word for a section of which no bar was played or missed."""
+        states = {bar.state for bar in self.bars}
+        return states.pop() if states in ({"left out"}, {"lost"}, {"not reached"}) else None
+
 
 @dataclass(frozen=True, slots=True)
 class Loop:

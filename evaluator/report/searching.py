@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
+from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.judge.rhythm import MOST_TOLERANCE
 from evaluator.judge.verdict import BarVerdict, Judgement, StrikeVerdict
 
@@ -40,7 +40,7 @@ def searching(graph: BarGraph, judgement: Judgement) -> Searching | None:
         strikes = list(_strikes(graph, judgement, hand))
         changes = [(bar, one) for bar, one, changes in strikes if changes]
         others = [one for _, one, changes in strikes if not changes]
-        found = [(bar, one) for bar, one in changes if _is_late(one)]
+        found = [(bar, one) for bar, one in changes if one.late_ms > _LATE]
         share = len(found) / max(len(changes), 1)
         beside = sum(abs(one.late_ms) > _LATE for one in others) / max(len(others), 1)
         if len(found) >= LEAST and share >= SHARE and beside <= OTHERS * share:
@@ -59,10 +59,6 @@ _LATE: Final = 1000 * MOST_TOLERANCE
 """Milliseconds from which a strike is late for every ear."""
 
 
-def _is_late(strike: StrikeVerdict) -> bool:
-    return strike.late_ms > _LATE
-
-
 def _strikes(
     graph: BarGraph, judgement: Judgement, hand: Hand
 ) -> Iterator[tuple[int, StrikeVerdict, bool]]:
@@ -73,7 +69,7 @@ def _strikes(
         if not verdict.judged:
             continue
         for strike in _answers(verdict, hand):
-            chord = _chord(bar, strike.beat)
+            chord = bar.span_at(strike.beat).sound
             yield bar.index, strike, chord != sounding
             sounding = chord
 
@@ -84,8 +80,3 @@ def _answers(verdict: BarVerdict, hand: Hand) -> list[StrikeVerdict]:
         for one in verdict.rhythm.strikes
         if one.hand == hand and one.how not in ("missed", "added")
     ]
-
-
-def _chord(bar: Bar, beat: float) -> object:
-    span = bar.span_at(beat)
-    return None if span.chord is None else (span.chord.tones, span.bass)

@@ -34,14 +34,9 @@ def _sentences(report: ClassReport) -> Iterator[str]:
 
 
 def _student(student: Student) -> Iterator[str]:
-    several = len(student.takes) > 1
     for take in student.takes:
-        which = [
-            word
-            for word, one in (("best", student.best), ("latest", student.latest))
-            if several and one is take
-        ]
-        said = f", {listed(which)}" if which else ""
+        which = listed(student.which(take))
+        said = f", {which}" if which else ""
         yield f"{student.name}, {take.file}{said}: {' '.join(_take(take))}"
 
 

@@ -79,10 +79,8 @@ def class_page(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
 
 def summary(report: ClassReport) -> Iterator[str]:
     """How many came, how many passed and by what; who is not there yet, who is missing."""
-    takes = sum(len(student.takes) for student in report.students)
-    came = f"{_count(len(report.students), 'student')}, {_count(takes, 'take')}"
-    best = [student.best for student in report.students if student.best is not None]
-    marks = [take.marks.overall for take in best if take.marks is not None]
+    came = f"{_count(len(report.students), 'student')}, {_count(len(report.takes), 'take')}"
+    best, marks = report.best, report.best_marks
     yield f"{came}; rubric: {report.rubric}, pass mark {report.pass_mark:g}."
     if marks:
         passed = sum(take.passed for take in best)
@@ -101,7 +99,7 @@ def _count(number: int, noun: str) -> str:
 
 def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
     widest = max((cells(sheet.text(s.name)) for s in report.students), default=0)
-    folder = common_folder([take.file for s in report.students for take in s.takes])
+    folder = common_folder([take.file for take in report.takes])
     columns = _columns(sheet.width)
     taken = sum(_width(column) for column in columns)
     name = max(min(widest, sheet.width - taken, WIDEST_NAME), NARROWEST_NAME)
@@ -172,20 +170,12 @@ def _rows(student: Student, table: _Table) -> Iterator[Line]:
     several = len(student.takes) > 1
     for take in student.takes:
         told = " ".join(notes(take))
-        which = _which(student, take) if several else ""
         if several and (told or not table.file):
+            which = f"{listed(words)}: " if (words := student.which(take)) else ""
             told = f"{which}{take.file.removeprefix(table.folder)}{': ' if told else ''}{told}"
         if told:
             style: Style = "form" if take.status != "graded" else "faint"
             yield from paragraph(sheet.text(told), sheet.width, first="    ", style=style)
-
-
-def _which(student: Student, take: ClassTake) -> str:
-    """`best: `, `latest: `, `best and latest: ` or nothing."""
-    which = [
-        word for word, one in (("best", student.best), ("latest", student.latest)) if one is take
-    ]
-    return f"{' and '.join(which)}: " if which else ""
 
 
 def _row(name: str, take: ClassTake, table: _Table) -> Iterator[Line]:

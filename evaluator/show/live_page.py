@@ -15,7 +15,7 @@ from typing import Final, Literal
 
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection
 from evaluator.show.bar_grid import BAR_LINES, Grid, grid
-from evaluator.show.marked_song import MARKS, STYLES
+from evaluator.show.marked_song import MARKS, STYLES, in_order
 from evaluator.show.page import Line, Piece, Sheet, Style, cells, padded, paragraph, wrapped
 
 LiveState = Literal["no piano", "ready", "counting", "playing", "away", "over"]
@@ -187,8 +187,7 @@ def _kinds(bar: LayoutBar, page: LivePage) -> tuple[str, ...]:
     """Marks of a bar: of the last time it was played, and of its form."""
     known = [page.played[number - 1] for number in bar.played if number <= len(page.played)]
     faults = known[-1].kinds if known else ()
-    state = (bar.state,) if bar.state == "missing" else ()
-    return (*(kind for kind in MARKS if kind in faults), *dict.fromkeys(bar.form), *state)
+    return in_order(faults, bar, told=bar.state == "missing")
 
 
 def _is_over(bar: LayoutBar, page: LivePage) -> bool:

@@ -5,7 +5,7 @@ words below. Between chords and words stand the numbers of the bars with their m
 under the words what each mark means. Nothing is left out for lack of room.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -67,9 +67,8 @@ def song(report: Report, sheet: Sheet) -> Iterator[Line]:
     widest = max((_need(one, sheet) for one in cell.values()), default=NARROWEST)
     for section in report.layout:
         yield ()
-        absent = _absent(section)
-        yield from _heading(section, absent, sheet)
-        if absent:
+        yield from _heading(section, sheet)
+        if section.absent:
             continue
         apart = False
         for at, line in enumerate(section.lines):
@@ -86,10 +85,9 @@ def legend(report: Report, sheet: Sheet) -> Iterator[Line]:
     used = {
         kind
         for section in report.layout
-        if not _absent(section)
-        for line in section.lines
-        for bar in line.bars
-        for kind in _kinds(bar, report.bars)
+        if not section.absent
+        for bar in section.bars
+        for kind in marks_of(bar, report.bars)
     }
     entries = ["no mark: right"]
     entries += [f"{sheet.glyphs.of(k)} {means}" for k, means in MEANINGS.items() if k in used]
@@ -103,32 +101,37 @@ def legend(report: Report, sheet: Sheet) -> Iterator[Line]:
     yield ((row, "faint"),)
 
 
-def _absent(section: LayoutSection) -> str:
-    """The one word for a section of which no bar was played or missed."""
-    states = {bar.state for line in section.lines for bar in line.bars}
-    return states.pop() if states in ({"left out"}, {"lost"}, {"not reached"}) else ""
-
-
-def _heading(section: LayoutSection, absent: str, sheet: Sheet) -> Iterator[Line]:
+def _heading(section: LayoutSection, sheet: Sheet) -> Iterator[Line]:
     name = f"[{sheet.text(section.label)}]"
-    if not absent:
+    if why := absence(section):
+        yield from headed(name, why, sheet.width, "faint")
+    else:
         yield ((name, "head"),)
-        return
-    numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
-    yield from headed(name, f"{MEANINGS[absent]} ({numbers})", sheet.width, "faint")
 
 
-def _kinds(bar: LayoutBar, bars: Sequence[ReportedBar]) -> tuple[str, ...]:
-    """Marks of a bar: what was wrong with it any time it was played, then its form."""
+def absence(section: LayoutSection) -> str:
+    """Why no bar of a section was played or missed, and which bars these are; empty if any was."""
+    if section.absent is None:
+        return ""
+    return f"{MEANINGS[section.absent]} ({bar_numbers(bar.number for bar in section.bars)})"
+
+
+def marks_of(bar: LayoutBar, bars: Sequence[ReportedBar]) -> tuple[str, ...]:
+    """Kinds of the marks of a bar: what was wrong with it any time it was played, then its form."""
     faults = {fault.kind for number in bar.played for fault in bars[number - 1].faults}
-    state = (bar.state,) if bar.state != "played" else ()
+    return in_order(faults, bar, told=bar.state != "played")
+
+
+def in_order(faults: Collection[str], bar: LayoutBar, *, told: bool) -> tuple[str, ...]:
+    """Kinds of the marks of a bar with these faults, in their order; `told`: its state, too."""
+    state = (bar.state,) if told else ()
     return (*(kind for kind in MARKS if kind in faults), *dict.fromkeys(bar.form), *state)
 
 
 def _cell(bar: LayoutBar, bars: Sequence[ReportedBar], sheet: Sheet) -> _Cell:
     again = f"{sheet.glyphs.times}{len(bar.played)}" if len(bar.played) > 1 else ""
     text = sheet.text(bar.text)
-    return _Cell(text, f"{bar.number}{again}", _kinds(bar, bars), bar.state)
+    return _Cell(text, f"{bar.number}{again}", marks_of(bar, bars), bar.state)
 
 
 def _need(cell: _Cell, sheet: Sheet) -> int:
@@ -172,17 +175,14 @@ def _faults(line: LayoutLine, bars: Sequence[ReportedBar], sheet: Sheet) -> Iter
             faults = [one for one in bars[number - 1].faults if one.kind not in SAID_ABOVE]
             if not faults:
                 continue
-            time = _ordinal(turn) if len(bar.played) > 1 else ""
+            time = f", {nth_time(turn)}:" if len(bar.played) > 1 else ""
             said = "; ".join(
                 f"{sheet.glyphs.of(fault.kind)} {sheet.text(fault.say)}" for fault in faults
             )
-            yield from _styled(f"    {bar.number}{time} ", said, STYLES[faults[0].kind], sheet)
+            first, style = f"    {bar.number}{time} ", STYLES[faults[0].kind]
+            yield from paragraph(said, sheet.width, first=first, style=style)
 
 
-def _styled(first: str, said: str, style: Style, sheet: Sheet) -> Iterable[Line]:
-    return paragraph(said, sheet.width, first=first, style=style)
-
-
-def _ordinal(turn: int) -> str:
-    nth = TIMES[turn] if turn < len(TIMES) else f"{turn + 1}th"
-    return f", {nth} time:"
+def nth_time(turn: int) -> str:
+    """`2nd time` for 1."""
+    return f"{TIMES[turn] if turn < len(TIMES) else f'{turn + 1}th'} time"

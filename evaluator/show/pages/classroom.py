@@ -91,7 +91,7 @@ def class_page(report: ClassReport) -> str:
         for bar in line.bars
         for one, _ in bar.on
     }
-    folder = common_folder([take.file for s in report.students for take in s.takes])
+    folder = common_folder([take.file for take in report.takes])
     rows = [(student.name, tuple(_rows(student, folder))) for student in report.students]
     return render(
         "class.html",
@@ -108,10 +108,8 @@ def class_page(report: ClassReport) -> str:
 
 
 def _summary(report: ClassReport) -> str:
-    best = [student.best for student in report.students if student.best is not None]
-    marks = [take.marks.overall for take in best if take.marks is not None]
-    takes = sum(len(student.takes) for student in report.students)
-    said = f"{amount(len(report.students), 'student')}, {amount(takes, 'take')}"
+    best, marks = report.best, report.best_marks
+    said = f"{amount(len(report.students), 'student')}, {amount(len(report.takes), 'take')}"
     if not marks:
         return f"{said.capitalize()}; none could be marked."
     passed = sum(take.passed for take in best)
@@ -154,15 +152,10 @@ def _instead(exchange: Exchange | None) -> str:
 
 def _rows(student: Student, folder: str) -> Iterator[TakeRow]:
     for take in student.takes:
-        which = [
-            name
-            for name, one in (("best", student.best), ("latest", student.latest))
-            if one is take and len(student.takes) > 1
-        ]
         yield TakeRow(
             file=take.file.removeprefix(folder),
             href=f"./{quote(take.page, safe='')}" if take.page else "",
-            which=listed(which),
+            which=listed(student.which(take)),
             marks=tuple(take.marks.by_name.values()) if take.marks else None,
             passed=take.passed,
             notes="; ".join(_notes(take, folder)),

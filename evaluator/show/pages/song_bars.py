@@ -12,9 +12,8 @@ from typing import Final
 
 from evaluator.grading import Graded
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection, ReportedBar
-from evaluator.report.places import bar_numbers
 from evaluator.show.glyphs import MEANINGS, UNICODE
-from evaluator.show.marked_song import MARKS, SAID_ABOVE, TIMES
+from evaluator.show.marked_song import SAID_ABOVE, absence, marks_of, nth_time
 
 COLOUR: Final = re.compile(r"(\s*\([^)]*\))")
 """A chord that may be used, never must; set smaller."""
@@ -127,10 +126,8 @@ def _unplayed(graded: Graded) -> Unplayed:
 
 
 def _section(section: LayoutSection, graded: Graded, unplayed: Unplayed) -> PageSection:
-    states = {bar.state for line in section.lines for bar in line.bars}
-    if states in ({"left out"}, {"lost"}, {"not reached"}):
-        numbers = bar_numbers(bar.number for line in section.lines for bar in line.bars)
-        return PageSection(section.label, f"{MEANINGS[states.pop()]} ({numbers})", ())
+    if why := absence(section):
+        return PageSection(section.label, why, ())
     lines = tuple(_line(line, graded, unplayed) for line in section.lines)
     return PageSection(section.label, "", lines)
 
@@ -141,7 +138,7 @@ def _line(line: LayoutLine, graded: Graded, unplayed: Unplayed) -> PageLine:
         PageBar(
             bar.number,
             pieces(bar.text),
-            _marks(bar, reported),
+            tuple(map(mark, marks_of(bar, reported))),
             bar.state.replace(" ", "-"),
             _index(bar, graded, unplayed),
             bar.played,
@@ -168,20 +165,11 @@ def pieces(text: str) -> tuple[tuple[str, bool], ...]:
     )
 
 
-def _marks(bar: LayoutBar, reported: Sequence[ReportedBar]) -> tuple[Mark, ...]:
-    faults = {fault.kind for number in bar.played for fault in reported[number - 1].faults}
-    state = (bar.state,) if bar.state != "played" else ()
-    kinds = (*(kind for kind in MARKS if kind in faults), *dict.fromkeys(bar.form), *state)
-    return tuple(map(mark, kinds))
-
-
 def _notes(bar: PageBar, reported: Sequence[ReportedBar]) -> Iterator[Note]:
     for turn, number in enumerate(bar.played):
         faults = [one for one in reported[number - 1].faults if one.kind not in SAID_ABOVE]
         if not faults:
             continue
-        time = ""
-        if len(bar.played) > 1:
-            time = f"{TIMES[turn] if turn < len(TIMES) else f'{turn + 1}th'} time"
+        time = nth_time(turn) if len(bar.played) > 1 else ""
         told = tuple((mark(fault.kind), fault.say) for fault in faults)
         yield Note(bar.number, time, told, bar.wanted, number)
