@@ -32,7 +32,10 @@ SIGN_OF: Final[dict[str, NoteSign]] = {
     "Spiccato": "short",
 }
 """The sign behind a note for each class of expressions and articulations."""
+STEPS: Final = "CDEFGAB"
 SHORTENED: Final = "written shorter than they are, as another of their hand comes meanwhile"
+LASTING: Final = frozenset(("tr", "trem"))
+"""Signs of what goes on while other voices of the hand move."""
 SMALL: Final = "in small print left out, as they lead to no other"
 
 
@@ -60,6 +63,10 @@ class _Moment:
     def sign(self, signs: Sequence[NoteSign]) -> None:
         self.signs += [one for one in signs if one not in self.signs]
 
+    def may_have(self, keys: Sequence[Pitch]) -> None:
+        """Small notes behind it that are not among them yet."""
+        self.after += [key for key in keys if key not in self.after]
+
 
 class _Bar:
     """Reads one bar of a staff."""
@@ -72,6 +79,10 @@ class _Bar:
         """Place, whether it is a grace note, pitch."""
         self._waits: list[Fraction] = []
         """Places of fermatas over rests."""
+        self._lasting: list[tuple[Fraction, Fraction, tuple[Pitch, ...]]] = []
+        """From where to where trills and tremolos go on, and on which keys."""
+        self._tremolos: dict[int, list[tuple[Fraction, tuple[Pitch, ...]]]] = {}
+        """The two strikes of each tremolo between two."""
 
     def read(self, losses: Counter[str]) -> tuple[Tone, ...]:
         """The strikes, in order."""
@@ -86,6 +97,7 @@ class _Bar:
         if getattr(self._measure.rightBarline, "pause", None) is not None:
             self._waits.append(Fraction(self._measure.duration.quarterLength))
         onsets = sorted(self._moments)
+        self._go_on(onsets)
         for offset in self._waits:
             before = [onset for onset in onsets if onset < offset]
             if before:
@@ -99,7 +111,8 @@ class _Bar:
 
     def _take(self, note: Any, offset: Fraction) -> None:
         grace = bool(note.duration.isGrace)
-        small = grace or getattr(note.style, "noteSize", None) == "cue"
+        # What is not printed says how a program is to play what is: it may be played so.
+        small = grace or _is_cue(note) or bool(note.style.hideObjectOnPrint)
         for one in getattr(note, "notes", (note,)):
             pitch = self._pitch(one.pitch)
             if pitch is None:
@@ -112,6 +125,31 @@ class _Bar:
             (moment.held if tied else moment.struck)[pitch.key] = pitch
             moment.end = max(moment.end, offset + Fraction(note.quarterLength))
             moment.sign(signs_of(note))
+        if not small:
+            self._take_ornaments(note, offset)
+
+    def _take_ornaments(self, note: Any, offset: Fraction) -> None:
+        """What of it goes on while other voices move, and what goes to and fro."""
+        own = tuple(filter(None, map(self._pitch, note.pitches)))
+        end = offset + Fraction(note.quarterLength)
+        if own and LASTING.intersection(signs_of(note)):
+            around = (_next_step(own[-1], note, -1), own[-1], _next_step(own[-1], note, 1))
+            trilled = "tr" in signs_of(note)
+            self._lasting.append((offset, end, around if trilled else own))
+        for tremolo in note.getSpannerSites("TremoloSpanner"):
+            self._tremolos.setdefault(id(tremolo), []).append((offset, own))
+
+    def _go_on(self, onsets: Sequence[Fraction]) -> None:
+        """Give what goes on as small notes to the strikes meanwhile."""
+        for begins, ends, keys in self._lasting:
+            for onset in onsets:
+                if begins < onset < ends and self._moments[onset].struck:
+                    self._moments[onset].may_have(keys)
+        for pairs in self._tremolos.values():
+            for one, other in pairwise(pairs):
+                for (offset, _), (_, keys) in ((one, other), (other, one)):
+                    self._moments[offset].sign(["trem"])
+                    self._moments[offset].may_have(keys)
 
     def _place(self, onsets: Sequence[Fraction], offset: Fraction, grace: bool, one: Pitch) -> bool:
         """Give a small note to the strike beside it; whether there is one."""
@@ -154,6 +192,20 @@ class _Bar:
             if spelt.key == key and 0 <= spelt.octave <= 8:
                 return spelt
         return parse_pitch(key_text(key, flats=alter < 0))
+
+
+def _is_cue(note: Any) -> bool:
+    return getattr(note.style, "noteSize", None) == "cue"
+
+
+def _next_step(pitch: Pitch, note: Any, steps: int) -> Pitch:
+    """The next step of the scale in the key of the score."""
+    place = STEPS.index(pitch.name.letter) + steps
+    letter = STEPS[place % len(STEPS)]
+    key = note.getContextByClass("KeySignature")
+    accidental = key.accidentalByStep(letter) if key is not None else None
+    alter = int(accidental.alter) if accidental is not None else 0
+    return Pitch(NoteName(letter, alter), pitch.octave + place // len(STEPS))
 
 
 def signs_of(note: Any) -> list[NoteSign]:

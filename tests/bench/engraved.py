@@ -42,6 +42,8 @@ class Item:
     """Small notes at its end."""
     sign: str = ""
     """A key of `ORNAMENTS`, or fermata, roll, roll down, tremolo, tremolo with, staccato."""
+    partner: tuple[int, ...] = ()
+    """The keys with which a tremolo goes to and fro."""
     other_staff: bool = False
     """Printed on the staff of the other hand."""
     shown: bool = True
@@ -71,8 +73,6 @@ class Bar:
     octave_up: bool = False
     """The upper staff under an 8va."""
     clef_octave: int = 0
-    simile: bool = False
-    """Printed as the sign that the bar before comes again."""
 
     @property
     def length(self) -> Fraction:
@@ -122,16 +122,13 @@ def _measure(number: int, bar: Bar, shown: dict[str, object], *, last: bool) -> 
         for staff, voices in sorted(bar.voices.items())
         for place, voice in enumerate(voices, 1)
     ]
-    if not bar.simile:
-        for place, (staff, voice, items) in enumerate(rows):
-            if place:
-                body += f"<backup><duration>{round(whole * DIVISIONS)}</duration></backup>"
-            body += "".join(_voice(items, staff, voice, (bar, shown["last"])))
-            filled = sum((one.length for one in items), Fraction())
-            if filled < whole:
-                body += (
-                    f"<forward><duration>{round((whole - filled) * DIVISIONS)}</duration></forward>"
-                )
+    for place, (staff, voice, items) in enumerate(rows):
+        if place:
+            body += f"<backup><duration>{round(whole * DIVISIONS)}</duration></backup>"
+        body += "".join(_voice(items, staff, voice, (bar, shown["last"])))
+        filled = sum((one.length for one in items), Fraction())
+        if filled < whole:
+            body += f"<forward><duration>{round((whole - filled) * DIVISIONS)}</duration></forward>"
     if bar.jump:
         body += f"<direction><direction-type><words>{bar.jump}</words></direction-type>"
         body += f"<sound {_sound(bar.jump)}/></direction>"
@@ -180,8 +177,6 @@ def _attributes(number: int, bar: Bar, shown: dict[str, object]) -> str:
         )
         said += f'<clef number="1"><sign>G</sign><line>2</line>{octave}</clef>'
         said += '<clef number="2"><sign>F</sign><line>4</line></clef>' if number == 1 else ""
-    if bar.simile:
-        said += '<measure-style><measure-repeat type="start">1</measure-repeat></measure-style>'
     shown.update(meter=bar.meter, fifths=bar.fifths, clef=bar.clef_octave)
     return f"<attributes>{said}</attributes>" if said else ""
 

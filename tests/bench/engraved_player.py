@@ -7,7 +7,7 @@ strikes a melody a little ahead of its chords. What is struck wrongly on purpose
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -17,6 +17,10 @@ from tests.playing import Note
 from tests.playing.mistakes import Truth
 from tests.playing.performance import Performance
 
+Make = Callable[..., Note]
+"""Makes a note of onset, end and key, softer by so much."""
+Every = set[tuple[Fraction, int]]
+"""Places and keys that are struck."""
 MAJOR = (0, 2, 4, 5, 7, 9, 11)
 
 
@@ -135,16 +139,20 @@ class _Clock:
                 place += step
 
     def _holds(self, bars: Sequence[Bar]) -> list[tuple[Fraction, Fraction]]:
+        """From where all who have a fermata in a bar are held, to the end of the bar."""
         found, place = [], Fraction()
         for bar in bars:
+            held: list[Fraction] = []
             for voices in bar.voices.values():
                 for voice in voices:
                     at = place
                     for item in voice:
                         if item.sign == "fermata":
-                            found.append((at, at + item.length))
+                            held.append(at)
                         at += item.length
             place += bar.length
+            if held:
+                found.append((max(held), place))
         return found
 
     def at(self, place: Fraction) -> float:
@@ -189,7 +197,7 @@ def _one(
     style: Style,
     dice: Dice,
     played: Played,
-    every: set[tuple[Fraction, int]],
+    every: Every,
 ) -> Iterator[Note]:
     item = one.item
     hand = "right" if one.staff == 1 else "left"
@@ -208,11 +216,14 @@ def _one(
     def note(at: float, until: float, key: int, less: int = 0) -> Note:
         return Note(at, max(until, at + 0.03), key, max(20, loud - less), hand)
 
-    plain = item.sign not in _PLAYED and not item.graces and not item.after
+    plain = item.sign not in _PLAYED and not (item.graces or item.after or item.partner)
     if style.wrong and plain and len(item.keys) and dice.chance(style.wrong):
-        yield from _wrong(
-            one, (begins, begins + short * (ends - begins)), dice, played, every, note
-        )
+        until = begins + short * (ends - begins)
+        yield from _wrong(one, until, (dice, played, every), begins, note)
+        return
+    if item.partner:
+        turns = (item.keys, item.partner)
+        yield from _again(turns, begins, ends, note)
         return
     rolls = item.sign in ("roll", "roll down") or (style.unmarked_roll and len(item.keys) >= 3)
     keys = sorted(item.keys, reverse=item.sign == "roll down")
@@ -230,7 +241,7 @@ def _one(
         if item.sign in _PLAYED and key == max(keys):
             yield from _ornament(one, key, at, begins + 0.95 * (ends - begins), dice, note)
         elif item.sign == "tremolo":
-            yield from _again((key,), at, ends, note)
+            yield from _again(((key,),), at, ends, note)
         else:
             yield note(at, max(until, at + 0.06), key)
     for place, key in enumerate(item.after):
@@ -255,8 +266,11 @@ _PLAYED = frozenset(
 )
 
 
-def _wrong(one, span, dice: Dice, played: Played, every, note) -> Iterator[Note]:  # type: ignore[no-untyped-def]
-    begins, until = span
+def _wrong(
+    one: _Struck, until: float, take: tuple[Dice, Played, Every], begins: float, make: Make
+) -> Iterator[Note]:
+    """The strike with another key for one of its own, without one, or with one more."""
+    dice, played, every = take
     keys = one.item.keys
     kind = dice.pick(("other", "other", "left out", "added"))
     amiss = dice.pick(keys)
@@ -270,32 +284,32 @@ def _wrong(one, span, dice: Dice, played: Played, every, note) -> Iterator[Note]
         played.wrong.append((begins, f"{amiss} left out"))
     for key in keys:
         if kind == "added" or key != amiss:
-            yield note(begins, until, key)
+            yield make(begins, until, key)
     if kind != "left out":
         other = dice.pick(others)
         played.wrong.append((begins, f"{other} {kind if kind == 'added' else f'for {amiss}'}"))
-        yield note(begins, until, other)
+        yield make(begins, until, other)
 
 
-def _graces(one: _Struck, begins: float, ends: float, dice: Dice, note) -> Iterator[Note]:  # type: ignore[no-untyped-def]
+def _graces(one: _Struck, begins: float, ends: float, dice: Dice, make: Make) -> Iterator[Note]:
     """The grace notes; how much later that makes their note."""
     graces = one.item.graces
     if not one.item.slashed and len(graces) == 1:
         share = 2 / 3 if one.length in (Fraction(3), Fraction(3, 2), Fraction(3, 4)) else 0.5
         half = min(share * (ends - begins), 0.8)
-        yield note(begins, begins + half, graces[0])
+        yield make(begins, begins + half, graces[0])
         return half
     each = dice.between(0.045, 0.085)
     first = begins - each * len(graces) if dice.chance(0.6) and one.place else begins
     for place, key in enumerate(graces):
         at = first + each * place
-        yield note(at, at + each, key, 6)
+        yield make(at, at + each, key, 6)
     return 0.0 if first < begins else each * len(graces)
 
 
 def _ornament(
-    one: _Struck, key: int, begins: float, ends: float, dice: Dice, note
-) -> Iterator[Note]:  # type: ignore[no-untyped-def]
+    one: _Struck, key: int, begins: float, ends: float, dice: Dice, make: Make
+) -> Iterator[Note]:
     above, below = _step(key, one.fifths, 1), _step(key, one.fifths, -1)
     if dice.chance(0.3):
         below = key - 1
@@ -322,22 +336,25 @@ def _ornament(
         keys = [_step(below, one.fifths, -1), below, key]
     if sign == "late turn" or (sign == "turn" and dice.chance(0.4)):
         middle = begins + 0.5 * (ends - begins)
-        yield note(begins, middle, key)
+        yield make(begins, middle, key)
         begins = middle
     early = sign in ("mordent", "upper mordent", "schleifer") and dice.chance(0.3)
     at = begins - each * (len(keys) - 1) if early and one.place else begins
     for place, one_key in enumerate(keys):
         until = ends if place == len(keys) - 1 else at + each
-        yield note(at, until, one_key, 4 if place else 0)
+        yield make(at, until, one_key, 4 if place else 0)
         at += each
 
 
-def _again(keys: Sequence[int], begins: float, ends: float, note) -> Iterator[Note]:  # type: ignore[no-untyped-def]
-    at = begins
+def _again(
+    turns: Sequence[Sequence[int]], begins: float, ends: float, make: Make
+) -> Iterator[Note]:
+    """Strikes by turns up to the end."""
+    at, count = begins, 0
     while at < ends - 0.05:
-        for key in keys:
-            yield note(at, at + 0.07, key)
-        at += 0.085
+        for key in turns[count % len(turns)]:
+            yield make(at, at + 0.07, key)
+        at, count = at + 0.085, count + 1
 
 
 def _step(key: int, fifths: int, up: int) -> int:

@@ -447,6 +447,17 @@ def _tremolo(made: Made) -> None:
             bar.voices[2][0] = [Item(bar.length, first.keys[:1], sign="tremolo")]
 
 
+def _tremolo_of_two(made: Made) -> None:
+    for bar in made.bars[:-1]:
+        if made.dice.chance(0.4):
+            low, half = bar.voices[2][0][0].keys[0], bar.length / 2
+            high = (low + 12,) if made.dice.chance(0.5) else (low + 5, low + 9)
+            bar.voices[2][0] = [
+                Item(half, (low,), sign="tremolo start", partner=high),
+                Item(half, high, sign="tremolo stop", partner=(low,)),
+            ]
+
+
 def _repeated_notes(made: Made) -> None:
     for bar in made.bars[:-1]:
         voice = bar.voices[1][0]
@@ -473,12 +484,6 @@ def _silences(made: Made) -> None:
             bar.voices[staff][0] = [replace(first, length=beat), Item(bar.length - beat)]
         if number % 8 == 3:
             bar.voices = {1: [[Item(bar.length)]], 2: [[Item(bar.length)]]}
-
-
-def _simile(made: Made) -> None:
-    for number in range(1, len(made.bars) - 1, 2):
-        before, bar = made.bars[number - 1], made.bars[number]
-        bar.voices, bar.simile = before.voices, True
 
 
 def _three_against_two(made: Made) -> None:
@@ -573,10 +578,10 @@ FEATURES: dict[str, Callable[[Made], None]] = {
     "cue notes": _cue,
     "hidden notes": _hidden,
     "tremolo": _tremolo,
+    "tremolo of two": _tremolo_of_two,
     "repeated notes": _repeated_notes,
     "runs": _runs,
     "silences": _silences,
-    "simile signs": _simile,
     "staccato": _staccato,
     "one staff": _one_staff,
 }

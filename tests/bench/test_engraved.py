@@ -21,6 +21,9 @@ ONCE_MISJUDGED = [
     ("trill, tied", 3),
     ("tremolo", 0),
     ("rolls in both", 1),
+    ("trill below", 0),
+    ("hidden notes", 1),
+    ("tremolo of two", 0),
 ]
 ALWAYS_RIGHT = [
     *(("rubato", 1), ("appoggiatura", 0), ("two voices", 0), ("suspensions", 0)),

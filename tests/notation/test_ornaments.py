@@ -55,6 +55,31 @@ def test_signs_are_kept(notations, sign):
     assert row(adorned("C5", 4, notations)) == f"C5~{sign}"
 
 
+def test_a_trill_goes_on_below_a_moving_voice():
+    """Its note, and the steps of the key on either side: in no sharps and flats B and D."""
+    moving = "".join(note(pitch, 1) for pitch in ("E5", "F5", "G5", "E5"))
+    back = "<backup><duration>48</duration></backup>"
+    trill = "<voice>2</voice><notations><ornaments><trill-mark/></ornaments></notations>"
+    found = row(moving + back + note("C5", 4, extra=trill))
+    assert found == "C5+E5~tr F5{B4,C5,D5} G5{B4,C5,D5} E5{B4,C5,D5}"
+
+
+def test_a_tremolo_between_two_may_go_to_and_fro():
+    ends = ["start", "stop"]
+    first, second = (
+        f'<notations><ornaments><tremolo type="{one}">3</tremolo></ornaments></notations>'
+        for one in ends
+    )
+    found = row(note("C5", 2, extra=first), note("E5", 2, extra=second))
+    assert found == "C5~trem{E5} - E5~trem{C5} -"
+
+
+def test_notes_that_are_not_printed_may_be_played():
+    """They say how a program is to play an ornament. Common practice, no source."""
+    hidden = note("D5", 2).replace("<note>", '<note print-object="no">')
+    assert row(note("C5", 2), hidden) == "C5{D5} - . ."
+
+
 def test_small_notes_of_a_cue_are_no_notes_to_be_played():
     assert row(note("C5", 2), small("D5", "<cue/>"), note("E5", 2)) == "C5 - {D5}E5 -"
 
