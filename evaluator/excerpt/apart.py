@@ -39,7 +39,7 @@ class OneHandPass:
 
 @dataclass(frozen=True, slots=True)
 class Together:
-    """What is left of a take without the passes of one hand."""
+    """A take without the passes in which one hand practised alone."""
 
     path: Path
     gaps: tuple[Gap, ...]
@@ -50,9 +50,9 @@ class Together:
 def hands_apart(
     graph: BarGraph, strikes: Sequence[Strike], path: Path, judgement: Judgement
 ) -> Together | None:
-    """The take without what the hands practised apart; None if they did not.
+    """The take without the passes in which one hand practised alone; None if there are none.
 
-    `judgement.bars` follow `path.bars` one for one.
+    `judgement.bars` belong to `path.bars`, one for each.
     """
     slices = list(_slices(path))
     if not graph.has_patterns or len(slices) < 2:

@@ -46,13 +46,14 @@ WIDE: Final = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Missed:
-    """How many strikes a hand was to play, and how many of them it left out."""
+    """How many strikes a hand was to play, and how many of them did not come."""
 
     wanted: int
     missed: int
 
     @property
     def share(self) -> float:
+        """The share that did not come, 0 to 1; 0 of nothing."""
         return self.missed / self.wanted if self.wanted else 0.0
 
 
@@ -84,7 +85,8 @@ def follow_hand(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] 
 
 
 def heard_alone(graph: BarGraph, judgement: Judgement) -> Hand | None:
-    """The hand that was played alone, by what both were found to miss; None for both."""
+    """The hand that seems to have played alone, since the other missed nearly everything; None for
+    both."""
     found = missed_by(graph, judgement.bars)
     for hand, other in OTHER.items():
         enough = min(found[hand].wanted, found[other].wanted) >= LEAST_STRIKES
@@ -117,7 +119,7 @@ def may_be_one_hand(graph: BarGraph, strikes: Sequence[Strike]) -> bool:
 
 
 def side_of(strikes: Sequence[Strike]) -> Hand:
-    """The hand in whose part of the keyboard a take lies."""
+    """The hand in whose half of the keyboard a take lies."""
     keys = sorted(key for strike in strikes for key in strike.pitches)
     return "left" if keys[len(keys) // 2] < MIDDLE else "right"
 

@@ -19,7 +19,8 @@ from evaluator.judge.verdict import FormFinding, Judgement, Marks
 
 
 def excerpt(graph: BarGraph, bars: Sequence[int]) -> BarGraph:
-    """The bars of a passage, with the `or` lines of lines that are wholly in it, as a song."""
+    """A passage as a song of its own; `bars` are indices into `graph.bars`, in order. An `or` line
+    is in it if all of the line that it stands for is."""
     kept = kept_of(graph, bars)
     place = {old: new for new, old in enumerate(kept)}
     ways = [tuple(place[to] for to in graph.successors[old] if to in place) for old in kept]
@@ -41,12 +42,13 @@ def excerpt(graph: BarGraph, bars: Sequence[int]) -> BarGraph:
 
 
 def kept_of(graph: BarGraph, bars: Sequence[int]) -> tuple[int, ...]:
-    """The bars of the song that are in the excerpt, in the order in which that counts them."""
+    """Indices into `graph.bars` of all bars of an excerpt, in the order in which it numbers
+    them."""
     return tuple(sorted({*bars, *_alternatives(graph, bars)}))
 
 
 def looped(passage: BarGraph) -> BarGraph:
-    """The same passage, whose end may go back to its beginning."""
+    """The same passage, in which one may go from its end to its beginning."""
     return replace(
         passage,
         successors=tuple(
@@ -75,9 +77,10 @@ class Round:
 def judge_rounds(
     passage: BarGraph, path: Path, judgement: Judgement, *, seconds: float
 ) -> tuple[Judgement, tuple[Round, ...]]:
-    """The judgement with its form judged round by round, and the rounds.
+    """The judgement of a passage that was played round and round, with the form of each time
+    through judged by itself; and these times through.
 
-    `seconds` is when the last key of the take was let go.
+    `seconds`: when the last key of the take was let go.
     """
     lengths = lengths_played(passage, path)
     rounds: list[Round] = []

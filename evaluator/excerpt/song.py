@@ -14,7 +14,7 @@ from evaluator.excerpt.rounds import excerpt, kept_of
 
 @dataclass(frozen=True, slots=True)
 class CutFrom:
-    """Where a passage comes from."""
+    """The song that a passage was taken from."""
 
     graph: BarGraph
     kept: tuple[int, ...]
@@ -23,7 +23,7 @@ class CutFrom:
 
 @dataclass(frozen=True, slots=True)
 class Song:
-    """A chart ready to be played against."""
+    """A chart, and what of it is to be played and graded."""
 
     graph: BarGraph
     """What is to be played: the song, or a passage of it, with the hands that are judged."""

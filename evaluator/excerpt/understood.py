@@ -32,7 +32,7 @@ CLEARLY = 5.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Heard:
-    """A take as it was heard."""
+    """A take, its strikes, and when nothing could be heard."""
 
     take: Take
     strikes: tuple[Strike, ...]
@@ -42,7 +42,8 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Understood:
-    """One way of understanding a take."""
+    """A take understood in one way: as the song, a passage or one hand of it; followed and judged
+    so."""
 
     song: Song
     """What it was played of."""

@@ -22,8 +22,8 @@ OUTSIDE: Final = 0.5
 
 
 def goes_through_song(path: Path, kept: Sequence[int]) -> bool:
-    """Whether a path through the whole song is that of a run-through; `kept` are the bars of
-    the passage as the whole song counts them."""
+    """Whether somebody played through the whole song, and not only the passage; `kept` are indices
+    into the song's bars of those of the passage."""
     if not path.bars:
         return False
     inside, bars = set(kept), path.bars

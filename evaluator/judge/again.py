@@ -19,7 +19,7 @@ common practice, no source."""
 
 @dataclass(frozen=True, slots=True)
 class Again:
-    """A passage that comes again."""
+    """A passage that the player went back for and played again."""
 
     limit: int
     """The bar before the jump back: the passage ends with it."""
@@ -32,8 +32,11 @@ class Again:
 
 
 def coming_again(song: SongForm, order: Sequence[int], first: int, limit: int) -> Again:
-    """The passage that begins at a place of the order of playing, after a jump back from
-    the end of the bar `limit`."""
+    """The passage that is played again from `order[first]` on, after going back.
+
+    `order`: the played bars, indices into `BarGraph.bars`. `limit`: the bar that was played last
+    before the player went back; the passage lasts until the song is past it again.
+    """
     whole: list[int] = []
     played: list[int] = []
     lost: dict[int, tuple[int, ...]] = {}

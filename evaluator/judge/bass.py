@@ -24,8 +24,11 @@ HALF = 0.5
 def judge_bass(
     heard: HeardBar, ringing: Sequence[frozenset[int]], *, has_patterns: bool, left_plays: bool
 ) -> PartVerdict:
-    """Every span of a bar. `ringing`: pitch classes still held from before each span;
-    `left_plays`: the left hand is heard at all in this take."""
+    """The verdict on the bass of a played bar, over each span and in all.
+
+    `ringing`: for each span the pitch classes that still sound from before it. `left_plays`:
+    whether the left hand is heard anywhere in the take.
+    """
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
         left = [event for event in heard.events[index] if event.strike.hand == "left"]

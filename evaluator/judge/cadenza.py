@@ -22,7 +22,10 @@ after a stumble is mostly right."""
 
 
 def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[range]:
-    """Indices of the played bars in which cadenzas were heard; `bars` are the verdicts on them."""
+    """Where cadenzas were played: ranges of indices into `path.bars`, in order.
+
+    `bars` are the verdicts on the played bars, one for each of `path.bars`.
+    """
     fermatas = [
         bar.index
         for bar in graph.bars
@@ -63,7 +66,8 @@ def _right(bars: Sequence[BarVerdict], heard: range) -> float:
 
 
 def unjudged(bars: Sequence[BarVerdict], free: Sequence[range]) -> tuple[BarVerdict, ...]:
-    """The verdicts, with none on the bars of a cadenza."""
+    """The verdicts with those on bars of a cadenza marked as not judged; `free` is what `cadenzas`
+    found."""
     inside = {at for one in free for at in one}
     return tuple(replace(bar, judged=False) if at in inside else bar for at, bar in enumerate(bars))
 
@@ -71,7 +75,7 @@ def unjudged(bars: Sequence[BarVerdict], free: Sequence[range]) -> tuple[BarVerd
 def outside(
     form: Sequence[FormFinding], path: Path, free: Sequence[range]
 ) -> tuple[FormFinding, ...]:
-    """The findings of the form that no cadenza has made."""
+    """The findings of the form that lie in no cadenza; `free` is what `cadenzas` found."""
     spans = [(path.bars[one.start - 1].end, path.bars[one.stop].start) for one in free]
     return tuple(
         finding

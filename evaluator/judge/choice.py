@@ -24,7 +24,11 @@ _Heard = Sequence[tuple[float, frozenset[int]]]
 
 
 def in_played_patterns(graph: BarGraph, path: Path, strikes: Sequence[Strike]) -> BarGraph:
-    """The graph in which each section wants the pattern that was played in it."""
+    """The song with one pattern for each playing of a section where the chart allows several: the
+    one that agrees best with what was struck in it, the first where none was.
+
+    `strikes` are the take's own, to which the path's indices refer.
+    """
     rated: dict[int, list[float]] = defaultdict(list)
     for played in path.bars:
         bar = graph.bars[played.bar]

@@ -43,7 +43,10 @@ LEFT_BEHIND = 0.12
 def judge_chord(
     heard: HeardBar, *, has_patterns: bool, ringing: Sequence[frozenset[int]]
 ) -> PartVerdict:
-    """Every span of a bar. `ringing`: pitch classes still held from before each span."""
+    """The verdict on the chords of a played bar, over each span and in all.
+
+    `ringing`: for each span the pitch classes that still sound from before it.
+    """
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
         if span.chord is None or not heard.reaches(index):

@@ -26,7 +26,11 @@ FEWEST: Final = 8
 def beats_counted(
     graph: BarGraph, verdicts: Sequence[BarVerdict], times: Sequence[float]
 ) -> int | None:
-    """The beats counted in each bar instead of the chart's; `times` of all strikes, in order."""
+    """How many beats the player counts in each bar in place of the chart's; None where the chart's
+    own are counted, or nothing can be told.
+
+    `times`: seconds at which anything was struck, ascending.
+    """
     beats = graph.meter.beats
     count = INSTEAD.get(beats)
     bars = [one for one in verdicts if one.judged and graph.bars[one.bar].meter == graph.meter]

@@ -16,7 +16,7 @@ from evaluator.judge.verdict import BarVerdict, Extent, FormFinding
 def extent_of(
     graph: BarGraph, verdicts: Sequence[BarVerdict], form: Sequence[FormFinding]
 ) -> Extent | None:
-    """How much was played; None if nothing was."""
+    """How much of the song was played, in bars; None if nothing was."""
     if not verdicts:
         return None
     played = {verdict.bar for verdict in verdicts}

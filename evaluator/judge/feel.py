@@ -29,7 +29,11 @@ ALIKE: Final = 0.12
 
 @dataclass(slots=True)
 class Feel:
-    """What is known so far of the off-beats of a take."""
+    """Where the eighths between the beats fall: by the chart, and by this player as far as is
+    known.
+
+    Places are shares of the beat: 0.5 is straight, 2/3 is swing of 2:1.
+    """
 
     chart: float
     """Place of the off-beat by the chart."""
@@ -41,7 +45,8 @@ class Feel:
     """Whether enough of them were heard to tell."""
 
     def listen(self, found: Sequence[float]) -> None:
-        """Take in where the off-beats of the take lie."""
+        """Learn where the off-beats of the take lie; `found` are their places in the beat, one for
+        each that was heard. Too few of them change nothing."""
         if len(found) < FEW:
             return
         self.heard = True
@@ -52,7 +57,8 @@ class Feel:
         self.take = min(max(usual, LEAST_SWING), MOST_SWING)
 
     def shift(self, index: int, one: Due) -> float:
-        """Seconds by which a due strike comes elsewhere than by the chart."""
+        """Seconds by which a due strike is expected later than the chart has it, by the feel of
+        the take."""
         return one.beat_seconds * (self.take - self.chart) if self.off_beats[index] else 0.0
 
     @property

@@ -33,10 +33,11 @@ RINGS_ON = 0.5
 def judge_form(
     graph: BarGraph, path: Path, *, last_end: float = 0.0, patience: float = 1.0
 ) -> tuple[FormFinding, ...]:
-    """Every finding of the form, in the order of the take.
+    """What is to be said of the form, in the order of the take.
 
-    `last_end` is when the last keys were let go: a final chord may be held over the
-    bars that are left. `patience` times the usual is what a hesitation may last.
+    `last_end`: seconds at which the last key was let go; a final chord may be held over the bars
+    that are left. A standstill is a halt beyond `patience` times `BREAK_SECONDS` and
+    `BREAK_BEATS`.
     """
     if not path.bars:
         return ()

@@ -25,7 +25,7 @@ PLACED_AGAIN = 4
 
 
 def unheard(path: Path, gaps: Sequence[Gap]) -> Path:
-    """The way with no confidence in the bars that a gap touches."""
+    """The path with confidence 0 in the bars that a gap touches, so that they are not judged."""
     bars = list(path.bars)
     for gap in gaps:
         after = [at for at, bar in enumerate(bars) if bar.start >= gap.end - TOUCH]
@@ -36,7 +36,8 @@ def unheard(path: Path, gaps: Sequence[Gap]) -> Path:
 
 
 def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Gap]) -> Judgement:
-    """The judgement without the findings of the form that a gap may have made."""
+    """The judgement without findings of the form that may be the doing of a gap in the
+    recording."""
     form = excused_form(judgement.form, path, gaps)
     if form == judgement.form:
         return judgement
@@ -46,7 +47,7 @@ def excused(graph: BarGraph, path: Path, judgement: Judgement, gaps: Sequence[Ga
 def excused_form(
     form: Sequence[FormFinding], path: Path, gaps: Sequence[Gap]
 ) -> tuple[FormFinding, ...]:
-    """The findings that no gap may have made."""
+    """The findings that cannot be the doing of a gap in the recording."""
     return tuple(
         finding for finding in form if not any(_within(finding, path, gap) for gap in gaps)
     )

@@ -70,6 +70,7 @@ class HandStrike:
 
     @property
     def loudest(self) -> int:
+        """Velocity of its loudest note, 1 to 127."""
         return max(self.velocities)
 
 

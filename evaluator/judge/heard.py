@@ -26,7 +26,7 @@ SIXTEENTH_BEATS = 0.3
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """A hand strike in its bar."""
+    """A strike of one hand at its place in a bar."""
 
     strike: HandStrike
     due: ExpectedStrike | None
@@ -49,10 +49,12 @@ class HeardBar:
 
     @property
     def bar(self) -> Bar:
+        """The bar of the chart, with the strikes of the manner in which it was played."""
         return self.laid.bar
 
     @property
     def beats_played(self) -> float:
+        """How many beats of the bar there were: all, unless it was broken off."""
         return self.laid.played.beats_played
 
     def reaches(self, span: int) -> bool:
@@ -64,12 +66,12 @@ class HeardBar:
         return self.laid.manners.get(hand, "pattern")
 
     def time_of(self, beat: float) -> float:
-        """When a beat came, by the bar's two ends."""
+        """Seconds of the take at which a beat came, on a straight line from `start` to `end`."""
         return self.start + beat / max(self.beats_played, 0.25) * (self.end - self.start)
 
 
 def hear(struck: StruckBars, timing: Timing) -> tuple[HeardBar, ...]:
-    """Every hand strike in a span of a played bar."""
+    """The played bars, in order, with every hand strike in the span that it was meant for."""
     laid, due = struck.laid, struck.due
     answered = {
         answer: one for one, answer in zip(due, timing.answers, strict=True) if answer is not None

@@ -75,6 +75,7 @@ class LaidBar:
 
     @property
     def followed(self) -> bool:
+        """Whether the follower was sure enough of the bar for it to be judged."""
         return self.played.confidence >= CONFIDENT
 
     def reaches(self, beat: Fraction | float) -> bool:
@@ -83,13 +84,14 @@ class LaidBar:
 
     @property
     def lost(self) -> tuple[ExpectedStrike, ...]:
-        """Expected strikes on the beats for which a bar cut short left no time."""
+        """Expected strikes that there was no time for, because the next bar came too soon."""
         if not self.cut_short:
             return ()
         over = self.played.beats_played - 0.01
         return tuple(strike for strike in self.bar.strikes if float(strike.beat) > over)
 
     def place_of(self, beat: float) -> float:
+        """Written seconds from the first bar to a beat of this one."""
         return self.place + beat * self.bar.seconds_per_beat
 
     def rough_time(self, beat: float) -> float:

@@ -59,7 +59,7 @@ class Struck:
 
 @dataclass(frozen=True, slots=True)
 class Manners:
-    """The manner of each hand in every played bar."""
+    """In what manner each hand plays in every played bar, and what speaks against it."""
 
     of: Mapping[Hand, tuple[Manner, ...]]
     tune: tuple[bool, ...]
@@ -75,7 +75,11 @@ def find_manners(
     played: Sequence[HandStrike],
     late: Late,
 ) -> Manners:
-    """The manners of a take; `late` says by how many seconds each hand is always late."""
+    """The manner of each hand, bar by bar: the cheapest way through the take, in which every
+    strike that its manner does not explain has a price, and every change of manner.
+
+    `late`: seconds by which each hand is always late.
+    """
     struck = _by_bar(laid, played, late)
     places = Places(graph.swing)
     found: dict[Hand, tuple[Manner, ...]] = {}

@@ -48,7 +48,7 @@ class Places:
         return self._known[shape]
 
     def pattern(self, bar: Bar, hand: Hand) -> tuple[float, ...]:
-        """The beats of a hand's pattern."""
+        """The beats at which the pattern has a strike of this hand."""
         key = (bar.index, hand)
         if key not in self._own:
             own = (float(strike.beat) for strike in bar.strikes if strike.hand == hand)
@@ -68,7 +68,7 @@ def _shape(bar: Bar) -> Shape:
 
 
 def as_played(bar: Bar, hands: Mapping[Hand, Manner], swing: Fraction) -> Bar:
-    """The bar as if its pattern were what each hand plays."""
+    """The bar with the strikes of each hand's manner in place of the pattern's."""
     other = {hand for hand, manner in hands.items() if manner != "pattern"}
     if not other:
         return bar
@@ -80,7 +80,8 @@ def as_played(bar: Bar, hands: Mapping[Hand, Manner], swing: Fraction) -> Bar:
 
 
 def rhythm_of(bar: Bar, hand: Hand, swing: Fraction) -> Manner | None:
-    """The plain manner that has the same places as the pattern of a hand; None for its own."""
+    """The manner whose strikes fall where the pattern has those of the hand; None if it is none of
+    them."""
     own = [strike for strike in bar.strikes if strike.hand == hand]
     if not own:
         return None
@@ -112,7 +113,8 @@ def _strikes(bar: Bar, hand: Hand, manner: Manner, swing: Fraction) -> list[Expe
 
 
 def beats_of(bar: Bar, manner: Manner, swing: Fraction) -> list[Fraction] | None:
-    """Where a manner strikes; None if the bar cannot be played in it, or nothing is wanted."""
+    """The beats at which a hand strikes that plays in this manner; None if the bar cannot be
+    played in it, or the chart wants nothing there."""
     begins = {span.beat for at, span in enumerate(bar.spans) if _is_new(bar, at)}
     if manner == "once":
         return sorted(begins)

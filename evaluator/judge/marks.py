@@ -104,7 +104,7 @@ def marked(graph: BarGraph, path: Path, judgement: Judgement) -> Judgement:
 
 
 def lengths_played(graph: BarGraph, path: Path) -> list[float]:
-    """Seconds of the chart that were played of each bar."""
+    """For each played bar, seconds of the chart that were played of it."""
     return [
         min(played.beats_played / float(bar.beats), 1.0) * bar.seconds
         for played in path.bars
@@ -113,7 +113,7 @@ def lengths_played(graph: BarGraph, path: Path) -> list[float]:
 
 
 def leaves(marks: Mapping[Part, float], rubric: Rubric) -> dict[Part, float]:
-    """What each part leaves of the whole, 0 to 1; parts without weight are left out."""
+    """What each part that has weight leaves of the whole, 0 to 1; their product is the whole."""
     shares = {part: rubric.shares.get(part, 0.0) for part in marks}
     return {
         part: round(math.exp(-rubric.strictness * share * (1.0 - marks[part] / 100.0)), 3)
@@ -132,7 +132,8 @@ def mean_mark(marks: Marks, rubric: Rubric) -> float:
 
 
 def sounded(bars: Sequence[tuple[BarVerdict, float]]) -> tuple[float | None, float | None]:
-    """How much of the chords and of the basses sounded, 0 to 100: the means of their scores."""
+    """How much of the chords, and how much of the basses, sounded, each 0 to 100: means over the
+    bars, each of which comes with its length in seconds of the chart."""
     judged = [(bar, length) for bar, length in bars if bar.judged]
     return (
         _mean([(bar.chord.score, length) for bar, length in judged]),

@@ -9,12 +9,12 @@ from evaluator.theory.symbol import ChordSymbol
 
 
 def flats(bar: Bar) -> bool:
-    """How the bar spells black keys; sharps where no key is said."""
+    """Whether black keys are spelt as flats in the bar; as sharps where no key is given."""
     return bar.key is not None and bar.key.flats
 
 
 def bass_name(span: Span, bar: Bar) -> str:
-    """The bass that the span wants."""
+    """Name of the bass that the chart wants there, `C#`; `N.C.` where it wants none."""
     if span.chord is None or span.bass is None:
         return "N.C."
     return _bass_text(span.chord, span.bass, flats(bar))
@@ -35,7 +35,8 @@ def _bass_text(chord: ChordSymbol, bass: int, in_flats: bool) -> str:
 
 
 def chord_name(span: Span, bar: Bar) -> str:
-    """The chord that the span wants, with the bass that a rule of the header puts under it."""
+    """Name of the chord that the chart wants there; with its bass, `D/F#`, where a rule of the
+    header puts another than the root under it."""
     if span.chord is None:
         return "N.C."
     if span.ruled and span.bass is not None and span.bass != span.chord.root.pc:
@@ -54,5 +55,5 @@ def note_name(pc: int, span: Span, bar: Bar) -> str:
 
 
 def played_name(tones: frozenset[int], bass: int | None, span: Span, bar: Bar) -> str:
-    """What a musician calls these tones; empty for none."""
+    """What a musician calls pitch classes that sound together above a bass; empty for none."""
     return name_chord(tones, bass, flats=flats(bar), near=span.chord) or ""

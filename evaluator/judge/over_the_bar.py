@@ -21,12 +21,14 @@ WORST: tuple[Word, ...] = (
 
 
 def not_judged(span: Span, expected: str) -> SpanVerdict:
-    """The chart wants nothing here, or the playing did not come so far."""
+    """The verdict on a span in which the chart wants nothing, or as far as which the bar was not
+    played. `expected`: what the chart has there, by name."""
     return SpanVerdict(float(span.beat), expected, "", "not judged", 1.0)
 
 
 def over_the_bar(spans: Sequence[Span], verdicts: Sequence[SpanVerdict]) -> PartVerdict:
-    """Mean of the judged spans, each by its length."""
+    """One verdict for the bar from those on its spans: the mean of their scores, each by its
+    length, and the worst word. Spans that were not judged have no part in the score."""
     if len(verdicts) == 1:
         (only,) = verdicts
         score = None if only.word == "not judged" else only.score
@@ -50,7 +52,8 @@ def _lost(span: SpanVerdict) -> float:
 
 
 def let_pass(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> BarVerdict:
-    """The verdict on a bar with the scores that the rubric gives it."""
+    """The verdict with the scores of a rubric that lets something pass: chords with a tone
+    missing, the root in place of another bass, brushed keys."""
     if {"incomplete_chord", "root_for_bass", "brushed_key"} <= rubric.counts:
         return verdict
     return replace(

@@ -37,7 +37,8 @@ of an hour are as exact as those of a minute; a window lies over two tiles at mo
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """The slow course of one stretch of playing, ready to be asked for any place in it."""
+    """The slow course of the tempo over one stretch of playing, to be asked when any place is
+    due."""
 
     middle: float
     reach: float
@@ -51,7 +52,7 @@ class Course:
     """(8, n + 1) running sums over the points; see `_running`."""
 
     def times(self, places: Floats) -> Floats:
-        """Due time at each place."""
+        """(n,) seconds of the take at which places (n,), written seconds, are due."""
         where = (places - self.middle) / self.reach
         first = np.searchsorted(self.at, where - 1.0 - 1e-9)
         last = np.searchsorted(self.at, where + 1.0 + 1e-9, side="right")

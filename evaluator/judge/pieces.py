@@ -33,8 +33,9 @@ NEAR_BEATS = 0.3
 def nearest_due(
     strikes: Sequence[Strike], due: Sequence[Due], late: Late = TOGETHER
 ) -> list[int | None]:
-    """For each strike the expected one that it may be meant for, by rough time; `late` says by
-    how many seconds each hand is always late."""
+    """For each strike the index of the expected one that it may be meant for: the nearest, if it
+    is near enough, by the follower's rough times. `late`: seconds by which each hand is always
+    late."""
     order = sorted(range(len(due)), key=lambda at: due[at].rough + late[due[at].strike.hand])
     times = [due[at].rough + late[due[at].strike.hand] for at in order]
     found: list[int | None] = []

@@ -55,7 +55,8 @@ SHORT, SHORTER = 0.12, 0.5
 
 @dataclass(frozen=True, slots=True)
 class Ear:
-    """What is usual in this take."""
+    """What is usual in this take, so that a strike is held against its player and not against a
+    machine."""
 
     spread: float
     """Usual size of the lateness, seconds."""
@@ -70,7 +71,8 @@ class Ear:
 
 
 def get_used_to(timing: Timing, played: Sequence[HandStrike], rubric: Rubric = STEADY) -> Ear:
-    """Listen to the whole take once before any bar is judged."""
+    """Listen to the whole take before any bar is judged: how far strikes stray, how loud and how
+    long each hand plays."""
     answered = [answer for answer in timing.answers if answer is not None]
     late = [
         one for one, answer in zip(timing.late, timing.answers, strict=True) if answer is not None
@@ -129,9 +131,12 @@ def judge_rhythm(
     ear: Ear,
     mended: Collection[int] = (),
 ) -> RhythmVerdict:
-    """One bar. `pattern`: what the chart has there; `wanted`: what is expected of hands that
-    play as they do here; `mended`: spans in which something was put right, so that strikes more
-    are no wonder."""
+    """The verdict on the rhythm of a played bar.
+
+    `pattern`: what the chart has there. `wanted`: what is expected of hands that play in the
+    manner heard here, and how it was answered. `mended`: indices of spans in which the player put
+    something right; strikes too many are no fault there.
+    """
     if not pattern:
         return RhythmVerdict(None, 0, (), 0.0, 0.0)
     counted = _count(heard, wanted, ear)

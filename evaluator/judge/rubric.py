@@ -86,8 +86,8 @@ class Rubric:
 
     @property
     def shares(self) -> dict[Part, float]:
-        """Part of each in the overall mark; together 1. A part that a rubric need not name is
-        among them where it weighs anything."""
+        """What each part weighs in the mark; the weights add up to 1. Of the parts that a rubric
+        need not name only those are in it that weigh anything."""
         weights = {
             part: weight
             for part in AS_RECKONED
@@ -97,12 +97,13 @@ class Rubric:
         return {part: weight / total for part, weight in weights.items()}
 
     def has(self, finding: Countable) -> bool:
-        """Whether a finding counts."""
+        """Whether something is held against a take; what is not is said, and costs nothing."""
         return finding in self.counts
 
     @property
     def price_of_other_rhythm(self) -> float:
-        """The same as a share, 0 where it does not count."""
+        """The share of its rhythm, 0 to 1, that a hand loses for another rhythm than the
+        pattern's."""
         return self.other_rhythm_pct / 100.0 if self.has("other_rhythm") else 0.0
 
     @property
@@ -112,7 +113,7 @@ class Rubric:
 
     @property
     def width(self) -> float:
-        """How wide the tolerance of time is against the usual."""
+        """How wide the tolerance of time is against that of `steady`: 1 is as wide."""
         return self.strike_ms / USUAL_STRIKE_MS
 
 

@@ -25,7 +25,10 @@ STEADY: Final = 0.3
 
 
 def short_bars(graph: BarGraph, path: Path, verdicts: Sequence[BarVerdict]) -> tuple[ShortBar, ...]:
-    """The bars that lost beats, in the order of playing; `verdicts` are of the path's bars."""
+    """The bars after which the player went on a beat or more too soon, in the order of playing.
+
+    `verdicts` belong to the bars of the path, one for each.
+    """
     paces = [_pace(graph, path, verdicts, at) for at in range(len(verdicts))]
     found = []
     for at, verdict in enumerate(verdicts[:-1]):

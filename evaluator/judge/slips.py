@@ -25,12 +25,13 @@ MOST_SLIPS = 2
 
 
 def left_by(slips: Sized) -> float:
-    """Share of its score that brushed keys leave to a span."""
+    """What brushed keys leave of the score of a span, 0 to 1."""
     return 1.0 - SLIP_COST * min(MOST_SLIPS, len(slips))
 
 
 def is_brushed(strike: HandStrike, place: int, span: Span) -> bool:
-    """Whether the note at `place` of a strike is foreign to the span and only a slip."""
+    """Whether a note of a strike, `strike.pitches[place]`, is a neighbouring key brushed by
+    mistake and no tone of its own."""
     pitch, allowed = strike.pitches[place], span.allowed
     if pitch % 12 in allowed or len(strike.pitches) < 2:
         return False

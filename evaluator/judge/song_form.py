@@ -28,7 +28,8 @@ class Run:
 
 
 class SongForm:
-    """One song's form, ready for questions."""
+    """What the judges of the form ask about the song: what lies between two bars, which bars sound
+    alike, what is a whole line."""
 
     def __init__(self, graph: BarGraph) -> None:
         self.graph = graph
@@ -46,11 +47,12 @@ class SongForm:
         return self._rank[bar]
 
     def farther(self, first: int, second: int) -> int:
-        """The one farther on in the song, the second if they are level."""
+        """Of two bars the one farther on in the song; the second if neither is."""
         return first if self._rank[first] > self._rank[second] else second
 
     def between(self, start: int, goals: Collection[int]) -> tuple[int, ...] | None:
-        """Bars strictly between on the shortest legal way to a goal; None if there is none."""
+        """The bars between a bar and the nearest of some goals by the shortest legal way; None if
+        no way leads to any. Neither end is among them."""
         came: dict[int, int] = {}
         queue = deque([start])
         while queue:
@@ -65,7 +67,7 @@ class SongForm:
         return None
 
     def parts_sections(self, before: int, after: int) -> bool:
-        """Whether the one ends a section and the other begins one: whole sections lie between."""
+        """Whether a new section begins between two bars: whole sections lie between them."""
         written, section = self.graph.written, self._section
         following, preceding = written[self._rank[before] + 1], written[self._rank[after] - 1]
         return section(following) != section(before) and section(preceding) != section(after)
@@ -80,10 +82,8 @@ class SongForm:
         return tuple(reversed(way))
 
     def nominally_between(self, start: int | None, goal: int | None) -> tuple[int, ...] | None:
-        """Bars strictly between in the written order; None if the goal lies behind.
-
-        None as start or goal stands for the beginning or the end of the song.
-        """
+        """The bars between two in the written order, neither end among them; None if the goal does
+        not lie ahead. None as `start` or `goal` stands for the beginning or the end of the song."""
         first = -1 if start is None else self._rank[start]
         last = len(self.graph.written) if goal is None else self._rank[goal]
         return self.graph.written[first + 1 : last] if last > first else None
@@ -118,10 +118,9 @@ class SongForm:
         return [tuple(group) for _, group in groupby(bars, key=self._section)]
 
     def run(self, order: Sequence[int], first: int, last: int) -> Run:
-        """How far `order[first:last]` can be moved and the rest still sounds the same.
-
-        No farther than `FARTHEST` either way: who counts that far does not hear it either.
-        """
+        """Where bars that were lost, or came too often, may be: `order[first:last]`, moved either
+        way as long as the song still sounds the same. No farther than `FARTHEST`, beyond which
+        nobody hears it."""
         count, sounds = last - first, self._sounds
         low, high = first, last
         lowest, highest = max(first - FARTHEST, 0), min(last + FARTHEST, len(order))

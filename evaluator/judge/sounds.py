@@ -31,6 +31,8 @@ class Sounds:
 
 
 def sorted_out(heard: HeardBar, index: int) -> Sounds:
+    """What of one span, by its index, speaks for or against the chord: slips and ornaments
+    aside."""
     span, bar = heard.bar.spans[index], heard.bar
     allowed = span.allowed
     chords, foreign, slips = [], [], []

@@ -66,6 +66,7 @@ class StruckBars:
 
     @property
     def played(self) -> Sequence[HandStrike]:
+        """Every hand strike, in order of time."""
         return self.matched.played
 
 
@@ -77,7 +78,11 @@ def struck_bars(
     *,
     only: Hand | None = None,
 ) -> StruckBars:
-    """Everything that was struck, hand by hand. `only` is the hand that plays alone."""
+    """Everything that was struck in the bars of the path, hand by hand, and what was wanted.
+
+    `strikes` are the take's own, to which the path's indices refer. `only`: the hand that plays
+    alone, if that is known.
+    """
     written = lay_out(graph, path)
     chosen, stretch = _inside(take, strikes, path, written)
     laid, late = written, TOGETHER

@@ -33,7 +33,7 @@ LEAST_DRIFT = 12
 
 
 class BarPace(NamedTuple):
-    """How long a bar should have lasted, and how long it did."""
+    """A played bar: how long it should have lasted, and how long it did."""
 
     beats: float
     written: float
@@ -43,7 +43,7 @@ class BarPace(NamedTuple):
 
 
 def judge_tempo(graph: BarGraph, bars: Sequence[BarPace]) -> Tempo:
-    """The tempo of a take, from each whole bar that was judged."""
+    """The tempo of a take, from the whole bars that were judged."""
     if not bars:
         return Tempo(graph.bpm, graph.bpm, 0.0, graph.tempo_stated)
     ratios = [written / taken for _, written, taken in bars]
@@ -80,8 +80,8 @@ def section_tempi(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> tuple[Sect
 
 
 def drift(graph: BarGraph, verdicts: Sequence[BarVerdict]) -> Drift | None:
-    """Whether the whole take gets slower or faster little by little, by a straight line through
-    the tempi of its bars (least squares, of their logarithms)."""
+    """A take that gets slower, or faster, little by little; None if its tempo stays, or goes up
+    and down. Found by a straight line through the logarithms of its bars' tempi (least squares)."""
     ratios = [
         verdict.bpm * graph.bars[verdict.bar].seconds_per_beat / 60.0
         for verdict in verdicts

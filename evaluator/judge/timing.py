@@ -50,7 +50,8 @@ FEW = 6
 
 @dataclass(frozen=True, slots=True)
 class Timing:
-    """Expected against played strikes, by the player's own time."""
+    """Which played strike answers which expected one, and how late it came by the player's own
+    tempo."""
 
     answers: tuple[int | None, ...]
     """For each due strike the index of the hand strike that answers it."""
@@ -88,7 +89,8 @@ class _Ensemble:
 
 
 def time_strikes(graph: BarGraph, struck: StruckBars) -> Timing:
-    """Match and time every due strike; of written notes much is known already."""
+    """Find the answer to every expected strike, and how late it came. What answers written notes
+    is known beforehand (`struck.matched`)."""
     laid, due, matched = struck.laid, struck.due, struck.matched
     played = matched.played
     if not due or not played:

@@ -57,7 +57,7 @@ TouchAspect = Literal[
 
 @dataclass(frozen=True, slots=True)
 class SpanVerdict:
-    """Chord or bass over one span of a bar."""
+    """What became of the chord, or of the bass, over one sign of a bar."""
 
     beat: float
     expected: str
@@ -81,7 +81,7 @@ class SpanVerdict:
 
 @dataclass(frozen=True, slots=True)
 class PartVerdict:
-    """Chord or bass over a whole bar."""
+    """What became of the chords, or of the basses, of a whole bar."""
 
     score: float | None
     word: Word
@@ -106,7 +106,7 @@ class StrikeFault:
 
 @dataclass(frozen=True, slots=True)
 class StrikeVerdict:
-    """One strike, expected or added, and how it came."""
+    """One strike, expected or added, and whether it came in time."""
 
     beat: float
     hand: Hand
@@ -125,7 +125,7 @@ class HandManner:
 
 @dataclass(frozen=True, slots=True)
 class RhythmVerdict:
-    """The pattern's strikes against the played ones over a whole bar."""
+    """The strikes of a whole bar against those that its pattern wants."""
 
     score: float | None
     hits: int
@@ -162,7 +162,8 @@ class BarVerdict:
 
 @dataclass(frozen=True, slots=True)
 class FormFinding:
-    """Bars missing or too many, a restart, a break, a legal choice."""
+    """One thing about the form: bars missing or too many, a restart, a halt, a choice that the
+    chart allows."""
 
     kind: FormKind
     bars: tuple[int, ...]
@@ -215,7 +216,7 @@ class Extent:
 
 @dataclass(frozen=True, slots=True)
 class TouchVerdict:
-    """One aspect of how it was played."""
+    """One aspect of how it was played, measured and marked."""
 
     aspect: TouchAspect
     value: float | None
@@ -253,7 +254,7 @@ class Touch:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Each 0 to 100."""
+    """The marks of a take, each 0 to 100."""
 
     overall: float
     parts: Mapping[Part, float | None]
@@ -306,7 +307,7 @@ class Drift:
 
 @dataclass(frozen=True, slots=True)
 class Tempo:
-    """Beats of the chart's meter per minute."""
+    """The tempo of a take, in beats of the chart's meter a minute."""
 
     chart: float
     median: float

@@ -20,24 +20,28 @@ from evaluator.judge.verdict import TouchAspect
 
 @dataclass(frozen=True, slots=True)
 class Curve:
+    """A mark that falls slowly at first, by a bell-shaped curve."""
+
     free: float
     """Up to here, full marks."""
     width: float
     """So much further, 61 of 100."""
 
     def mark(self, value: float) -> float:
-        """0 to 100."""
+        """The mark, 0 to 100, for what was measured; it falls as the value grows."""
         beyond = max(0.0, value - self.free) / self.width
         return 100.0 * math.exp(-0.5 * beyond * beyond)
 
 
 @dataclass(frozen=True, slots=True)
 class Halving:
+    """A mark that falls at once: to one half, one third, one quarter of 100."""
+
     width: float
     """Here, 50 of 100; twice as far, 33."""
 
     def mark(self, value: float) -> float:
-        """0 to 100."""
+        """The mark, 0 to 100, for what was measured; it falls as the value grows."""
         return 100.0 / (1.0 + max(0.0, value) / self.width)
 
 

@@ -28,7 +28,8 @@ LOUDER = 8.0
 
 
 def apart(found: Sequence[Moment], late: Late) -> tuple[float, tuple[int, ...]] | None:
-    """Median distance of the hands in ms, positive if the left comes later; and where most.
+    """How far the hands are apart in time, a median in milliseconds, positive if the left comes
+    later; and the played bars in which they are farthest apart. None where that cannot be told.
 
     Where they never strike together it is told from how late each always is.
     """
@@ -47,8 +48,9 @@ def apart(found: Sequence[Moment], late: Late) -> tuple[float, tuple[int, ...]] 
 
 
 def balance(playing: Playing) -> tuple[float, tuple[int, ...]] | None:
-    """Loudness of the left hand less that of the right, by the loudest key of each strike, and
-    where it is most."""
+    """By how much the left hand is louder than the right, MIDI velocity (loudest key of each
+    strike); and the played bars in which it is loudest against it. None where that cannot be
+    told."""
     by_bar: dict[int, dict[Hand, list[float]]] = {}
     for hand in ("left", "right"):
         for one, strike in playing.answers[hand]:
@@ -68,7 +70,7 @@ def balance(playing: Playing) -> tuple[float, tuple[int, ...]] | None:
 
 
 def has_melody(playing: Playing) -> bool:
-    """Whether the right hand has written-out notes, most of them alone."""
+    """Whether the right hand has written-out notes, and mostly one at a time."""
     counts = [
         len(one.strike.pitches)
         for one in playing.due
@@ -79,7 +81,8 @@ def has_melody(playing: Playing) -> bool:
 
 
 def shading(playing: Playing) -> float | None:
-    """How much the loudness of the melody varies, a standard deviation; None without a melody."""
+    """By how much the loudness of the melody varies: a standard deviation, MIDI velocity. None
+    without a melody."""
     loud = [max(strike.velocities) for _, strike in playing.answers["right"]]
     if len(loud) < FEW or not has_melody(playing) or not _felt(loud):
         return None

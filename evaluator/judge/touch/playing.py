@@ -34,7 +34,7 @@ is slower stands still. Common practice, no source."""
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Playing:
-    """Everything about a take in which its touch is heard."""
+    """Everything about a take that its touch is judged by."""
 
     graph: BarGraph
     take: Take
@@ -57,7 +57,8 @@ class Playing:
 def answered(
     due: Sequence[Due], played: Sequence[HandStrike], timing: Timing, followed: Sequence[bool]
 ) -> dict[Hand, list[tuple[Due, HandStrike]]]:
-    """The answers by hand, as `Playing` has them."""
+    """For each hand, what the chart wanted and what was played for it, in bars that could be
+    followed."""
     found: dict[Hand, list[tuple[Due, HandStrike]]] = {hand: [] for hand in HANDS}
     for one, answer in zip(due, timing.answers, strict=True):
         if answer is not None and followed[one.played]:
@@ -87,7 +88,7 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """From one moment to the next."""
+    """The way from one moment to the next."""
 
     before: Moment
     after: Moment
@@ -203,7 +204,7 @@ def _paces(pairs: Sequence[tuple[Moment, Moment]], reach: float) -> list[float]:
 
 
 def weighted_median(rows: Sequence[tuple[float, float]]) -> float:
-    """The value below which half of the weight lies; `rows` are values and weights."""
+    """The value below which half of the weight lies; `rows` are pairs of a value and its weight."""
     ordered = sorted(rows)
     half, weight = sum(weight for _, weight in ordered) / 2, 0.0
     for value, own in ordered:

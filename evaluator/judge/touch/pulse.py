@@ -40,6 +40,8 @@ FEW = 8
 
 @dataclass(frozen=True, slots=True)
 class Hesitations:
+    """Where the playing stopped to think."""
+
     count: int
     seconds: float
     """Lost in all."""
@@ -51,6 +53,8 @@ class Hesitations:
 
 @dataclass(frozen=True, slots=True)
 class Wander:
+    """How the tempo goes up and down in the course of a take."""
+
     percent: float
     """Standard deviation of the tempo over eight beats."""
     slowest: float
@@ -61,7 +65,7 @@ class Wander:
 
 
 def hesitations(playing: Playing, steps: Sequence[Step]) -> Hesitations | None:
-    """Where the playing stopped to think; None for too short a take."""
+    """Where the playing stopped to think; None for a take too short to tell."""
     inner = _before_the_close(playing, steps, bars=1.0)
     if len(inner) < FEW:
         return None
@@ -77,7 +81,8 @@ def hesitations(playing: Playing, steps: Sequence[Step]) -> Hesitations | None:
 
 
 def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
-    """How the tempo over eight beats goes up and down; None if there are too few of them."""
+    """How the tempo, measured over eight beats, goes up and down; None for a take too short to
+    tell."""
     inner = _before_the_close(playing, steps, bars=CLOSING)
     windows = _windows(inner, 2 * HALF_WINDOW * 60.0 / playing.graph.bpm)
     if len(windows) < 2:
@@ -95,6 +100,8 @@ def wander(playing: Playing, steps: Sequence[Step]) -> Wander | None:
 
 @dataclass(frozen=True, slots=True)
 class Astray:
+    """Steps that stand out from their neighbours: hesitations, and those that are too short."""
+
     percent: float
     """Of the steps, hesitations among them."""
     counted: float
@@ -106,7 +113,7 @@ class Astray:
 
 
 def unevenness(playing: Playing, steps: Sequence[Step]) -> Astray | None:
-    """The steps that are astray; None if there are too few steps."""
+    """The steps that stand out; None for a take too short to tell."""
     inner = [
         step
         for step in _before_the_close(playing, steps, bars=CLOSING)

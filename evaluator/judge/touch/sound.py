@@ -41,7 +41,8 @@ Common practice, no source."""
 
 @dataclass(frozen=True, slots=True)
 class Lengths:
-    """Medians, percent of the length that is written; None for too few notes."""
+    """How long notes are held, as medians in percent of the written length; None for too few
+    notes."""
 
     staccato: float | None
     """Of notes with a dot, by the fingers."""
@@ -53,6 +54,8 @@ class Lengths:
 
 @dataclass(frozen=True, slots=True)
 class Blur:
+    """Where the pedal carries the notes of one chord into the next."""
+
     percent: float
     """Of the time that was played."""
     seconds: float
@@ -85,7 +88,8 @@ def lengths(playing: Playing, hand: Hand) -> Lengths:
 
 
 def between_repeats(playing: Playing, hand: Hand) -> float | None:
-    """Median percent of the time to the same key again for which a hand's notes are silent."""
+    """For how much of the time from one stroke of a key to its next stroke a hand leaves it
+    silent: a median, percent. None for too few of them."""
     pedal: list[tuple[float, float]] = playing.take.pedal.tolist()
     silent = []
     for (one, strike), (following, again) in pairwise(
@@ -110,7 +114,8 @@ def _sounds_until(pedal: Sequence[tuple[float, float]], end: float) -> float:
 
 
 def blur(playing: Playing) -> Blur | None:
-    """Where the pedal carries one chord's notes into another; None without a pedal."""
+    """Where the pedal carries the notes of one chord into the next; None for a take without
+    pedal."""
     if not len(playing.take.pedal) or not playing.heard:
         return None
     spans, owner, allowed = _spans(playing.heard)
