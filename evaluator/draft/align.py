@@ -109,7 +109,9 @@ def align_again(
     def begun(beat: int) -> np.ndarray:
         return np.asarray(usual.begun(beat)[owners, chords] + bare[beat])
 
-    prices = _Prices(changes_in(first, usual.bar), _short_bars(first, route, usual.bar))
+    change = usual.regular * change_chances(usual.bar)
+    change += (1 - usual.regular) * changes_in(first, usual.bar)
+    prices = _Prices(change, _short_bars(first, route, usual.bar))
     return _Aligner(likely, route, (fit, begun), prices).way()
 
 

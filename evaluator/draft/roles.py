@@ -47,6 +47,8 @@ class RoleHabits:
     """Beats of a bar."""
     weight: float
     """Of one strike beside another: the more, the more closely the hands keep to a pattern."""
+    regular: float
+    """How closely they do, 0 to 1."""
     tones: np.ndarray
     """(sections, bar, 2, variants, chords, 12) what a struck tone adds, to the chord as it is
     and with the ninth or the fourth for its third."""
@@ -131,13 +133,15 @@ def role_habits(
             table[:, :, half] = _shares(counts, chances, usual, way, shape)
     variants = np.stack([roles, *(_in_turn(roles, names, step) for step in _COLOURS)])
     tones = np.log(tone / (1 - tone))[..., variants]
+    regular = _regular(tone, struck, has, way)
     if by_chord:
-        tones += _played_as(heard, tone[..., roles], way)
+        tones += (1 - regular) * _played_as(heard, tone[..., roles], way)
     silence = -np.log1p(np.exp(tones)).sum(axis=-1)
-    weight = DEPENDENT + (1 - DEPENDENT) * _regular(tone, struck, has, way)
+    weight = DEPENDENT + (1 - DEPENDENT) * regular
     own = np.array([row.index(_OWN_BASS) if _OWN_BASS in row else 12 for row in basses.tolist()])
     follows = _follows(low[0::2, _OWN_BASS], way)
-    return RoleHabits(heard, bar, weight, tones, silence, np.log(bass)[..., basses], own, follows)
+    bass = np.log(bass)[..., basses]
+    return RoleHabits(heard, bar, weight, regular, tones, silence, bass, own, follows)
 
 
 def _played_as(heard: Heard, wanted: np.ndarray, way: FirstWay) -> np.ndarray:
