@@ -7,7 +7,7 @@ each playing, bass rules that meet no chord, how long the song becomes.
 from collections.abc import Iterator
 
 from evaluator.chart.graph import Meter
-from evaluator.chart.mistakes import Mistakes
+from evaluator.chart.mistakes import Mistakes, plural
 from evaluator.chart.model import Chart, Section, WrittenBar
 from evaluator.chart.patterns import columns_fit
 
@@ -72,8 +72,8 @@ def _check_signs(chart: Chart, mistakes: Mistakes) -> None:
             played = f" when it is played again in {meter} (line {section.line})" if again else ""
             mistakes.add(
                 *place,
-                f"{called} of [{section.name}] has {_plural(bar.count, 'sign')} "
-                f"for {_plural(meter.beats, 'beat')}{played}",
+                f"{called} of [{section.name}] has {plural(bar.count, 'sign')} "
+                f"for {plural(meter.beats, 'beat')}{played}",
                 "write a slash for each further beat, as in | G / / D |, "
                 "or give the bar a meter, as in | 2/4: A |",
             )
@@ -92,15 +92,11 @@ def _check_columns(chart: Chart, mistakes: Mistakes) -> None:
                 noted.add(place)
                 mistakes.add(
                     *place,
-                    f"{called} of [{section.name}] has {_plural(notes.columns, 'column')} "
+                    f"{called} of [{section.name}] has {plural(notes.columns, 'column')} "
                     f"for the {notes.hand} hand, which do not fit a bar of {meter}",
                     f"write {meter.beats} columns, or {2 * meter.beats} for half beats; "
                     "a comma splits one column: E4,F4",
                 )
-
-
-def _plural(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _check_bass_rules(chart: Chart, mistakes: Mistakes) -> None:

@@ -160,6 +160,12 @@ class Bar:
     held_ornaments: tuple[HeldOrnament, ...] = ()
 
     @property
+    def line_played(self) -> tuple[int, int, int]:
+        """Section, line and time: equal for the bars of a line, or of an `or` line to it, that are
+        played for each other."""
+        return self.section_index, self.line, self.copy
+
+    @property
     def written_out(self) -> bool:
         """Whether the notes of both hands are written out."""
         return len(self.exact) == len(HANDS)

@@ -15,6 +15,11 @@ MOST = 200
 """Mistakes after which reading stops: this is no chart, or one sign is wrong all over."""
 
 
+def plural(count: int, noun: str) -> str:
+    """`1 bar`, `3 bars`."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
 class Place(NamedTuple):
     """A place in a text; both are counted from 1."""
 

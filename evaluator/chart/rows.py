@@ -26,7 +26,7 @@ from typing import cast
 from evaluator.chart.adorned import MOST_GRACES, parts, take_apart
 from evaluator.chart.graph import HANDS, Hand
 from evaluator.chart.lines import TextLine
-from evaluator.chart.mistakes import Mistakes, did_you_mean
+from evaluator.chart.mistakes import Mistakes, did_you_mean, plural
 from evaluator.chart.model import Struck, WrittenBar, WrittenHand
 from evaluator.chart.patterns import MOST_COLUMNS
 from evaluator.chart.values import RefusedError
@@ -76,7 +76,7 @@ def read_row(
         mistakes.add(
             line.number,
             line.column(),
-            f"the row `{hand}` has {_bars(len(cells))}, the line above it has {len(bars)}",
+            f"the row `{hand}` has {plural(len(cells), 'bar')}, the line above it has {len(bars)}",
             "write one cell for every bar: a dot where the hand has nothing to play",
         )
         return tuple(bars)
@@ -86,10 +86,6 @@ def read_row(
         replace(bar, hands=(*bar.hands, notes)) if notes else bar
         for bar, notes in zip(bars, written, strict=True)
     )
-
-
-def _bars(count: int) -> str:
-    return f"{count} bar" if count == 1 else f"{count} bars"
 
 
 def _cells(line: TextLine, offset: int, mistakes: Mistakes) -> list[_Cell] | None:

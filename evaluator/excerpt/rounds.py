@@ -102,24 +102,15 @@ def _alternatives(graph: BarGraph, bars: Sequence[int]) -> set[int]:
     lines: dict[tuple[int, int, int], set[int]] = {}
     for index in graph.written:
         bar = graph.bars[index]
-        lines.setdefault((bar.section_index, bar.line, bar.copy), set()).add(index)
+        lines.setdefault(bar.line_played, set()).add(index)
     whole = {line for line, members in lines.items() if members <= set(bars)}
-    return {
-        bar.index
-        for bar in graph.bars
-        if bar.alternative and (bar.section_index, bar.line, bar.copy) in whole
-    }
+    return {bar.index for bar in graph.bars if bar.alternative and bar.line_played in whole}
 
 
 def _begins_like(graph: BarGraph, kept: Sequence[int], first: int, bar: int) -> bool:
     """Whether a bar begins an `or` line of the line with which the passage begins."""
     one, other = graph.bars[kept[first]], graph.bars[kept[bar]]
-    same = (one.section_index, one.line, one.copy) == (
-        other.section_index,
-        other.line,
-        other.copy,
-    )
-    return same and one.place == other.place == 0
+    return one.line_played == other.line_played and one.place == other.place == 0
 
 
 def _slices(passage: BarGraph, path: Path) -> list[tuple[int, int]]:

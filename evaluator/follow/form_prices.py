@@ -251,9 +251,9 @@ def places(graph: BarGraph) -> Ints:
     for position, index in enumerate(graph.written):
         bar = graph.bars[index]
         place[index] = position
-        main.setdefault((bar.section_index, bar.line, bar.copy), []).append(position)
+        main.setdefault(bar.line_played, []).append(position)
     for bar in graph.bars:
         if bar.alternative:
-            over = main[bar.section_index, bar.line, bar.copy]
+            over = main[bar.line_played]
             place[bar.index] = over[min(bar.place, len(over) - 1)]
     return place

@@ -136,15 +136,12 @@ def _place(loop: KeptLoop, failed: int, takes: int, known: Sequence[Course]) -> 
     case = "one" if takes == 1 or failed <= 1 else "all" if failed == takes else "some"
     of = amount(failed, "take").partition(" ")[0]
     why = WHY[case].format(failed=of, takes=amount(takes, "take"), why=loop.why)
-    before = next((one for one in known if _same(one, loop)), None)
+    same = (loop.first, loop.last, None)
+    before = next((one for one in known if (one.first, one.last, one.hand) == same), None)
     reached = None if before is None else before.reached
     if before is not None and reached is not None:
         why = REACHED.format(why=why, bpm=reached, goal=before.goal)
     return Place(loop.first, loop.last, why, bpm=loop.bpm or None, reached=reached)
-
-
-def _same(one: Course, loop: KeptLoop) -> bool:
-    return (one.first, one.last, one.hand) == (loop.first, loop.last, None)
 
 
 def _begun(takes: Sequence[Entry], known: Sequence[Course]) -> list[Place]:

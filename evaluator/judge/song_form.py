@@ -38,7 +38,9 @@ class SongForm:
         number = {sound: place for place, sound in enumerate(dict.fromkeys(sounds))}
         self._sounds = [number[sound] for sound in sounds]
         written = [graph.bars[bar] for bar in graph.written]
-        self._lines = _gathered((_line(bar), bar.index) for bar in graph.bars)
+        self._lines = _gathered(
+            ((*bar.line_played, bar.alternative), bar.index) for bar in graph.bars
+        )
         self._sections = _gathered((bar.section_index, bar.index) for bar in written)
         self._main_lines = _gathered(((bar.section_index, bar.line), bar.index) for bar in written)
 
@@ -90,7 +92,8 @@ class SongForm:
 
     def line_of(self, bar: int) -> tuple[int, ...]:
         """Every bar of one playing of the line that the bar is in."""
-        return self._lines[_line(self.graph.bars[bar])]
+        one = self.graph.bars[bar]
+        return self._lines[(*one.line_played, one.alternative)]
 
     def unit(self, bars: Collection[int]) -> str:
         """`section` or `line` when the bars are exactly a whole one, `sections` when they are
@@ -175,10 +178,6 @@ def _are(bars: Collection[int], these: Collection[int]) -> bool:
     return len(bars) == len(these) and frozenset(bars) == frozenset(these)
 
 
-def _line(bar: Bar) -> tuple[int, int, int, int]:
-    return bar.section_index, bar.line, bar.copy, bar.alternative
-
-
 def _sound(bar: Bar) -> tuple[object, ...]:
     """What is heard of a bar: chords, basses, the pattern's strikes, meter."""
     spans = tuple((span.beat, span.sound) for span in bar.spans)
@@ -190,9 +189,9 @@ def _ranks(graph: BarGraph) -> dict[int, int]:
     lines: dict[tuple[int, int, int], list[int]] = {}
     for bar in graph.bars:
         if bar.index in ranks:
-            lines.setdefault(_line(bar)[:3], []).append(ranks[bar.index])
+            lines.setdefault(bar.line_played, []).append(ranks[bar.index])
     for bar in graph.bars:
         if bar.index not in ranks:
-            over = lines[_line(bar)[:3]]
+            over = lines[bar.line_played]
             ranks[bar.index] = over[min(bar.place, len(over) - 1)]
     return ranks

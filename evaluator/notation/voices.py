@@ -6,8 +6,9 @@ has the bass. The notes themselves are no pianist's, and are let go. Common prac
 playing from a full score, no source.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from evaluator.chart.graph import Hand
 from evaluator.notation.naming import halfway, name_harmonies
@@ -26,7 +27,7 @@ def with_chords(bars: Sequence[ScoreBar], voices: Sequence[Voice]) -> tuple[Scor
     for place, bar in enumerate(bars):
         half = halfway(bar)
         sounding: dict[Hand, tuple[Tone, ...]] = {
-            "right": tuple(_together(voice.get(place, ()) for voice in voices[:-1])),
+            "right": tuple(chain.from_iterable(voice.get(place, ()) for voice in voices[:-1])),
             "left": voices[-1].get(place, ()),
         }
         named = name_harmonies(sounding, bar.length, half, flats=flats, before=before)
@@ -34,7 +35,3 @@ def with_chords(bars: Sequence[ScoreBar], voices: Sequence[Voice]) -> tuple[Scor
         before = named[-1].chord
         found.append(replace(bar, harmonies=() if goes_on else named))
     return tuple(found)
-
-
-def _together(tones: Iterable[tuple[Tone, ...]]) -> Iterable[Tone]:
-    return (tone for one in tones for tone in one)

@@ -8,7 +8,6 @@ Places are written seconds (at the chart's tempo) from the passage's beginning.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import accumulate
 from typing import Final, Literal
 
@@ -76,12 +75,10 @@ def _click(beat: int) -> bytes:
 
 
 def _keys(stroke: Stroke, bar: Bar, begin: float, channel: int) -> Iterator[Sound]:
-    start, end = (begin + _seconds(bar, beat) for beat in (stroke.beat, stroke.until))
+    start, end = (
+        begin + float(beat) * bar.seconds_per_beat for beat in (stroke.beat, stroke.until)
+    )
     lift = min(LIFT, (end - start) / 4)
     for key in stroke.keys:
         yield Sound(start, bytes((NOTE_ON | channel, key, LOUDNESS)))
         yield Sound(end - lift, bytes((NOTE_OFF | channel, key, 64)))
-
-
-def _seconds(bar: Bar, beat: Fraction) -> float:
-    return float(beat) * bar.seconds_per_beat

@@ -64,16 +64,17 @@ class Ladder:
 
     def after(self, *, good: bool) -> "Ladder":
         """The same after one more time through."""
-        row = replace(self, good=self.good + 1, bad=0) if good else self._bad()
+        row = (
+            replace(self, good=self.good + 1, bad=0)
+            if good
+            else replace(self, good=0, bad=self.bad + 1)
+        )
         if row.good == GOOD_IN_A_ROW:
             reached = max(row.reached or 0, row.bpm)
             return replace(row, at=min(row.at + 1, len(row.tempi) - 1), good=0, reached=reached)
         if row.bad == BAD_IN_A_ROW:
             return replace(row, at=max(row.at - 1, 0), bad=0)
         return row
-
-    def _bad(self) -> "Ladder":
-        return replace(self, good=0, bad=self.bad + 1)
 
 
 def ladder(goal: float, *, start: float | None = None, reached: float | None = None) -> Ladder:

@@ -39,7 +39,9 @@ def build_report(
     A take that does not match the chart gets its headline, and no bars, findings or
     advice: there is nothing in it to point at.
     """
-    shown = judgement if judgement.matches else _nothing(judgement)
+    shown = judgement
+    if not judgement.matches:
+        shown = replace(judgement, bars=(), form=(), matches=False, touch=Touch())
     played = Counter(verdict.bar for verdict in shown.bars)
     found = [
         trouble for verdict in shown.bars for trouble in troubles(verdict, graph, judgement.rubric)
@@ -69,10 +71,6 @@ def build_report(
         layout=lay_out(graph, shown),
         touch=touch,
     )
-
-
-def _nothing(judgement: Judgement) -> Judgement:
-    return replace(judgement, bars=(), form=(), matches=False, touch=Touch())
 
 
 def _bars(graph: BarGraph, judgement: Judgement) -> tuple[ReportedBar, ...]:

@@ -118,7 +118,6 @@ def _likeliest(finding: FormFinding, graph: BarGraph) -> Bar:
 
 
 def _ends_line(bar: Bar, graph: BarGraph) -> bool:
-    def line(one: Bar) -> tuple[int, ...]:
-        return one.section_index, one.line, one.copy, one.alternative
-
-    return all(one.place <= bar.place for one in graph.bars if line(one) == line(bar))
+    same = (*bar.line_played, bar.alternative)
+    line = [one for one in graph.bars if (*one.line_played, one.alternative) == same]
+    return all(one.place <= bar.place for one in line)

@@ -90,7 +90,7 @@ def _shown(bars: Sequence[Bar], played: Mapping[int, list[int]]) -> list[Bar]:
     """Of each copy of a line the ways of playing it that were played, or the main one."""
     copies: dict[tuple[int, int, int], dict[int, list[Bar]]] = {}
     for bar in bars:
-        ways = copies.setdefault((bar.section_index, bar.line, bar.copy), {})
+        ways = copies.setdefault(bar.line_played, {})
         ways.setdefault(bar.alternative, []).append(bar)
     shown: list[Bar] = []
     for ways in copies.values():

@@ -87,13 +87,9 @@ def _facts(chart: Chart) -> Iterator[str]:
     yield str(header.meter)
     yield f"{header.tempo:g} beats a minute"
     if header.swing != 1:
-        yield f"swing {_ratio(header.swing)}"
+        yield f"swing {header.swing.numerator}:{header.swing.denominator}"
     for rule in header.bass:
         yield f"plain {rule.chord.text} over {rule.note.text}"
-
-
-def _ratio(swing: Fraction) -> str:
-    return f"{swing.numerator}:{swing.denominator}"
 
 
 def _pattern(pattern: Pattern) -> StandPattern:

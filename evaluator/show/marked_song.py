@@ -145,14 +145,11 @@ def _line(line: LayoutLine, row: Sequence[_Cell], widest: int, sheet: Sheet) -> 
     place = grid(line, [_need(cell, sheet) for cell in row], widest, sheet)
     for at in range(0, len(row), place.count):
         part = row[at : at + place.count]
-        yield from text_rows([(cell.text, _style(cell)) for cell in part], place, at)
+        styled = [(cell.text, STYLES.get(cell.state, "")) for cell in part]
+        yield from text_rows(styled, place, at)
         yield _numbers(part, place, sheet)
     if line.cue:
         yield from paragraph(sheet.text(line.cue), sheet.width, first=place.indent, style="faint")
-
-
-def _style(cell: _Cell) -> Style:
-    return "" if cell.state == "played" else STYLES[cell.state]
 
 
 def _numbers(part: Sequence[_Cell], place: Grid, sheet: Sheet) -> Line:

@@ -34,7 +34,8 @@ def _sentences(report: Report) -> Iterator[str]:
     yield from report.remarks
     if not report.matches:
         return
-    yield _marks(report)
+    marks = marked_words(report.reckoning, report.marks.overall, times="times")
+    yield f"Mark: {marks}"
     for one in report.passes:
         yield f"Time {one.number}: {pass_told(one)}."
     if report.passes:
@@ -58,10 +59,6 @@ def _sentences(report: Report) -> Iterator[str]:
         yield f"Guide: {loop.guide}"
     if report.practise:
         yield CAUTION
-
-
-def _marks(report: Report) -> str:
-    return f"Mark: {marked_words(report.reckoning, report.marks.overall, times='times')}"
 
 
 def _halts(report: Report, bar: ReportedBar) -> list[str]:

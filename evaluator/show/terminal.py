@@ -60,7 +60,8 @@ def print_class(
 def page(report: Report, sheet: Sheet) -> Iterator[Line]:
     """The report as lines, none wider than the sheet."""
     prose = min(sheet.width, PROSE)
-    title = sheet.text(f"{report.chart.title}{_of(report.take.file)}")
+    file = f" ({report.take.file})" if report.take.file else ""
+    title = sheet.text(report.chart.title + file)
     yield from paragraph(title, sheet.width, style="title")
     yield from paragraph(sheet.text(report.headline), prose)
     for remark in report.remarks:
@@ -84,10 +85,6 @@ def page(report: Report, sheet: Sheet) -> Iterator[Line]:
     yield from _form(report, sheet, prose)
     yield from _touch(report, sheet, prose)
     yield from _practise(report, sheet, prose)
-
-
-def _of(file: str) -> str:
-    return f" ({file})" if file else ""
 
 
 def _marks(report: Report, sheet: Sheet) -> Iterator[Line]:

@@ -17,7 +17,6 @@ from evaluator.report.class_report import (
     ClassTake,
     Exchange,
     HeatBar,
-    HeatLine,
     HeatSection,
     Student,
 )
@@ -120,12 +119,10 @@ def _summary(report: ClassReport) -> str:
 
 
 def _section(section: HeatSection) -> ClassSection:
-    lines = tuple(_line(line) for line in section.lines)
+    lines = tuple(
+        ClassLine(tuple(map(_bar, line.bars)), line.cue, line.alternative) for line in section.lines
+    )
     return ClassSection(section.label, heat_told(section.heat), lines)
-
-
-def _line(line: HeatLine) -> ClassLine:
-    return ClassLine(tuple(map(_bar, line.bars)), line.cue, line.alternative)
 
 
 def _bar(bar: HeatBar) -> ClassBar:

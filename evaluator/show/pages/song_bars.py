@@ -104,12 +104,9 @@ def legend(song: Sequence[PageSection]) -> tuple[Mark, ...]:
     used = {
         one for section in song for line in section.lines for bar in line.bars for one in bar.marks
     }
-    used |= {one for section in song for line in section.lines for one in _told(line)}
+    notes = (note for section in song for line in section.lines for note in line.notes)
+    used |= {one for note in notes for one, _ in note.faults}
     return tuple(one for one in map(mark, (*MEANINGS, "slip")) if one in used)
-
-
-def _told(line: PageLine) -> Iterator[Mark]:
-    return (one for note in line.notes for one, _ in note.faults)
 
 
 def _unplayed(graded: Graded) -> Unplayed:
