@@ -15,6 +15,8 @@ BESIDE = 2
 """Semitones."""
 SOFTER = 0.7
 """Loudness against the strike's other notes."""
+TOUCHED = 0.06
+"""Seconds; a key that is let go so soon was no more than touched, however short the others."""
 SHORT = 0.12
 """Seconds; the others were held for longer."""
 

@@ -22,7 +22,7 @@ from evaluator.judge.chord import ONE_TOO_MANY
 from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.names import bass_name, chord_name, flats
 from evaluator.judge.over_the_bar import not_judged, over_the_bar
-from evaluator.judge.slips import SHORT, SOFTER, left_by
+from evaluator.judge.slips import SHORT, SOFTER, TOUCHED, left_by
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 from evaluator.theory.keyboard import key_text
 
@@ -139,7 +139,7 @@ def _is_brushed(event: Event, key: int, wanted: Keys) -> bool:
     soft = strike.velocities[place] <= SOFTER * fmean(strike.velocities[o] for o in others)
     held = strike.ends[place] - strike.time
     short = held < SHORT and fmean(strike.ends[o] - strike.time for o in others) > 1.5 * held
-    return soft or short
+    return soft or short or held < TOUCHED
 
 
 def _is_put_right(heard: HeardBar, wrong: Event, wanted: Keys) -> bool:

@@ -1,9 +1,9 @@
 """Which halts in written music are music?
 
-Those at a fermata or in a ritard; a breath between the parts of a piece; what is awaited at its
-end; and what was led up to by slowing down, so that no step stands out by as much as a halt. What
-follows a fermata may come so late that the bar behind it seems begun twice. Common practice, no
-source.
+Those at a fermata or in a ritard; a breath between the parts of a piece, or where it is written
+that both hands rest; what is awaited at its end; and what was led up to by slowing down, so that
+no step stands out by as much as a halt. What follows a fermata may come so late that the bar behind
+it seems begun twice. Common practice, no source.
 
 Units: seconds; beats of the bar from 0.
 """
@@ -27,6 +27,8 @@ CLOSING = 2
 """Bars at the end of a piece in which a halt is the closing ritard."""
 BREATH = 2.0
 """Seconds that a player may wait between two parts, or at the end of a slowing down."""
+REST = 0.5
+"""Beats for which both hands must rest, so that one may breathe there."""
 BEGUN = 1.0
 """Beats of a bar that may be heard in what rings under a fermata before it."""
 
@@ -137,4 +139,18 @@ def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
         return False
     opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < 0.01
     ends = path.bars[-1].bar in graph.finals and index >= len(path.bars) - CLOSING
-    return ends or (opens and played.pause <= BREATH)
+    rests = _rest_before(graph, path, index) >= REST
+    return ends or ((opens or rests) and played.pause <= BREATH)
+
+
+def _rest_before(graph: BarGraph, path: Path, index: int) -> float:
+    """Beats for which both hands rest where the halt is; within a bar, and at its line."""
+    bar, halted = graph.bars[path.bars[index].bar], path.bars[index].pause_beat
+    before = [strike for strike in bar.strikes if strike.beat < halted - 0.01]
+    after = min((strike.beat for strike in bar.strikes if strike.beat >= halted - 0.01), default=0)
+    if before or not index:
+        sounds = max((strike.beat + strike.beats for strike in before), default=after)
+        return float(after - sounds)
+    last = graph.bars[path.bars[index - 1].bar]
+    sounds = max((strike.beat + strike.beats for strike in last.strikes), default=0)
+    return float(last.beats - sounds + after)

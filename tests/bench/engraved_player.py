@@ -51,6 +51,8 @@ class Style:
     """Share of strikes beside which a neighbouring key is brushed."""
     unmarked_roll: float = 0.0
     """Seconds over which chords of three and more notes are spread without a sign."""
+    breath: float = 0.0
+    """Seconds that are waited where all voices rest at the end of a bar."""
     cadenza: bool = False
     """Plays some notes of one's own at a fermata."""
 
@@ -121,6 +123,16 @@ class _Clock:
                 slow = 1.0
             left = len(bars) - number
             end = place + bar.length
+            rest = (
+                end
+                - max(
+                    sum((one.length for one in _sounding(voice)), Fraction())
+                    for voices in bar.voices.values()
+                    for voice in voices
+                )
+                - place
+            )
+            breath = style.breath / float(2 * rest) if rest >= Fraction(1, 2) else 0.0
             arch = style.phrase * (abs((number % 4) - 1.5) - 1.0)
             while place < end:
                 step = min(beat, end - place)
@@ -134,8 +146,9 @@ class _Clock:
                 for begins, ends in holds:
                     if begins <= place < ends:
                         bend *= 2.2
+                waited = breath * float(2 * step) if place >= end - rest else 0.0
                 self._places.append(place + step)
-                self._times.append(self._times[-1] + float(step) * base * tempo * bend)
+                self._times.append(self._times[-1] + float(step) * base * tempo * bend + waited)
                 place += step
 
     def _holds(self, bars: Sequence[Bar]) -> list[tuple[Fraction, Fraction]]:
@@ -161,6 +174,12 @@ class _Clock:
         a, b = self._places[after - 1], self._places[after]
         share = float((place - a) / (b - a))
         return self._times[after - 1] + share * (self._times[after] - self._times[after - 1])
+
+
+def _sounding(voice: Sequence[Item]) -> Sequence[Item]:
+    """A voice without the rests at its end."""
+    last = max((place for place, one in enumerate(voice) if one.keys), default=-1)
+    return voice[: last + 1]
 
 
 def _joined(bars: Sequence[Bar]) -> list[_Struck]:

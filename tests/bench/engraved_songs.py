@@ -486,6 +486,11 @@ def _silences(made: Made) -> None:
             bar.voices = {1: [[Item(bar.length)]], 2: [[Item(bar.length)]]}
 
 
+def _breaths(made: Made) -> None:
+    _silences(made)
+    made.style = replace(made.style, breath=made.dice.between(0.6, 1.5))
+
+
 def _three_against_two(made: Made) -> None:
     for bar in made.bars[:-1]:
         quarters = int(bar.length)
@@ -582,6 +587,7 @@ FEATURES: dict[str, Callable[[Made], None]] = {
     "repeated notes": _repeated_notes,
     "runs": _runs,
     "silences": _silences,
+    "breaths at rests": _breaths,
     "staccato": _staccato,
     "one staff": _one_staff,
 }

@@ -135,3 +135,33 @@ def test_where_they_are_struck_again_the_bar_was_begun_again_without_a_halt() ->
     struck = strikes(take)
     found = judge(graph, take, struck, truth_path(graph, twice, struck))
     assert [one.kind for one in found.form] == ["restart"]
+
+
+def test_one_may_breathe_where_both_hands_rest():
+    """As long as a breath is, and not while anything is to be held (common practice, no source)."""
+    for second, waited, kinds in (
+        ("C5 E5 . G5", 1.4, []),
+        ("C5 E5 - G5", 1.4, ["break"]),
+        ("C5 E5 . G5", 2.6, ["break"]),
+    ):
+        bass = "C3 G3 . E3" if "." in second else "C3 G3 - E3"
+        rows = [["C5 D5 E5 D5"] * 4, ["C3 G3 E3 G3"] * 4]
+        rows[0][1], rows[1][1] = second, bass
+        graph = read_chart(
+            HEAD
+            + "        | C | C | C | C |\n"
+            + f"  right | {' | '.join(rows[0])} |\n  left  | {' | '.join(rows[1])} |\n"
+        )
+        found = judged(graph, play(graph, faults=[Pause(2, 3.0, waited)]))
+        assert [one.kind for one in found.form] == kinds
+
+
+def test_one_may_breathe_in_a_bar_of_rest():
+    rows = ["C5 D5 E5 D5", ".", "C5 D5 E5 D5", "C5 D5 E5 D5"]
+    graph = read_chart(
+        HEAD
+        + "        | C | N.C. | C | C |\n"
+        + f"  right | {' | '.join(rows)} |\n  left  | {' | '.join(rows).replace('5', '3')} |\n"
+    )
+    found = judged(graph, play(graph, faults=[Pause(3, 0.0, 1.4)]))
+    assert [one.kind for one in found.form] == []

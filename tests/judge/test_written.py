@@ -155,6 +155,23 @@ def test_a_brushed_neighbour_is_a_slip(graph):
     assert (found.word, found.slips, found.score) == ("right", ("C#4",), pytest.approx(0.95))
 
 
+def test_among_staccato_notes_too_a_neighbour_may_be_brushed(graph):
+    """Let go within 60 ms it was only touched, however short and soft the others are; held, it is
+    a note of its own. Common practice, no source."""
+    for seconds, word in ((0.04, "right"), (0.3, "wrong")):
+        performance = play(graph)
+        start = performance.truth.bars[3].start
+        notes = [
+            replace(note, offset=note.onset + 0.05)
+            if note.hand == "right" and abs(note.onset - start) < 0.01
+            else note
+            for note in performance.notes
+        ]
+        beside = Note(start, start + seconds, 61, 66, "right")
+        take = replace(performance, notes=tuple(sorted((*notes, beside), key=lambda n: n.onset)))
+        assert chord(judged(graph, take), 4).word == word
+
+
 def test_a_hand_that_does_not_play_is_not_played(graph):
     judgement = changed(graph, lambda n: (n,) if n.hand == "right" else ())
     assert {bar.bass.word for bar in judgement.bars[:4]} == {"not played"}
