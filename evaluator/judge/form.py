@@ -16,7 +16,7 @@ Units: bar numbers of the expanded chart; seconds of the take.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import accumulate, groupby, pairwise
+from itertools import accumulate, groupby, pairwise, takewhile
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path, PlayedBar
@@ -28,6 +28,9 @@ from evaluator.judge.written_halts import BREAK_BEATS, BREAK_SECONDS, held_over,
 
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
+
+AT_PLACE = 0.01
+"""Beats; places of a bar are no more exact than this."""
 
 
 def judge_form(
@@ -195,10 +198,11 @@ def _restart(song: SongForm, path: Path, index: int, frontier: int) -> FormFindi
 
 
 def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[FormFinding]:
-    """A halt that did not lose the place; before the very first strike there is none."""
+    """A halt that did not lose the place; while the first chord is held there is none."""
     played = path.bars[index]
-    opening = index == 0 and played.pause_beat < 0.01
-    if opening or played.entry == "restart" or played.pause <= patience * BREAK_SECONDS:
+    if played.entry == "restart" or played.pause <= patience * BREAK_SECONDS:
+        return []
+    if _is_opening(path, index):
         return []
     bar = graph.bars[played.bar]
     beat = moving_beat(played)
@@ -217,6 +221,18 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             halt=played.pause,
         )
     ]
+
+
+def _is_opening(path: Path, index: int) -> bool:
+    """Whether what came before the halt in a bar stands at one place: nobody has heard a tempo."""
+    here = path.bars[index]
+    until = (index, here.pause_beat - AT_PLACE)
+    struck = (
+        (place, strike.beat)
+        for place, played in enumerate(path.bars[: index + 1])
+        for strike in played.strikes
+    )
+    return len(set(takewhile(lambda one: one < until, struck))) < 2
 
 
 def _opening(song: SongForm, played: PlayedBar) -> list[FormFinding]:

@@ -164,6 +164,13 @@ def test_the_bars_about_a_restart_are_judged_as_far_as_they_were_played() -> Non
     assert verdict.bars[2].rhythm.hits == 2
 
 
+def test_a_first_chord_that_is_held_is_no_halt() -> None:
+    """Common practice, no source: a song may open with a fermata; no tempo was heard before it."""
+    assert findings(*ALL, faults=[Pause(1, 1.0, 1.5)]) == ()
+    (found,) = findings(*ALL, faults=[Pause(1, 2.0, 1.5)])
+    assert (found.kind, found.bars) == ("break", (1,))
+
+
 def test_a_halt_is_a_break_and_a_hesitation_is_not() -> None:
     (found,) = findings(*ALL, faults=[Pause(3, 2.0, 1.5)])
     assert (found.kind, found.bars, found.count) == ("break", (3,), 0)

@@ -184,10 +184,10 @@ def test_a_halt_is_where_the_playing_stopped_and_as_long(beat: float) -> None:
     assert halt.at == pytest.approx(1.0 + 2 * 2.5 + beat * 0.625, abs=0.02)
 
 
-def test_before_the_first_strike_nobody_halts() -> None:
+def test_nobody_halts_before_the_second_strike() -> None:
     _, path = played(*ALL)
     first = path.bars[0]
-    for beat, kinds in ((0.0, []), (1.0, ["break"])):
+    for beat, kinds in ((0.0, []), (1.0, []), (2.0, ["break"])):
         bars = (replace(first, pause=3.0, pause_beat=beat), *path.bars[1:])
         assert [one.kind for one in judge_form(song(), replace(path, bars=bars))] == kinds
 
