@@ -23,11 +23,11 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="pipes close oth
 FILES = ("--csv", "c.csv", "--json", "c.json", "--html", "pages")
 ONE = ("grade", "row.txt", "takes/monday.mid")
 CLASS = ("grade", "row.txt", "takes")
+REPORTS = (*CLASS, *FILES, "--reports")
 CALLS = {
     "one": (*ONE, *FILES),
     "a class": (*CLASS, *FILES),
-    "a class with its reports": (*CLASS, *FILES, "--reports"),
-    "a class on two cores": (*CLASS, *FILES, "--reports", "--jobs", "2"),
+    "a class with its reports on two cores": (*REPORTS, "--jobs", "2"),
 }
 
 
@@ -80,7 +80,7 @@ def test_a_closed_pipe_costs_no_file(folder: Path, words: tuple[str, ...]) -> No
 
 
 def test_nor_if_what_goes_wrong_is_not_read_either(folder: Path) -> None:
-    assert run_unread(folder, *CALLS["a class with its reports"], both=True) == 0
+    assert run_unread(folder, *REPORTS, both=True) == 0
     check_written(folder)
 
 
@@ -155,7 +155,7 @@ def test_a_file_that_cannot_be_written_costs_no_other_and_not_the_screen(
 
 
 def test_a_reader_who_has_seen_enough(folder: Path) -> None:
-    shell = f"{sys.executable} -m evaluator {' '.join(CALLS['a class with its reports'])} | head -1"
+    shell = f"{sys.executable} -m evaluator {' '.join(REPORTS)} | head -1"
     done = subprocess.run(
         shell,
         shell=True,

@@ -4,7 +4,7 @@ No bar that was heard is missing, but for one that a passage lacks when it comes
 Common practice, no source.
 """
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.judge.songs import HEAD, SONG, song, take
@@ -44,12 +44,18 @@ def cut_up(draw: st.DrawFn, text: str) -> tuple[list[int], list[Pause | Restart]
     return order, faults
 
 
+DRAWN = settings(max_examples=40)
+"""`python -m tests.fuzz cut`, which runs beside these tests, tries many more."""
+
+
+@DRAWN
 @given(cut_up(SONG))
 def test_any_order_of_bars_is_judged(played: tuple[list[int], list[Pause | Restart]]) -> None:
     order, faults = played
     take(*faults, graph=song(SONG), bars=order)
 
 
+@DRAWN
 @given(cut_up(OPEN_FORM))
 def test_any_order_is_judged_where_the_form_is_open(
     played: tuple[list[int], list[Pause | Restart]],
@@ -58,6 +64,7 @@ def test_any_order_is_judged_where_the_form_is_open(
     take(*faults, graph=song(OPEN_FORM), bars=order)
 
 
+@DRAWN
 @given(cut_up(UNLIKE))
 def test_no_bar_that_was_heard_is_missing(
     played: tuple[list[int], list[Pause | Restart]],
