@@ -34,7 +34,7 @@ NOT_HEARD: Final = "{numbers} could not be heard in that, so it is not counted."
 ONE_HAND: Final = "Only the {hand} hand was heard, so only that was judged."
 
 REST: Final[dict[Rest, str]] = {
-    "passage": "Ten minutes on one passage are enough for now: let your hands rest a moment.",
+    "passage": "Ten minutes on one passage is enough for now: let your hands rest a moment.",
     "all": "You have played for half an hour: let your hands rest before you go on.",
 }
 CAUTION: Final = (

@@ -171,8 +171,8 @@ REMARKS: Final = {
     "within": "The take goes through the song; only the passage asked for is judged.",
     "hand alone": "Only the {hand} hand was played, and only that is judged.",
     "hands apart": (
-        "First the hands were practised apart ({passes}); the mark is for what was played with "
-        "both."
+        "The hands were practised separately first ({passes}); the mark is for what was played "
+        "hands together."
     ),
     "pass": "{hand} hand, {bars}",
 }
@@ -184,7 +184,7 @@ TOUCH: Final = {
     "(slowest around {slowest}, fastest around {fastest}).",
     "evenness": "{value:.0f} % of the notes come clearly too soon or too late after the one "
     "before{where}.",
-    "balance": "The left hand is louder than the right, by {value:.0f} in velocity{where}.",
+    "balance": "The left hand is louder than the right by {value:.0f} (MIDI velocity){where}.",
     "tempo slower": "The tempo is {value:.0f} % slower than the chart's: {played:.0f} beats a "
     "minute.",
     "tempo faster": "The tempo is {value:.0f} % faster than the chart's: {played:.0f} beats a "
@@ -203,8 +203,8 @@ TOUCH: Final = {
     "blur throughout": "The pedal is hardly ever changed, so the chords run into each other: "
     "change it with each chord.",
     "ending faster": "A ritard is written at the end, but the last bars get {value:.0f} % faster.",
-    "ending slower": "The ritard at the end is hardly heard: the last bars are only {value:.0f} % "
-    "slower.",
+    "ending slower": "The ritard at the end can hardly be heard: the last bars are only "
+    "{value:.0f} % slower.",
 }
 """How it was played, where it matters; `where` is a list of places in parentheses."""
 

@@ -23,8 +23,8 @@ def test_hands_apart_are_said_and_held_against_nobody() -> None:
     )
     assert report.headline == "Well played: all 26 bars right, none missing and none too many."
     assert report.remarks == (
-        "First the hands were practised apart (right hand, bars 1 to 8; left hand, bars 1 to 8); "
-        "the mark is for what was played with both.",
+        "The hands were practised separately first (right hand, bars 1 to 8; left hand, bars 1 to "
+        "8); the mark is for what was played hands together.",
     )
     assert not report.form
     assert report.marks.overall > 95
@@ -37,7 +37,8 @@ def test_hands_may_be_apart_in_each_section() -> None:
         after=(only("right", last=8), only("left", first=17, last=24)),
     )
     assert report.remarks[0].startswith(
-        "First the hands were practised apart (right hand, bars 1 to 8; left hand, bars 9 to 16)"
+        "The hands were practised separately first (right hand, bars 1 to 8; left hand, bars 9 to "
+        "16)"
     )
     assert not [one for one in report.form if one.finding.kind == "restart"]
 
@@ -48,7 +49,9 @@ def test_what_is_wrong_with_both_hands_still_counts() -> None:
         faults=(Pause(9, 0.0, 3.0), WrongChord(10, "G")),
         after=(only("right", last=8),),
     )
-    assert report.remarks[0].startswith("First the hands were practised apart (right hand, bars 1")
+    assert report.remarks[0].startswith(
+        "The hands were practised separately first (right hand, bars 1"
+    )
     assert report.fix_first[0].startswith("Verse 1, bar 2")
 
 

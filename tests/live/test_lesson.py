@@ -158,7 +158,7 @@ def test_after_ten_minutes_on_one_passage_it_says_to_rest(monkeypatch: pytest.Mo
     page = here.pass_time(22)
     assert page.state == "resting"
     rest = next(said for said in page.said if "rest" in said)
-    assert rest == "Ten minutes on one passage are enough for now: let your hands rest a moment."
+    assert rest == "Ten minutes on one passage is enough for now: let your hands rest a moment."
     assert "doctor" in page.said[page.said.index(rest) + 1]
 
 
