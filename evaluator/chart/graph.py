@@ -93,6 +93,8 @@ class ExpectedStrike:
     """How long exact notes are to be held; 0 where the chart does not say."""
     around: frozenset[int] = frozenset()
     """MIDI keys that may be struck around exact notes, as ornaments are."""
+    small: int = 0
+    """How many small notes lead to it."""
     rolled: bool = False
     """To be spread from the lowest key up, or down."""
     waits: bool = False

@@ -120,6 +120,7 @@ def _strikes(
                 keys,
                 beats=held / 2 if "short" in struck.signs else held,
                 around=_around(struck, keys),
+                small=len(struck.graces),
                 rolled="roll" in struck.signs,
                 short="short" in struck.signs,
             ),

@@ -42,6 +42,8 @@ ROLL = 0.5
 BEFORE, BEFORE_BEATS, BEHIND = 0.3, 0.5, 0.15
 """An ornament is played from so long before its note, seconds or beats if that is more, to so
 many seconds behind it."""
+A_GRACE = 0.1
+"""Seconds that each of several small notes may take. Common practice, no source."""
 FAR = 12
 """Semitones from a written key, beyond which another key does not stand for it."""
 
@@ -87,6 +89,8 @@ class _Place:
     """The keys of its ornaments."""
     length: float = 0.0
     """Of the longest strike with ornaments, seconds."""
+    small: int = 0
+    """How many small notes lead to it."""
     rolled: bool = False
 
     def take_in(self, index: int, one: Due) -> None:
@@ -95,6 +99,7 @@ class _Place:
         self.keys.update(dict.fromkeys(strike.pitches))
         self.around |= strike.around
         self.rolled |= strike.rolled
+        self.small = max(self.small, strike.small)
         if strike.around:
             self.length = max(self.length, float(strike.beats) * one.beat_seconds)
         if not strike.adorned:
@@ -102,8 +107,19 @@ class _Place:
 
     def reach(self, beats: float) -> float:
         """How far from where they are awaited its notes may be struck."""
-        adorned = max(LEANING * self.length, ROLL if self.rolled else 0.0)
+        adorned = max(self.leaning, ROLL if self.rolled else 0.0)
         return max(LEAST_REACH, beats * self.beat_seconds, adorned)
+
+    @property
+    def leaning(self) -> float:
+        """How much later a long grace note may make it, seconds."""
+        return LEANING * self.length + TOGETHER if self.length else 0.0
+
+    @property
+    def before(self) -> float:
+        """From how long before it its ornaments may be played, seconds."""
+        leaning = self.leaning if self.small == 1 else 0.0
+        return max(BEFORE, BEFORE_BEATS * self.beat_seconds, A_GRACE * self.small, leaning)
 
     def struck(self) -> list[float]:
         """When its notes came; of those that are steady, if there are any."""
@@ -231,11 +247,10 @@ class _Ornaments:
         """Whether a note may belong to one."""
         at = bisect_left(self._times, note.onset - self._longest)
         for place in self._places[at:]:
-            before = max(BEFORE, BEFORE_BEATS * place.beat_seconds)
             since = note.onset - place.expected
-            if since < -max(BEFORE, 2 * before):
+            if since < -2 * place.before:
                 return False
-            if -before <= since <= place.length + BEHIND and note.pitch in place.around:
+            if -place.before <= since <= place.length + BEHIND and note.pitch in place.around:
                 return True
         return False
 

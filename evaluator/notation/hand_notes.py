@@ -23,7 +23,6 @@ SIGN_OF: Final[dict[str, NoteSign]] = {
     "Shake": "tr",
     "Turn": "turn",
     "GeneralMordent": "mord",
-    "Schleifer": "mord",
     "Tremolo": "trem",
     "ArpeggioMark": "roll",
     "Fermata": "hold",
@@ -136,6 +135,9 @@ class _Bar:
             around = (_next_step(own[-1], note, -1), own[-1], _next_step(own[-1], note, 1))
             trilled = "tr" in signs_of(note)
             self._lasting.append((offset, end, around if trilled else own))
+        if own and any("Schleifer" in one.classes for one in note.expressions):
+            slide = [_next_step(own[-1], note, steps) for steps in (-2, -1)]
+            self._moments[offset].graces += slide
         for tremolo in note.getSpannerSites("TremoloSpanner"):
             self._tremolos.setdefault(id(tremolo), []).append((offset, own))
 

@@ -352,6 +352,7 @@ def _ornament(
     elif sign == "inverted turn":
         keys = [below, key, above, key]
     else:
+        below = _step(key, one.fifths, -1)
         keys = [_step(below, one.fifths, -1), below, key]
     if sign == "late turn" or (sign == "turn" and dice.chance(0.4)):
         middle = begins + 0.5 * (ends - begins)

@@ -23,6 +23,10 @@ ONCE_MISJUDGED = [
     ("rolls in both", 1),
     ("trill below", 0),
     ("hidden notes", 1),
+    ("four graces", 3),
+    ("appoggiatura", 5),
+    ("schleifer", 2),
+    ("silences", 0),
     ("tremolo of two", 0),
 ]
 ALWAYS_RIGHT = [

@@ -80,6 +80,11 @@ def test_notes_that_are_not_printed_may_be_played():
     assert row(note("C5", 2), hidden) == "C5{D5} - . ."
 
 
+def test_a_slide_comes_from_a_third_below():
+    """A Schleifer (C. P. E. Bach, Versuch, 1753, from memory)."""
+    assert row(adorned("C5", 4, "<ornaments><schleifer/></ornaments>")) == "{A4,B4}C5"
+
+
 def test_small_notes_of_a_cue_are_no_notes_to_be_played():
     assert row(note("C5", 2), small("D5", "<cue/>"), note("E5", 2)) == "C5 - {D5}E5 -"
 
