@@ -22,7 +22,7 @@ from evaluator.draft.key import key_of
 from evaluator.draft.metre import Counted
 from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftSection, DraftSpan
 from evaluator.draft.own_take import OwnTake, bass_played, colour_played, grade_own_take
-from evaluator.draft.rhythm import Rhythm, find_rhythm, freed
+from evaluator.draft.rhythm import Rhythm, find_rhythm, freed, without_least
 from evaluator.draft.route import SheetRoute
 from evaluator.draft.sheet import Sheet
 from evaluator.draft.visits import Visit, same_places, section_visits, unlike_the_sheet
@@ -34,6 +34,8 @@ from evaluator.theory.symbol import ChordSymbol
 _LOOKS = 4
 _KEPT_TO = 0.93
 """What its own player must get for a pattern: with less it costs more than three of a hundred."""
+_PASSES, _LEFT_OUT = 97.0, (0.5, 0.5, 1.0)
+"""The mark that a take must get by its own draft, and shares of the patterns that go for it."""
 _AT_ONCE = 0.3
 """Beats within which the last chord is struck, by both hands."""
 _Place = tuple[int, int]
@@ -85,8 +87,20 @@ class _Composer:
             if look and draft == before:
                 break
             own = grade_own_take(draft, self._take, self._struck)
+        rhythm, own = self._passing(rhythm, own)
         self._doubt_what_is_left(own)
         return self._drafted(rhythm)
+
+    def _passing(self, rhythm: Rhythm, own: OwnTake) -> tuple[Rhythm, OwnTake]:
+        """The rhythm without what its own player does not pass by: first the half of the
+        sections that keep least to their patterns, then the half of the others, then all."""
+        for share in _LEFT_OUT:
+            if own.mark >= _PASSES or not rhythm.patterns:
+                break
+            kept = {n: own.rhythm(visit.bars) or 0.0 for n, visit in enumerate(self._visits)}
+            rhythm = without_least(rhythm, kept, share)
+            own = grade_own_take(self._drafted(rhythm), self._take, self._struck)
+        return rhythm, own
 
     def _rhythm(self) -> Rhythm:
         of_bar = [

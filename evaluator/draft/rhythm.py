@@ -142,7 +142,9 @@ def _named(
         if visit not in free
         for bar in bars
     ]
-    if not bars or np.mean(bars) < _FAITHFUL:
+    if not bars or np.mean(bars) < _FAITHFUL:  # what keeps to none hides no section that does
+        free = {visit for visit, share in kept.items() if share < _FAITHFUL}
+    if len(free) == len(kept):
         return Rhythm((), {}, swing, (_NO_PATTERN,))
     used = Counter(pattern for visit, pattern in chosen.items() if visit not in free)
     names = {
@@ -161,6 +163,14 @@ def freed(rhythm: Rhythm, sections: Collection[int]) -> Rhythm:
     if not kept:
         return replace(rhythm, patterns=(), of_section={}, remarks=rhythm.remarks or (_NO_PATTERN,))
     return replace(rhythm, patterns=kept, of_section=named)
+
+
+def without_least(rhythm: Rhythm, kept: Mapping[int, float], share: float) -> Rhythm:
+    """The rhythm without the patterns of that share of the sections that keep least to theirs;
+    `kept` is how closely each section does."""
+    named = [n for n, name in rhythm.of_section.items() if name != FREE]
+    least = float(np.quantile([kept[n] for n in named], share))
+    return freed(rhythm, {n for n in named if kept[n] <= least})
 
 
 def _swing(played: Played) -> Fraction:

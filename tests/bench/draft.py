@@ -2,7 +2,7 @@
 
     python -m tests.bench.draft [--songs 200] [--tuning] [--no-hints] [--quick]
     python -m tests.bench.draft --teachers [--songs 10] [--tuning]
-    python -m tests.bench.draft FOLDER [--half 1|2] [--no-hints]
+    python -m tests.bench.draft FOLDER [--half 1|2] [--no-hints] [--typed]
 
 Without a folder: invented songs (`tests.bench.draft_songs`), each with its chart, the sheet
 typed from it and a take. The draft of sheet and take is compared with the chart bar for bar
@@ -17,9 +17,10 @@ colour, and of bars that are sure.
 
 With a folder of real accompaniments (see `tests/bench/pop.py`): the order of the annotated
 chords is the sheet, the annotated tempo to within a tenth and the meter are said, or with
-`--no-hints` neither; the take alone is measured by `mir_eval.chord`. Half 1, the songs that
-the program was built on, is every song up to the middle of the list by name; half 2 was
-never looked at but for the totals.
+`--no-hints` neither; the take alone is measured by `mir_eval.chord`. With `--typed` the sheet
+has lines of four bars, in sections by what comes again: a pattern is a section's. Half 1, the
+songs that the program was built on, is every song up to the middle of the list by name; half 2
+was never looked at but for the totals.
 """
 
 import argparse
@@ -39,15 +40,17 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Meter
 from evaluator.chart.values import FREE
 from evaluator.draft import Asked, Draft, Sheet, SheetError, read_sheet, write_draft
+from evaluator.draft.alone import LINE as LINE_BARS
 from evaluator.draft.alone import hear_chords
 from evaluator.draft.played import draft_played, follow_sheet
 from evaluator.draft.route import sheet_route
+from evaluator.draft.sections import find_sections
 from evaluator.draft.sheet import SheetLine, SheetSection
 from evaluator.grading import grade_take, prepare
 from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike, strikes
-from evaluator.theory.symbol import parse_chord
+from evaluator.theory.symbol import ChordSymbol, parse_chord
 from tests.bench import pop
 from tests.bench.draft_songs import invent_song
 from tests.bench.draft_teachers import TEACHERS, play_as
@@ -166,14 +169,11 @@ def _difference(one: BarGraph, other: BarGraph) -> str:
     return f"{len(drafted)} bars for {len(wanted)}"
 
 
-def real(song: pop.Song, folder: Path, *, hints: bool) -> Row:
+def real(song: pop.Song, folder: Path, *, hints: bool, typed: bool) -> Row:
     """One annotated accompaniment."""
     labels = [label for bar in song.bars for label in _beat_labels(bar, len(song.beats[0]))]
     beats = np.array([beat for bar in song.beats for beat in bar])
-    row = [label for place, label in enumerate(labels) if not place or labels[place - 1] != label]
-    chords = tuple(None if name == "N.C." else parse_chord(name) for name in row)
-    line = SheetLine(tuple((chord,) for chord in chords))
-    sheet = Sheet(song.name, (SheetSection("Song", (line,)),))
+    sheet = _typed(song) if typed else Sheet(song.name, (SheetSection("Song", (_line(labels),)),))
     beat = float(np.median(np.diff(beats)))
     asked = Asked()
     if hints:
@@ -188,12 +188,13 @@ def real(song: pop.Song, folder: Path, *, hints: bool) -> Row:
     text = write_draft(draft)
     counted = follow_sheet(route, strikes(take), asked)
     places, grid = counted.way.places, counted.beats
-    numbers = np.array(_numbers(labels))
-    drafted = np.array([grid[np.argmax(places == number)] for number in range(len(row))])
-    starts = np.array([beats[np.argmax(numbers == number)] for number in range(len(row))])
+    starts = beats[[True, *(one != other for one, other in pairwise(labels))]]
+    # Where lines meet on one chord it is typed again, and has not changed.
+    row = list(route.route.chords)
+    new = [not place or row[place - 1] != chord for place, chord in enumerate(row)]
+    drafted = np.array([grid[np.argmax(places == place)] for place in np.flatnonzero(new)])
     at = np.clip(np.searchsorted(grid, beats + beat / 4) - 1, 0, len(places) - 1)
-    names = [row[number] for number in places[at]]
-    both = zip(names, labels, strict=True)
+    both = zip(map(route.chord_at, places[at].tolist()), map(_chord, labels), strict=True)
     lines = grid[:-1][counted.way.in_bar == 0]
     lines = lines[(lines > beats[0] - beat / 2) & (lines < beats[-1] + beat / 2)]
     right = {
@@ -262,12 +263,29 @@ def _struck_at_all(
     }
 
 
-def _numbers(labels: Sequence[str]) -> list[int]:
-    """Which chord of the sheet each beat has."""
-    numbers = [0]
-    for before, after in pairwise(labels):
-        numbers.append(numbers[-1] + (before != after))
-    return numbers
+def _chord(label: str) -> ChordSymbol | None:
+    return None if label == "N.C." else parse_chord(label)
+
+
+def _line(labels: Sequence[str]) -> SheetLine:
+    """A line with the chords of its beats, each typed once."""
+    new = [not place or labels[place - 1] != label for place, label in enumerate(labels)]
+    return SheetLine(
+        tuple((_chord(label),) for label, begins in zip(labels, new, strict=True) if begins)
+    )
+
+
+def _typed(song: pop.Song) -> Sheet:
+    """The chords of a song in lines and sections."""
+    bars = [tuple(_beat_labels(bar, len(song.beats[0]))) for bar in song.bars]
+    sections = []
+    for part in find_sections(bars, LINE_BARS):
+        cuts = [*range(part.first, part.last, LINE_BARS), part.last]
+        rows = [
+            [label for bar in bars[first:last] for label in bar] for first, last in pairwise(cuts)
+        ]
+        sections.append(SheetSection(part.name, tuple(map(_line, rows))))
+    return Sheet(song.name, tuple(sections))
 
 
 def _beat_labels(text: str, beats: int) -> list[str]:
@@ -296,6 +314,7 @@ def main() -> None:
     parser.add_argument("--half", type=int, default=2)
     parser.add_argument("--tuning", action="store_true")
     parser.add_argument("--no-hints", action="store_true")
+    parser.add_argument("--typed", action="store_true", help="in lines and sections")
     parser.add_argument("--quick", action="store_true", help="grade none of the takes")
     parser.add_argument("--teachers", action="store_true", help="a table a kind of teacher")
     options = parser.parse_args()
@@ -316,7 +335,10 @@ def main() -> None:
         middle = len(names) // 2
         chosen = tuple(names[:middle] if options.half == 1 else names[middle:])
         songs = pop.load(options.folder, chosen)
-        rows = [real(song, options.folder, hints=not options.no_hints) for song in songs]
+        rows = [
+            real(song, options.folder, hints=not options.no_hints, typed=options.typed)
+            for song in songs
+        ]
     _table(rows, each=options.folder is None or options.half == 1)
 
 
