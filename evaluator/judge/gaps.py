@@ -25,7 +25,8 @@ PLACED_AGAIN = 4
 
 
 def unheard(path: Path, gaps: Sequence[Gap]) -> Path:
-    """The path with confidence 0 in the bars that a gap touches, so that they are not judged."""
+    """The path with confidence 0 in the bars that a gap touches and the first two behind it, so
+    that they are not judged."""
     bars = list(path.bars)
     for gap in gaps:
         after = [at for at, bar in enumerate(bars) if bar.start >= gap.end - TOUCH]
