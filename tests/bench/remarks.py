@@ -104,9 +104,12 @@ def _wrong_notes(report: Report) -> bool:
     return any(fault.kind in WRONG for bar in report.bars for fault in bar.faults)
 
 
+def _halts(report: Report) -> bool:
+    return any(said.finding.kind in ("restart", "break") for said in report.form)
+
+
 def _hesitates(report: Report) -> bool:
-    halts = any(said.finding.kind in ("restart", "break") for said in report.form)
-    return halts or _said("hesitation")(report)
+    return _halts(report) or _said("hesitation")(report)
 
 
 def _rhythm(report: Report) -> bool:
@@ -198,12 +201,13 @@ def _row(kind: str, told: Sequence[int], ours: Sequence[bool]) -> Row:
 def left_out(
     reports: Sequence[Report], texts: Sequence[Sequence[str]], pieces: Sequence[str]
 ) -> list[Row]:
-    """The kinds of which the touch alone tells, said from where the other pieces say."""
+    """The kinds of which the touch tells, said from where the other pieces say; halts as well
+    where the form has one."""
     rows = []
-    for kind, aspects in TOUCHES.items():
+    for kind, aspects in {**TOUCHES, "hesitation": ("hesitation",)}.items():
         told = [sum(kind in complaints(text) for text in said) for said in texts]
         marks = [_mark(report, aspects) for report in reports]
-        ours = [False] * len(reports)
+        ours = [kind == "hesitation" and _halts(report) for report in reports]
         for piece in dict.fromkeys(pieces):
             rest = [at for at, one in enumerate(pieces) if one != piece]
             below = _from_where([(marks[at], told[at]) for at in rest])
