@@ -70,15 +70,16 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     own = straighter(own, grid, strikes, gaps) if lost else own
     path = _in_its_key(own, grid, strikes, gaps)
     path = path if path is own and lost else straighter(path, grid, strikes, gaps)
-    path = path if grid.written_out else _by_metre(path, graph, strikes, gaps)
-    return beside_chance(path, graph, strikes, gaps)
+    certain = is_certain(path)
+    path = _by_metre(path, grid, strikes, gaps)
+    return path if certain else beside_chance(path, graph, strikes, gaps)
 
 
 def beside_chance(
     path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()
 ) -> Path:
     """A doubtful path with what its take reaches by chance."""
-    if not path.bars or is_certain(path) or path.misfit >= STRANGE:
+    if not path.bars or path.misfit >= STRANGE:
         return path
     others = (_by_chance(lay_out(song), path, strikes, gaps) for song in exchanged(graph))
     return replace(path, by_chance=min((way.misfit for way in others if way.bars), default=inf))
@@ -86,7 +87,8 @@ def beside_chance(
 
 def _by_chance(grid: Grid, path: Path, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
     """The path of a take through another song, sought as that through its own."""
-    return straighter(follow_in(grid, strikes, path.transposed, gaps), grid, strikes, gaps)
+    begun = follow_in(grid, strikes, path.transposed, gaps)
+    return _by_metre(straighter(begun, grid, strikes, gaps), grid, strikes, gaps)
 
 
 def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
@@ -160,15 +162,15 @@ def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     return other if other.fit >= NO_FIT and clearer else path
 
 
-def _by_metre(path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+def _by_metre(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
     """The path, or where most was not played in the chart's patterns, the one without them.
 
     Beside a pattern lines and sections are lost more easily, as each strike bears witness; and
     what adds notes freely bears little.
     """
-    if path.freely < FREE_SHARE:
+    if path.freely < FREE_SHARE or grid.written_out:
         return path
-    plain = follow_in(lay_out(graph, "metre"), strikes, path.transposed, gaps)
+    plain = follow_in(lay_out(grid.graph, "metre"), strikes, path.transposed, gaps)
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
     as_well = plain.misfit <= path.misfit + AS_WELL and outside <= FEW_OUTSIDE * len(strikes)
     return plain if plain.bars and as_well else path

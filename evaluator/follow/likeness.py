@@ -22,7 +22,8 @@ from evaluator.follow.positions import FREELY
 from evaluator.follow.trace import Link
 
 CERTAIN = 0.25
-"""Misfit up to which nobody asks what chance would do, nats a strike."""
+"""Misfit up to which nobody asks what chance would do, nats a strike; of the first way found:
+a way that was sought twice must be better than what chance reaches in as many tries."""
 STRANGE = 0.75
 """Misfit of what is no take of the song, whatever chance would do."""
 BY_CHANCE = 0.75
@@ -58,9 +59,10 @@ def is_certain(path: Path) -> bool:
 
 
 def is_song(path: Path) -> bool:
-    """Whether a path is one through its song, not through any song of these chords."""
-    if is_certain(path):
-        return True
+    """Whether a path is one through its song, not through any song of these chords.
+
+    Where nobody asked what chance would do, it is.
+    """
     return path.misfit < STRANGE and path.misfit < BY_CHANCE * path.by_chance
 
 

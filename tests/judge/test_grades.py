@@ -113,7 +113,8 @@ def test_chords_alone_do_not_show_it() -> None:
 
 def test_chords_that_fit_other_songs_as_well_do_not_show_it() -> None:
     graph = song(SONG)
-    assert matches(graph, bars=20, misfit=CERTAIN, by_chance=0.0)
+    assert matches(graph, bars=20, misfit=CERTAIN)
+    assert not matches(graph, bars=20, misfit=CERTAIN, by_chance=CERTAIN)
     doubtful = CERTAIN + 0.1
     assert matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE + 0.01)
     assert not matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE)
