@@ -17,33 +17,20 @@ Units: seconds; places are written seconds from the first bar.
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from statistics import median
 
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import Due, LaidBar
 from evaluator.judge.matching import match
+from evaluator.judge.written_place import TOGETHER, Ornaments, Place, PlayedNote
 from evaluator.take.model import Take
 
 ROUNDS: tuple[tuple[float, int], ...] = ((1.0, 6), (0.7, 3), (0.45, 2))
 """For each round: beats within which a note is looked for, and places on either side whose
 notes say when it was to be expected."""
-LEAST_REACH = 0.21
-"""Seconds; where beats are short."""
-TOGETHER = 0.075
-"""Seconds within which hands strike together (see `evaluator.take.strike`)."""
 INSTEAD = 0.3
 """Beats within which another key stands for one that is missing."""
-LEANING = 2 / 3
-"""Share of a note that a long grace note before it may take (C. P. E. Bach, Versuch, 1753, on
-appoggiaturas before notes in three; from memory)."""
-ROLL = 0.5
-"""Seconds that a rolled chord may take."""
-BEFORE, BEFORE_BEATS, BEHIND = 0.3, 0.5, 0.15
-"""An ornament is played from so long before its note, seconds or beats if that is more, to so
-many seconds behind it."""
-A_GRACE = 0.1
-"""Seconds that each of several small notes may take. Common practice, no source."""
 FAR = 12
 """Semitones from a written key, beyond which another key does not stand for it."""
 
@@ -57,75 +44,6 @@ class Matched:
     """For each due strike of written notes that was answered, the index of its answer."""
     times: Mapping[float, float]
     """When each written place was struck."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Note:
-    """A played note."""
-
-    source: int
-    """Index of the hand strike it comes from."""
-    onset: float
-    note: int
-    pitch: int
-    velocity: int
-    end: float
-
-
-@dataclass(slots=True)
-class _Place:
-    """Where something is written, in one stretch of playing."""
-
-    at: float
-    rough: float
-    beat_seconds: float
-    dues: list[int]
-    keys: dict[int, _Note | None]
-    """What was struck for each key that is written here."""
-    expected: float
-    steady: set[int] = field(default_factory=set)
-    """The keys whose time is neither a rolled chord's nor an ornament's."""
-    around: set[int] = field(default_factory=set)
-    """The keys of its ornaments."""
-    length: float = 0.0
-    """Of the longest strike with ornaments, seconds."""
-    small: int = 0
-    """How many small notes lead to it."""
-    rolled: bool = False
-
-    def take_in(self, index: int, one: Due) -> None:
-        strike = one.strike
-        self.dues.append(index)
-        self.keys.update(dict.fromkeys(strike.pitches))
-        self.around |= strike.around
-        self.rolled |= strike.rolled
-        self.small = max(self.small, strike.small)
-        if strike.around:
-            self.length = max(self.length, float(strike.beats) * one.beat_seconds)
-        if not strike.adorned:
-            self.steady |= set(strike.pitches)
-
-    def reach(self, beats: float) -> float:
-        """How far from where they are awaited its notes may be struck."""
-        adorned = max(self.leaning, ROLL if self.rolled else 0.0)
-        return max(LEAST_REACH, beats * self.beat_seconds, adorned)
-
-    @property
-    def leaning(self) -> float:
-        """How much later a long grace note may make it, seconds."""
-        return LEANING * self.length + TOGETHER if self.length else 0.0
-
-    @property
-    def before(self) -> float:
-        """From how long before it its ornaments may be played, seconds."""
-        leaning = self.leaning if self.small == 1 else 0.0
-        return max(BEFORE, BEFORE_BEATS * self.beat_seconds, A_GRACE * self.small, leaning)
-
-    def struck(self) -> list[float]:
-        """When its notes came; of those that are steady, if there are any."""
-        every = [(key, note.onset) for key, note in self.keys.items() if note is not None]
-        steady = [onset for key, onset in every if key in self.steady]
-        return steady or [onset for _, onset in every]
 
 
 def match_written(
@@ -156,11 +74,11 @@ def _notes(
     laid: Sequence[LaidBar],
     exact: Sequence[bool],
     heard: tuple[Sequence[HandStrike], Sequence[int]],
-) -> dict[int, list[_Note]]:
+) -> dict[int, list[PlayedNote]]:
     """The notes struck in bars that are written out, by stretch, in order of their onsets."""
     starts = [bar.played.start for bar in laid]
     onsets = take.onsets.tolist()
-    found: dict[int, list[_Note]] = defaultdict(list)
+    found: dict[int, list[PlayedNote]] = defaultdict(list)
     for source, (strike, stretch) in enumerate(zip(*heard, strict=True)):
         for note, pitch, velocity, end in zip(
             strike.notes, strike.pitches, strike.velocities, strike.ends, strict=True
@@ -168,7 +86,7 @@ def _notes(
             onset = onsets[note]
             bar = max(0, bisect_right(starts, onset + TOGETHER) - 1)
             if exact[bar]:
-                found[stretch].append(_Note(source, onset, note, pitch, velocity, end))
+                found[stretch].append(PlayedNote(source, onset, note, pitch, velocity, end))
     for group in found.values():
         group.sort(key=lambda one: (one.onset, one.pitch))
     return found
@@ -176,22 +94,22 @@ def _notes(
 
 def _places(
     laid: Sequence[LaidBar], due: Sequence[Due], exact: Sequence[bool]
-) -> dict[int, list[_Place]]:
+) -> dict[int, list[Place]]:
     """Where notes are written, by stretch, in order."""
-    found: dict[int, dict[tuple[int, float], _Place]] = defaultdict(dict)
+    found: dict[int, dict[tuple[int, float], Place]] = defaultdict(dict)
     for index, one in enumerate(due):
         if not exact[one.played]:
             continue
         here = found[laid[one.played].stretch].setdefault(
             (one.played, one.beat),
-            _Place(one.place, one.rough, one.beat_seconds, [], {}, one.rough),
+            Place(one.place, one.rough, one.beat_seconds, [], {}, one.rough),
         )
         here.take_in(index, one)
     for bar in laid:
         if bar.bar.held_ornaments and exact[bar.index]:
             rough = bar.rough_time(0.0)
             here = found[bar.stretch].setdefault(
-                (bar.index, 0.0), _Place(bar.place_of(0.0), rough, bar.beat_seconds, [], {}, rough)
+                (bar.index, 0.0), Place(bar.place_of(0.0), rough, bar.beat_seconds, [], {}, rough)
             )
             for held in bar.bar.held_ornaments:
                 here.around |= held.around
@@ -202,12 +120,12 @@ def _places(
     }
 
 
-def _pair_all(places: Sequence[_Place], notes: Sequence[_Note]) -> None:
+def _pair_all(places: Sequence[Place], notes: Sequence[PlayedNote]) -> None:
     """Find the note of every written key that was struck."""
-    by_pitch: dict[int, list[_Note]] = defaultdict(list)
+    by_pitch: dict[int, list[PlayedNote]] = defaultdict(list)
     for note in notes:
         by_pitch[note.pitch].append(note)
-    written: dict[int, list[_Place]] = defaultdict(list)
+    written: dict[int, list[Place]] = defaultdict(list)
     for place in places:
         for key in place.keys:
             written[key].append(place)
@@ -225,7 +143,7 @@ def _pair_all(places: Sequence[_Place], notes: Sequence[_Note]) -> None:
         _draw(places, around)
 
 
-def _draw(places: Sequence[_Place], around: int) -> None:
+def _draw(places: Sequence[Place], around: int) -> None:
     """Await every place where its neighbours say that it came."""
     off = [[onset - place.rough for onset in place.struck()] for place in places]
     every = [one for some in off for one in some]
@@ -233,26 +151,6 @@ def _draw(places: Sequence[_Place], around: int) -> None:
     for index, place in enumerate(places):
         near = [one for some in off[max(0, index - around) : index + around + 1] for one in some]
         place.expected = place.rough + (median(near) if near else usual)
-
-
-class _Ornaments:
-    """Where ornaments may be played, and on which keys."""
-
-    def __init__(self, places: Sequence[_Place]) -> None:
-        self._places = [place for place in places if place.around]
-        self._times = [place.expected for place in self._places]
-        self._longest = max((place.length for place in self._places), default=0.0) + BEHIND
-
-    def has(self, note: _Note) -> bool:
-        """Whether a note may belong to one."""
-        at = bisect_left(self._times, note.onset - self._longest)
-        for place in self._places[at:]:
-            since = note.onset - place.expected
-            if since < -2 * place.before:
-                return False
-            if -place.before <= since <= place.length + BEHIND and note.pitch in place.around:
-                return True
-        return False
 
 
 class _Composer:
@@ -266,9 +164,9 @@ class _Composer:
         self._strikes: list[tuple[HandStrike, int | None]] = []
         self._times: dict[float, float] = {}
 
-    def add(self, places: Sequence[_Place], notes: Sequence[_Note]) -> None:
+    def add(self, places: Sequence[Place], notes: Sequence[PlayedNote]) -> None:
         """Take in one stretch of playing."""
-        beside: dict[int, list[_Note]] = defaultdict(list)
+        beside: dict[int, list[PlayedNote]] = defaultdict(list)
         matched = {note.note for place in places for note in place.keys.values() if note}
         for place in places:
             found = place.struck()
@@ -276,7 +174,7 @@ class _Composer:
             self._times[place.at] = place.expected
         when = sorted(places, key=lambda place: place.expected)
         times = [place.expected for place in when]
-        ornaments = _Ornaments(when)
+        ornaments = Ornaments(when)
         for note in notes:
             if note.note in matched:
                 continue
@@ -293,7 +191,9 @@ class _Composer:
                 if own or beside[index]:
                     self._strike(index, own, beside[index])
 
-    def _meant(self, places: Sequence[_Place], times: Sequence[float], note: _Note) -> int | None:
+    def _meant(
+        self, places: Sequence[Place], times: Sequence[float], note: PlayedNote
+    ) -> int | None:
         """The due strike for which a note that is none of its keys was struck.
 
         `places` by their `times`.
@@ -314,20 +214,20 @@ class _Composer:
             return self._nearest(near[0].dues, note)
         return None
 
-    def _lacks(self, place: _Place, index: int) -> bool:
+    def _lacks(self, place: Place, index: int) -> bool:
         return any(place.keys[key] is None for key in self._due[index].strike.pitches)
 
-    def _nearest(self, dues: Sequence[int], note: _Note) -> int | None:
+    def _nearest(self, dues: Sequence[int], note: PlayedNote) -> int | None:
         """The due strike to whose keys a note is nearest; None if it is far from all of them: a
         bass struck once more neither stands for a note of the melody nor spoils it."""
         one = min(dues, key=lambda due: self._off(due, note))
         return one if self._off(one, note) <= FAR else None
 
-    def _off(self, due: int, note: _Note) -> int:
+    def _off(self, due: int, note: PlayedNote) -> int:
         """Semitones from a note to the nearest key of a due strike."""
         return min(abs(key - note.pitch) for key in self._due[due].strike.pitches)
 
-    def _strike(self, index: int, own: Sequence[_Note], beside: Sequence[_Note]) -> None:
+    def _strike(self, index: int, own: Sequence[PlayedNote], beside: Sequence[PlayedNote]) -> None:
         notes = sorted((*own, *beside), key=lambda note: (note.pitch, note.onset))
         self._taken.update(note.note for note in notes)
         strike = HandStrike(
