@@ -39,6 +39,9 @@ _SHORT_BAR_KNOWN = -4.0
 _BROKEN_OFF = -30.0
 """A take that ends before the sheet does."""
 _VAMP, _LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -2.0, -9.0, -12.0, -14.0
+_SPELT_OUT = 3.0
+"""So many times as much where a section stands on the sheet more than once: it spells out its
+form, and whoever leaves it plays something else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +189,7 @@ class _Aligner:
         self.change, self.stay = np.log(prices.change), np.log(1 - prices.change)
         self.starts = np.array(route.lines)
         self.ends = np.append(self.starts[1:], len(chords)) - 1
-        self.costs = _line_costs(route)
+        self.costs = line_costs(route)
         self.back = np.zeros((self.count, len(chords), self.bar), dtype=np.int32)
 
     def way(self) -> Alignment:
@@ -263,7 +266,7 @@ class _Aligner:
         moved[starts] = np.take_along_axis(came[ends], best, axis=0)
 
 
-def _line_costs(route: Route) -> np.ndarray:
+def line_costs(route: Route) -> np.ndarray:
     """(lines, lines): what it costs to go from the end of one to the beginning of another."""
     count = len(route.lines)
     sections = np.array(route.sections)
@@ -274,5 +277,7 @@ def _line_costs(route: Route) -> np.ndarray:
     lines = np.arange(count)
     costs[lines, lines] = np.where(begins & ends_section, _VAMP, _LINE_AGAIN)
     costs[lines[:-2], lines[2:]] = np.maximum(costs[lines[:-2], lines[2:]], _LINE_LEFT_OUT)
+    if len(set(route.alike)) < len(route.alike):
+        costs *= _SPELT_OUT
     costs[lines[:-1], lines[1:]] = 0.0
     return costs

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from evaluator.draft.align import Alignment, change_chances, changes_in
+from evaluator.draft.align import Alignment, Route, change_chances, changes_in, line_costs
 from evaluator.draft.heard import Habits, hear
 from evaluator.draft.roles import FirstWay, role_habits
 from evaluator.take.strike import Strike
@@ -44,3 +44,12 @@ def test_a_chord_is_known_by_what_is_struck_under_its_name() -> None:
         for own in (False, True)
     )
     assert by_chord[0] - by_chord[1] > by_role[0] - by_role[1]
+
+
+def test_a_sheet_that_spells_out_its_form_is_left_less_easily() -> None:
+    """Verse and chorus, each of one line, and whether the verse stands there again."""
+    once = Route((0, 1, 2, 3), (0, 2), (0, 1), (0, 1))
+    spelt = Route((0, 1, 2, 3, 0, 1), (0, 2, 4), (0, 1, 2), (0, 1, 0))
+    back, other = line_costs(once)[1, 0], line_costs(spelt)[1, 0]
+    assert other < back < 0.0
+    assert line_costs(once)[0, 1] == line_costs(spelt)[0, 1] == 0.0
