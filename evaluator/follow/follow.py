@@ -44,9 +44,9 @@ LESS_MISFIT = 0.1
 """By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
 than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
 elsewhere in the song."""
-FREE_SHARE = 0.5
-"""Share of the strikes in a rhythm of the player's own from which the patterns are put aside:
-most of the take is not played in them."""
+MOST_FREE, NEARLY_ALL_FREE = 0.5, 0.8
+"""Share of the strikes in a rhythm of the player's own from which the patterns are put aside: in a
+take whose way jumps or is in doubt, and in any other."""
 AS_WELL, FEW_OUTSIDE = 0.02, 0.05
 """A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
 that share of the strikes more."""
@@ -122,9 +122,13 @@ def _fits(path: Path) -> bool:
 
 def _astray(path: Path) -> bool:
     """Whether the way jumps again and again."""
-    astray = sum(bar.entry in ("jump", "restart") for bar in path.bars)
-    often = path.fit < POOR_FIT or astray >= ASTRAY_SHARE * len(path.bars)
-    return astray >= ASTRAY and often
+    often = path.fit < POOR_FIT or _jumps(path) >= ASTRAY_SHARE * len(path.bars)
+    return _jumps(path) >= ASTRAY and often
+
+
+def _jumps(path: Path) -> int:
+    """Jumps and restarts on the way."""
+    return sum(bar.entry in ("jump", "restart") for bar in path.bars)
 
 
 def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
@@ -166,9 +170,11 @@ def _by_metre(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[
     """The path, or where most was not played in the chart's patterns, the one without them.
 
     Beside a pattern lines and sections are lost more easily, as each strike bears witness; and
-    what adds notes freely bears little.
+    what adds notes freely bears little. But whoever plays a good part in the pattern, and goes
+    straight on, is followed best by it: hands that search come late where it strikes.
     """
-    if path.freely < FREE_SHARE or grid.written_out:
+    straight = is_certain(path) and not _jumps(path)
+    if path.freely < (NEARLY_ALL_FREE if straight else MOST_FREE) or grid.written_out:
         return path
     plain = follow_in(lay_out(grid.graph, "metre"), strikes, path.transposed, gaps)
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
