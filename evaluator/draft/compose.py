@@ -6,7 +6,7 @@ right. Nothing of the sheet is changed but what was plainly played otherwise.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -70,7 +70,7 @@ class _Composer:
         self._bars, self._rules = list(basses.bars), basses.rules
         self._ruled = {rule.chord for rule in basses.rules}
         self._visits = section_visits(self._bars, route)
-        self._coloured: dict[_Place, tuple[ChordSymbol, ...]] = self._colours_heard()
+        self._coloured = self._colours_heard(range(len(self._bars)))
         self._doubted: dict[int, tuple[str, ...]] = {}
         self._doubter = Doubter(counted.heard, self._flats)
 
@@ -173,6 +173,9 @@ class _Composer:
                 self._doubt(number, f"{colour.text} was played where the sheet has {sheet}")
         if spans != list(bar.spans):
             self._bars[number] = replace(bar, spans=joined(spans))
+        if len(self._bars[number].spans) < len(spans):  # what stands in its places is another
+            others = {at: of for at, of in self._coloured.items() if at[0] != number}
+            self._coloured = others | self._colours_heard([number])
 
     def _doubt_bass(self, number: int, span: PlayedSpan, note: NoteName) -> None:
         chord = span.chord
@@ -255,12 +258,12 @@ class _Composer:
         struck = self._played.between(bar.first - EARLY, np.inf)
         return len(bar.spans) == 1 and (not struck or struck[-1].at - struck[0].at <= _AT_ONCE)
 
-    def _colours_heard(self) -> dict[_Place, tuple[ChordSymbol, ...]]:
-        """The colour of each span that has one."""
+    def _colours_heard(self, numbers: Iterable[int]) -> dict[_Place, tuple[ChordSymbol, ...]]:
+        """The colour of each span of these bars that has one."""
         heard = {
             (number, place): colour_of(span, self._played)
-            for number, bar in enumerate(self._bars)
-            for place, span in enumerate(bar.spans)
+            for number in numbers
+            for place, span in enumerate(self._bars[number].spans)
         }
         return {at: (colour,) for at, colour in heard.items() if colour is not None}
 

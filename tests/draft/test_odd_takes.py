@@ -3,13 +3,16 @@
 import pytest
 
 from evaluator.chart import read_chart
-from evaluator.draft import Asked, SheetError, read_sheet, write_draft
+from evaluator.draft import Asked, SheetError, compose, read_sheet, write_draft
 from evaluator.draft.alone import draft_take
+from evaluator.draft.doubts import Doubter
 from evaluator.draft.played import draft_played
 from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take, make_take
+from evaluator.theory.symbol import parse_chord
 from tests.draft.test_own_take import THREE
-from tests.draft.test_played import CHORUS, VERSE, bars, chart, taken
+from tests.draft.test_played import CHORUS, TYPED, VERSE, bars, chart, drafted, taken
+from tests.playing import WrongChord
 
 SHEET = "[A]\nC G Am F\nla\nC F G C\nlo\n"
 LONG = "[A]\n" + "C G Am F " * 40 + "\nla\n"
@@ -61,3 +64,19 @@ def test_a_take_that_breaks_off_is_drafted_as_far_as_it_goes() -> None:
     assert [section.name for section in draft.sections] == ["Verse", "Chorus", "Bridge", "Verse"]
     assert bars(read_chart(write_draft(draft))) == bars(read_chart(song))
     assert "the sheet has [Chorus] 3 times, the take 1" in draft.remarks
+
+
+def test_a_colour_heard_in_a_half_bar_that_is_no_more_is_forgotten(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Where both chords of a bar were played as one other, the second has no place of its own."""
+    ninth, seventh = parse_chord("Em9"), parse_chord("Em7")
+    monkeypatch.setattr(Doubter, "prefers", lambda *_: True)
+    monkeypatch.setattr(
+        compose, "colour_of", lambda span, _: ninth if span.chord == seventh else None
+    )
+    raw = taken(chart(VERSE + CHORUS), faults=[WrongChord(7, "C", 0.0), WrongChord(7, "C", 2.0)])
+    draft = drafted(TYPED, raw)
+    (span,) = list(draft.bars())[6].spans
+    assert span.chord is not None
+    assert (span.chord.root.text, span.colours) == ("C", ())
