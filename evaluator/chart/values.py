@@ -35,6 +35,11 @@ FREE = "free"
 NO_CHORD = frozenset({"n.c.", "n.c", "nc"})
 
 
+def swing_text(swing: Fraction) -> str:
+    """`2:1`, as a chart has it."""
+    return f"{swing.numerator}:{swing.denominator}"
+
+
 @dataclass(frozen=True, slots=True)
 class SongTempo:
     """Beats of the meter per minute, and whether just that is asked for."""

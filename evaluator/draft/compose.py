@@ -13,6 +13,7 @@ from itertools import groupby
 import numpy as np
 
 from evaluator.chart.graph import Meter
+from evaluator.chart.values import swing_text
 from evaluator.draft.bars import PlayedBar, PlayedSpan, joined, played_bars, without_upbeat
 from evaluator.draft.basses import with_bass, with_basses
 from evaluator.draft.colours import colour_of
@@ -127,7 +128,7 @@ class _Composer:
             sections,
             by=self._sheet.by,
             key=self._key,
-            swing=f"{swing.numerator}:{swing.denominator}" if swing != 1 else "",
+            swing=swing_text(swing) if swing != 1 else "",
             rules=tuple(rule for rule in self._rules if rule.chord in plain),
             patterns=rhythm.patterns,
             remarks=(*self._sheet.remarks, *self._remarks(), *rhythm.remarks),

@@ -13,6 +13,7 @@ Units: places are performed written seconds, times are seconds of the take.
 
 from bisect import bisect_left
 from dataclasses import dataclass, field
+from itertools import chain
 from math import sqrt
 
 from evaluator.follow.costs import DRIFT, SCATTER
@@ -171,15 +172,15 @@ def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
     before, then = [*range(low, after)], [*range(on_it, high)]
     if not before and not then:
         return stretch.times[after]
-    straight, _ = _expected(stretch, place, before + then, tempo)
+    straight = _expected(stretch, place, before + then, tempo)
     if on_it == after:
-        return straight
+        return straight[0]
     strike = stretch.times[after]
-    for strikes in filter(None, (before + then, then, before)):
-        expected, doubt = _expected(stretch, place, strikes, tempo)
+    sides = (_expected(stretch, place, side, tempo) for side in (then, before) if side)
+    for expected, doubt in chain([straight], sides):
         if abs(strike - expected) <= SURPRISING * sqrt(doubt + SCATTER**2):
             return expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
-    return straight
+    return straight[0]
 
 
 def _expected(

@@ -24,13 +24,10 @@ from evaluator.judge.again import Again, coming_again
 from evaluator.judge.layout import moving_beat
 from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import FormFinding, FormKind
-from evaluator.judge.written_halts import BREAK_BEATS, BREAK_SECONDS, held_over, is_music
+from evaluator.judge.written_halts import AT_PLACE, BREAK_BEATS, BREAK_SECONDS, held_over, is_music
 
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
-
-AT_PLACE = 0.01
-"""Beats; places of a bar are no more exact than this."""
 
 
 def judge_form(

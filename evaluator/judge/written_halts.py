@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from typing import Final
 
-from evaluator.chart.graph import HANDS, Bar, BarGraph
+from evaluator.chart.graph import HANDS, Bar, BarGraph, ExpectedStrike
 from evaluator.follow.path import AT_LINE, Path
 from evaluator.judge.touch.playing import SLOWED, Playing, Step, moments, steps
 from evaluator.judge.verdict import FormFinding
@@ -27,6 +27,8 @@ CLOSING = 2
 """Bars at the end of a piece in which a halt is the closing ritard."""
 BREATH = 2.0
 """Seconds that a player may wait between two parts, or at the end of a slowing down."""
+AT_PLACE = 0.01
+"""Beats; places of a bar are no more exact than this."""
 REST = 0.5
 """Beats for which both hands must rest, so that one may breathe there."""
 BEGUN = 1.0
@@ -121,15 +123,13 @@ def _ends_waiting(bar: Bar) -> bool:
 def _waits(graph: BarGraph, path: Path, index: int) -> bool:
     """Whether one of the places around the halt waits: the last before it, the first behind."""
     played = path.bars[index]
-    strikes = graph.bars[played.bar].strikes
-    before = [one for one in strikes if one.beat < played.pause_beat - 0.01]
-    behind = [one for one in strikes if one.beat >= played.pause_beat - 0.01]
+    before, behind = _parted(graph.bars[played.bar], played.pause_beat)
     soon = played.pause_beat < BEGUN
     if soon and index and _ends_waiting(graph.bars[path.bars[index - 1].bar]):
         return True
     last = max((one.beat for one in before), default=None)
     first = min((one.beat for one in behind), default=None)
-    return any(one.waits and one.beat in (last, first) for one in strikes)
+    return any(one.waits and one.beat in (last, first) for one in before + behind)
 
 
 def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
@@ -137,17 +137,24 @@ def _breathes(graph: BarGraph, path: Path, index: int) -> bool:
     bar = graph.bars[played.bar]
     if not bar.written_out:
         return False
-    opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < 0.01
+    opens = bar.place == bar.line == bar.copy == 0 and played.pause_beat < AT_PLACE
     ends = path.bars[-1].bar in graph.finals and index >= len(path.bars) - CLOSING
     rests = _rest_before(graph, path, index) >= REST
     return ends or ((opens or rests) and played.pause <= BREATH)
 
 
+def _parted(bar: Bar, beat: float) -> tuple[list[ExpectedStrike], list[ExpectedStrike]]:
+    """The strikes of a bar before a beat of it, and those on it or behind."""
+    before = [strike for strike in bar.strikes if strike.beat < beat - AT_PLACE]
+    behind = [strike for strike in bar.strikes if strike.beat >= beat - AT_PLACE]
+    return before, behind
+
+
 def _rest_before(graph: BarGraph, path: Path, index: int) -> float:
     """Beats for which both hands rest where the halt is; within a bar, and at its line."""
-    bar, halted = graph.bars[path.bars[index].bar], path.bars[index].pause_beat
-    before = [strike for strike in bar.strikes if strike.beat < halted - 0.01]
-    after = min((strike.beat for strike in bar.strikes if strike.beat >= halted - 0.01), default=0)
+    played = path.bars[index]
+    before, behind = _parted(graph.bars[played.bar], played.pause_beat)
+    after = min((strike.beat for strike in behind), default=0)
     if before or not index:
         sounds = max((strike.beat + strike.beats for strike in before), default=after)
         return float(after - sounds)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
+from evaluator.chart.values import swing_text
 from evaluator.excerpt.apart import OneHandPass
 from evaluator.follow.path import Path
 from evaluator.judge.marks import is_counted
@@ -258,7 +259,7 @@ def _feel(graph: BarGraph, judgement: Judgement) -> list[str]:
     if played is None:
         return []
     if float(graph.swing) > SWINGS and played < STRAIGHT:
-        chart = f"{graph.swing.numerator}:{graph.swing.denominator}"
+        chart = swing_text(graph.swing)
         return [REMARKS["straight"].format(chart=chart)]
     if graph.swing == 1 and played > SWINGS:
         return [REMARKS["swung"].format(played=played)]

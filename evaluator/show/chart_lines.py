@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from evaluator.chart import BarGraph
 from evaluator.chart.model import Chart, Count, Line, Pattern, Section, Way
+from evaluator.chart.values import swing_text
 from evaluator.report.places import amount_between, bar_numbers
 
 
@@ -87,7 +88,7 @@ def _facts(chart: Chart) -> Iterator[str]:
     yield str(header.meter)
     yield f"{header.tempo:g} beats a minute"
     if header.swing != 1:
-        yield f"swing {header.swing.numerator}:{header.swing.denominator}"
+        yield f"swing {swing_text(header.swing)}"
     for rule in header.bass:
         yield f"plain {rule.chord.text} over {rule.note.text}"
 

@@ -11,6 +11,7 @@ from functools import partial
 from statistics import median
 from typing import Final
 
+from evaluator.chart.mistakes import plural
 from evaluator.parts import PARTS, Part
 from evaluator.report.class_report import ClassReport, ClassTake, Student
 from evaluator.report.places import amount, capital, listed
@@ -79,7 +80,7 @@ def class_page(report: ClassReport, sheet: Sheet) -> Iterator[Line]:
 
 def summary(report: ClassReport) -> Iterator[str]:
     """How many came, how many passed and by what; who is not there yet, who is missing."""
-    came = f"{_count(len(report.students), 'student')}, {_count(len(report.takes), 'take')}"
+    came = f"{plural(len(report.students), 'student')}, {plural(len(report.takes), 'take')}"
     best, marks = report.best, report.best_marks
     yield f"{came}; rubric: {report.rubric}, pass mark {report.pass_mark:g}."
     if marks:
@@ -91,10 +92,6 @@ def summary(report: ClassReport) -> Iterator[str]:
         yield f"Not there yet: {listed(below)}."
     if report.absent:
         yield f"Nothing came from {listed(report.absent)}."
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def _table(report: ClassReport, sheet: Sheet) -> Iterator[Line]:

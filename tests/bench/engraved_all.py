@@ -10,6 +10,7 @@ of them are found (or told as brushed); of takes in which neighbouring keys are 
 of these bars are accused.
 """
 
+import argparse
 import sys
 import time
 from collections import Counter
@@ -21,9 +22,16 @@ from evaluator.notation import import_score
 from tests.bench.engraved import print_piece
 from tests.bench.engraved_player import Played, Style, perform
 from tests.bench.engraved_songs import FEATURES, compose
+from tests.bench.figures import add_up
 from tests.bench.scores import AT_THE_LINE, PLACED_WITHIN, accused, brushed, told
 from tests.playing import to_midi
 
+LET_PASS = 0.05
+"""Share of bars that may be accused; the same is asked for of professionals."""
+GOOD = 92.0
+"""Mark of a right take, at least,"""
+FOUND = 0.9
+"""and share of the wrong notes that must be found."""
 WRONG = 0.04
 """Share of strikes that are wrong in the takes with wrong notes,"""
 GRAZED = 0.05
@@ -46,21 +54,16 @@ class Row:
     grazed_accused: int = 0
     refused: list[str] = field(default_factory=list)
 
-    def add(self, other: "Row") -> None:
-        for name in (
-            "bars",
-            "accused",
-            "begun",
-            "placed",
-            "wrong",
-            "found",
-            "grazed",
-            "grazed_accused",
-        ):
-            setattr(self, name, getattr(self, name) + getattr(other, name))
-        self.marks += other.marks
-        self.form.update(other.form)
-        self.refused += other.refused
+    @property
+    def falls_short(self) -> bool:
+        """Whether too much is held against right takes, or too little found in wrong ones."""
+        return bool(
+            self.accused > LET_PASS * self.bars
+            or min(self.marks, default=0.0) < GOOD
+            or self.found < FOUND * self.wrong
+            or self.form
+            or self.refused
+        )
 
 
 def measure(name: str, seed: int, *, cases: bool) -> Row:
@@ -75,8 +78,8 @@ def measure(name: str, seed: int, *, cases: bool) -> Row:
     song = prepare(chart.text)
 
     def graded(changed: Style) -> tuple[Graded, Played]:
-        played = perform(piece, changed, seed, 7)
-        return grade_fully(song, to_midi(played.performance)), played
+        performance, played = perform(piece, changed, seed, 7)
+        return grade_fully(song, to_midi(performance)), played
 
     right, played = graded(style)
     judgement = right.judgement
@@ -122,21 +125,18 @@ def measure(name: str, seed: int, *, cases: bool) -> Row:
 
 def main(arguments: Sequence[str]) -> None:
     """Measure what the command line asks for."""
-    words = list(arguments)
-    options = {"--seeds": 3, "--from": 0}
-    for name in options:
-        if name in words:
-            at = words.index(name)
-            options[name] = int(words[at + 1])
-            del words[at : at + 2]
-    cases = "--cases" in words
-    names = [word for word in words if not word.startswith("-")] or list(FEATURES)
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("names", nargs="*", metavar="NAME", help="a feature; all of them without")
+    parser.add_argument("--seeds", type=int, default=3, help="pieces of each feature")
+    parser.add_argument("--from", type=int, default=0, dest="first", help="the first seed")
+    parser.add_argument("--cases", action="store_true", help="print what is amiss, bar by bar")
+    options = parser.parse_args(arguments)
     whole = Row()
-    for name in names:
+    for name in options.names or FEATURES:
         row, begun = Row(), time.process_time()
-        for seed in range(options["--from"], options["--from"] + options["--seeds"]):
-            row.add(measure(name, seed, cases=cases))
-        whole.add(row)
+        for seed in range(options.first, options.first + options.seeds):
+            add_up(row, measure(name, seed, cases=options.cases))
+        add_up(whole, row)
         _print(name, row, time.process_time() - begun)
     _print("all", whole, 0.0)
 
@@ -147,17 +147,7 @@ def _print(name: str, row: Row, seconds: float) -> None:
 
     lowest = min(row.marks, default=0.0)
     form = ", ".join(f"{kind} {count}" for kind, count in row.form.items())
-    flag = (
-        "*"
-        if (
-            row.accused > 0.05 * row.bars
-            or lowest < 92
-            or row.found < 0.9 * row.wrong
-            or row.form
-            or row.refused
-        )
-        else " "
-    )
+    flag = "*" if row.falls_short else " "
     print(
         f"{flag} {name:<20} placed {share(row.placed, row.begun)} of {row.begun:<4}"
         f" accused {share(row.accused, row.bars)}  lowest {lowest:5.1f}"

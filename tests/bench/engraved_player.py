@@ -59,10 +59,9 @@ class Style:
 
 @dataclass(slots=True)
 class Played:
-    """A take, and what is true of it."""
+    """What is true of a take."""
 
-    performance: Performance
-    starts: list[float | None]
+    starts: list[float | None] = field(default_factory=list)
     """For each played bar when its first beat was struck."""
     wrong: list[tuple[float, str]] = field(default_factory=list)
     brushed: list[float] = field(default_factory=list)
@@ -80,7 +79,7 @@ class _Struck:
     fifths: int
 
 
-def perform(piece: Piece, style: Style, *seed: int) -> Played:
+def perform(piece: Piece, style: Style, *seed: int) -> tuple[Performance, Played]:
     """Play the piece through."""
     dice = Dice(*seed)
     order = piece.order if style.repeats or not piece.short_order else piece.short_order
@@ -88,7 +87,7 @@ def perform(piece: Piece, style: Style, *seed: int) -> Played:
     clock = _Clock(bars, style, dice)
     struck = _joined(bars)
     notes: list[Note] = []
-    played = Played(None, [], [])  # type: ignore[arg-type]
+    played = Played()
     every = {(one.place, key) for one in struck for key in one.item.keys}
     for one in struck:
         notes += _one(one, clock, style, dice, played, every)
@@ -97,9 +96,7 @@ def perform(piece: Piece, style: Style, *seed: int) -> Played:
     for bar in bars:
         played.starts.append(clock.at(place) if place in places else None)
         place += bar.length
-    notes = _playable(notes)
-    played.performance = Performance(tuple(notes), (), Truth((), (), (), 0, True))
-    return played
+    return Performance(tuple(_playable(notes)), (), Truth((), (), (), 0, True)), played
 
 
 class _Clock:

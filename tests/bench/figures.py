@@ -5,13 +5,27 @@ standard output, one line a figure; the same figures go to a JSON file if asked.
 """
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from math import isnan
 from pathlib import Path
-from typing import Literal
+from typing import Literal, TypeVar
 
 Aim = Literal["at least", "at most"]
+
+
+T = TypeVar("T")
+
+
+def add_up(of: T, other: T) -> None:
+    """Take into the counts of a dataclass those of another: numbers, lists and `Counter`."""
+    for field in fields(of):  # type: ignore[arg-type]
+        mine, more = getattr(of, field.name), getattr(other, field.name)
+        if isinstance(mine, Counter):
+            mine.update(more)
+        else:
+            setattr(of, field.name, mine + more)
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,7 +47,7 @@ from evaluator.take.strike import strikes
 from evaluator.theory.pitch import note_text
 from evaluator.theory.symbol import parse_chord
 from tests.bench.edited import MARGIN, Edited, drawn, takes_with_mistakes
-from tests.bench.figures import Figure, per_thousand, share, show
+from tests.bench.figures import Figure, add_up, per_thousand, share, show
 from tests.bench.pop import Song, load
 from tests.bench.true_way import dearer, reasons
 
@@ -90,26 +90,7 @@ class Result:
 
     def add(self, other: "Result") -> None:
         """Take in the counts of another song."""
-        self.bars += other.bars
-        self.placed += other.placed
-        self.songs += other.songs
-        self.known += other.known
-        self.swayed += other.swayed
-        self.cases += other.cases
-        self.dearer += other.dearer
-        for name in _COUNTERS:
-            getattr(self, name).update(getattr(other, name))
-
-
-_COUNTERS = (
-    "false_form",
-    "wanted",
-    "hits",
-    "around",
-    "around_placed",
-    "made_up",
-    "accused",
-)
+        add_up(self, other)
 
 
 def measure_songs(

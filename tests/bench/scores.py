@@ -27,7 +27,7 @@ import csv
 import sys
 import time
 from bisect import bisect_right
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -40,6 +40,7 @@ from evaluator.notation import import_score
 from evaluator.notation.guard import safe_score
 from evaluator.notation.reading import read_score
 from evaluator.notation.unroll import unroll
+from tests.bench.figures import add_up
 
 PLACED_WITHIN = 0.100
 """Seconds."""
@@ -283,22 +284,6 @@ def brushed(bar: BarVerdict) -> bool:
     return any(span.slips for part in (bar.chord, bar.bass) for span in part.spans)
 
 
-COUNTED = (
-    "begun",
-    "placed",
-    "bars",
-    "accused",
-    "right",
-    "right_accused",
-    "wrong",
-    "found",
-    "truly",
-    "known",
-    "told",
-    "just",
-)
-
-
 @dataclass(slots=True)
 class Tally:
     """Counts of one piece, or of all."""
@@ -319,13 +304,10 @@ class Tally:
     """Of the latter those that are accused,"""
     just: int = 0
     """and in which a note was truly wrong."""
-    parts: dict[str, int] = field(default_factory=lambda: dict.fromkeys("cbr", 0))
+    parts: Counter[str] = field(default_factory=Counter)
 
     def add(self, other: "Tally") -> None:
-        for name in COUNTED:
-            setattr(self, name, getattr(self, name) + getattr(other, name))
-        for part, count in other.parts.items():
-            self.parts[part] += count
+        add_up(self, other)
 
 
 def count(piece: Piece, *, cases: bool) -> Tally:
@@ -394,7 +376,7 @@ def _row(name: str, tally: Tally, rest: str) -> None:
     def share(part: int, whole: int) -> str:
         return f"{part / whole:.3f}" if whole else "-"
 
-    parts = " ".join(f"{part} {share(n, tally.bars)}" for part, n in tally.parts.items())
+    parts = " ".join(f"{part} {share(tally.parts[part], tally.bars)}" for part in "cbr")
     print(
         f"  {name:<18} placed {share(tally.placed, tally.begun)} of {tally.begun}"
         f"  accused {share(tally.accused, tally.bars)} of {tally.bars} ({parts})"

@@ -6,12 +6,7 @@ of C. P. E. Bach (Versuch, 1753, from memory) and common practice (no source) ha
 
 import pytest
 
-from tests.bench.engraved_all import measure
-
-LET_PASS = 0.05
-"""Share of bars that may be accused; the same is asked for of professionals."""
-GOOD = 92.0
-FOUND = 0.9
+from tests.bench.engraved_all import FOUND, GOOD, LET_PASS, measure
 
 ONCE_MISJUDGED = [
     ("trill", 0),
