@@ -58,6 +58,10 @@ class Span:
     ruled: bool = False
     """The bass comes from a bass rule of the header, not from the symbol itself."""
 
+    def __hash__(self) -> int:
+        """Fractions hash slowly, and sound and length tell most spans apart."""
+        return hash((self.beat.as_integer_ratio(), self.bass, self.chord and self.chord.tones))
+
     @property
     def sound(self) -> tuple[frozenset[int] | None, int | None]:
         """Tones of the chord and the bass: equal for signs that sound alike."""
@@ -101,6 +105,10 @@ class ExpectedStrike:
     """The time is the player's here: under a fermata, in a ritard."""
     short: bool = False
     """Staccato."""
+
+    def __hash__(self) -> int:
+        """Fractions hash slowly, and place and keys tell most strikes apart."""
+        return hash((self.beat.as_integer_ratio(), self.hand, self.pitch_classes, self.pitches))
 
     @property
     def adorned(self) -> bool:

@@ -77,7 +77,7 @@ class CompiledFollower(Follower):
         gains = (suits, heard, placed, self._hearing.adorning(strike))
         block = self._kernel.step(self, strike.time, since, outside, *gains)
         cells = np.frombuffer(block, CELL)
-        return Cells(*[cells[name] for name in Cells.__slots__])
+        return Cells(*[cells[name] for name in Cells._fields])
 
 
 def follower(grid: Grid, *, transposed: int = 0, tempi: Floats = TEMPI) -> Follower:

@@ -19,9 +19,9 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +29,7 @@ from numpy.typing import NDArray
 from evaluator.follow.costs import BOTH, HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form_prices import FormPrices, opens_section
 from evaluator.follow.grid import APART, Grid, Whole
-from evaluator.follow.hearing import Hearing, register
+from evaluator.follow.hearing import Hearing
 from evaluator.follow.positions import FREELY, Floats, Ints
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
@@ -85,8 +85,7 @@ SLOWEST_FASTEST = (0.25, 4.0)
 """Bounds of that ratio."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Cells:
+class Cells(NamedTuple):
     """Live hypotheses after one strike, the cheapest first; all arrays are (A,)."""
 
     position: Whole
@@ -106,7 +105,7 @@ class Cells:
 
     def only(self, kept: Ints | NDArray[np.bool_]) -> "Cells":
         """Some of the hypotheses, by their places or a mask."""
-        return Cells(*(getattr(self, name)[kept] for name in self.__slots__))
+        return Cells._make(column[kept] for column in self)
 
 
 Ways = tuple[Floats, Ints, Ints, Ints, Floats]
@@ -175,7 +174,7 @@ class Follower:
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
-        self._register = register(strike)
+        self._register = self._hearing.register(strike)
 
     def begun_at(self, first: int) -> "Follower":
         """The same, as if the take had begun with that strike: of those before nothing is known."""
@@ -183,15 +182,15 @@ class Follower:
         cells = self.steps[first]
         nowhere, started = np.full_like(cells.back, -1), np.full_like(cells.kind, START)
         late.times = self.times[first:]
-        late.steps = [replace(cells, back=nowhere, kind=started), *self.steps[first + 1 :]]
+        late.steps = [cells._replace(back=nowhere, kind=started), *self.steps[first + 1 :]]
         return late
 
     def since(self, strike: Strike) -> float:
         """Seconds since the strike before; none between one hand and the other, of one strike."""
         if not self.times:
             return inf
-        gap = self.silence(strike)
-        apart = gap < APIECE and {self._register, register(strike)} == {LOW, HIGH}
+        gap = strike.time - self.times[-1]
+        apart = gap < APIECE and {self._register, self._hearing.register(strike)} == {LOW, HIGH}
         return 0.0 if apart else gap
 
     def silence(self, strike: Strike) -> float:
@@ -483,10 +482,13 @@ def _first_few(bars: list[int], few: int) -> list[int]:
 
 def _onward_room(grid: Grid) -> Floats:
     """(N,) written seconds after each bar within which the next strike may fall for a leap."""
-    room = grid.bar_length.copy()
-    for bar in range(len(room)):
-        room[bar] = max([room[bar], *(grid.room[then] for then in grid.following(bar))])
-    return room
+    length, room = grid.bar_length.tolist(), grid.room.tolist()
+    return np.array(
+        [
+            max(length[bar], *(room[then] for then in grid.following(bar)), 0.0)
+            for bar in range(len(room))
+        ]
+    )
 
 
 def _no_cells() -> Cells:

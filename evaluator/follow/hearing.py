@@ -8,6 +8,8 @@ decision, is the strike's gain. The lowest note counts again against the expecte
 when it lies low enough to be one.
 """
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -94,47 +96,57 @@ class Hearing:
         """(C,) what the notes speak for each harmony rather than for the chord of the song that
         suits them best, and (KINDS,) what the register, and the seconds of silence before it, do
         for each kind of position."""
-        place = self._placing[register(strike)]
+        heard = self._heard(strike.pitches)
+        place = self._placing[heard.register]
         if self._bar / 2 < silence < HALTED * self._bar:
             place = place + min(2 * silence / self._bar - 1, 1.0) * SELDOM
-        return self._heard(strike.pitches)[0], place
+        return heard.gain, place
 
     def adorning(self, strike: Strike) -> Floats:
         """(C,) the price of the strike as part of an ornament at each harmony: infinite where
         it is none."""
-        if not self._any_around:
-            return self._plain
-        classes = list({pitch % 12 for pitch in strike.pitches})
-        return np.where(self._around[classes].all(axis=0), ADORNING, np.inf)
+        return self._heard(strike.pitches).adorning
 
     def suits(self, strike: Strike) -> float:
         """What the notes speak for the chord of the song that suits them best."""
-        best = self._heard(strike.pitches)[1]
-        return best + self._alone if _is_alone(strike.pitches) else best
+        return self._heard(strike.pitches).suits
 
-    def _listen(self, pitches: tuple[int, ...]) -> tuple[Floats, float]:
+    def register(self, strike: Strike) -> int:
+        """Whether the strike lies low, high, or spans both."""
+        return self._heard(strike.pitches).register
+
+    def _listen(self, pitches: tuple[int, ...]) -> "_Heard":
         classes = list({pitch % 12 for pitch in pitches})
         gain: Floats = self._tones[classes].sum(axis=0) * _SCALE[len(classes)]
         lowest = pitches[0]
         if lowest < HIGHEST_LIKELY:
             weight = min(1.0, (HIGHEST_LIKELY - lowest) / (HIGHEST_LIKELY - LOWEST_CERTAIN))
             gain = gain + self._basses[lowest % 12] * weight
-        best = float(gain.max())
-        if _is_alone(pitches):
+        best = suits = float(gain.max())
+        if len(classes) == 1 and pitches[0] >= SPLIT:  # one note, or its octaves, above the bass
             best = max(best - SINGLE, 0.0)
-        return self._believed * (gain - best), best
+            suits = best + self._alone
+        adorning = self._plain
+        if self._any_around:
+            adorning = np.where(self._around[classes].all(axis=0), ADORNING, np.inf)
+        return _Heard(self._believed * (gain - best), suits, adorning, register(pitches))
 
 
-def _is_alone(pitches: tuple[int, ...]) -> bool:
-    """Whether one note, or its octaves, is struck above the bass."""
-    return pitches[0] >= SPLIT and len({pitch % 12 for pitch in pitches}) == 1
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """What the notes of a strike say."""
+
+    gain: Floats
+    suits: float
+    adorning: Floats
+    register: int
 
 
-def register(strike: Strike) -> int:
-    """Whether the strike lies low, high, or spans both."""
-    if strike.pitches[0] >= SPLIT:
+def register(pitches: Sequence[int]) -> int:
+    """Whether a strike lies low, high, or spans both."""
+    if pitches[0] >= SPLIT:
         return HIGH
-    return LOW if strike.pitches[-1] < SPLIT else BOTH
+    return LOW if pitches[-1] < SPLIT else BOTH
 
 
 def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Floats]:

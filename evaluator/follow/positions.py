@@ -8,7 +8,8 @@ metre makes likely.
 Positions stand at beats from the bar line; where the bars themselves lie is `grid.py`.
 """
 
-from collections.abc import Iterable
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -29,6 +30,8 @@ DOWNBEAT, CHANGE, BEAT, HALF_BEAT, THIRD_BEAT, BETWEEN = range(4, 10)
 KINDS = 10
 """What a position expects: hands where the chart has a pattern, metrical weight where it
 has none."""
+
+NONE: frozenset[int] = frozenset()
 
 WIDE = 3
 """Semitones."""
@@ -53,22 +56,11 @@ class Harmony:
     around: frozenset[int] = frozenset()
     """Pitch classes of the ornaments that may be played there, and of what is rolled."""
 
-
-@dataclass(frozen=True, slots=True)
-class _Position:
-    """One position of a bar, before it has its place on the line."""
-
-    beat: float
-    kind: int
-    sign: int
-    """Number in the bar of its span, or of its own notes where they are written out."""
-    harmony: Harmony
-
     @property
     def key(self) -> tuple[object, ...]:
-        span = self.harmony.span
-        harmony = self.harmony
-        said = (harmony.low, harmony.written, harmony.manner, harmony.around)
+        """Equal for what sounds alike."""
+        span = self.span
+        said = (self.low, self.written, self.manner, self.around)
         return (span.chord, span.bass, span.colours, *said)
 
 
@@ -100,42 +92,53 @@ def positions_of(
     `thirds`: three places a beat as well for whoever plays freely. Harmonies that are new join
     `harmonies`.
     """
-    found = _found(bar, graph, manner, thirds=thirds)
-    numbers = [
-        harmonies.setdefault(place.key, (len(harmonies), place.harmony))[0] for place in found
-    ]
-    wanted = [number for number, place in enumerate(found) if place.kind in WANTED]
+    rows = list(_rows(bar, graph, manner, harmonies, thirds=thirds))
+    wanted = [number for number, (_, kind, _, _) in enumerate(rows) if kind in WANTED]
+    beats, kinds, signs, numbers = zip(*rows, strict=True)
     return Positions(
-        beat=np.array([place.beat for place in found]),
-        kind=np.array([place.kind for place in found], np.intp),
-        sign=np.array([place.sign for place in found], np.intp),
+        beat=np.array(beats),
+        kind=np.array(kinds, np.intp),
+        sign=np.array(signs, np.intp),
         harmony=np.array(numbers, np.intp),
         entry=wanted[0] if wanted else 0,
     )
 
 
-def _found(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> list[_Position]:
+def _rows(
+    bar: Bar, graph: BarGraph, manner: int, harmonies: Harmonies, *, thirds: bool
+) -> Iterator[tuple[float, int, int, int]]:
+    """Beat, kind, sign and harmony of each position."""
     patterned = (manner == AS_WRITTEN and not bar.free) or bool(bar.exact)
-    struck: dict[Fraction, list[ExpectedStrike]] = {}
+    struck: dict[float, list[ExpectedStrike]] = {}
     for strike in bar.strikes:
-        struck.setdefault(strike.beat, []).append(strike)
-    changes = {span.beat for span in bar.spans}
-    found: list[_Position] = []
-    for beat in _places(bar, graph, set(struck), manner, thirds=thirds):
-        span, here = bar.span_at(beat), struck.get(beat, [])
+        struck.setdefault(float(strike.beat), []).append(strike)
+    begins = [float(span.beat) for span in bar.spans]
+    adorned = bool(bar.held_ornaments) or any(strike.adorned for strike in bar.strikes)
+    number_of: dict[object, int] = {}
+    places = sorted(_places(bar, graph, manner, thirds=thirds).items())
+    for number, (at, (beat, weight)) in enumerate(places):
+        place, here = max(bisect_right(begins, at) - 1, 0), struck.get(at, ())
+        span = bar.spans[place]
         if patterned:
-            kind = _hands_kind({strike.hand for strike in here})
-            single = _notes(strike for strike in here if strike.hand == "left")
-            lowest = next(iter(single)) if len(single) == 1 else None
+            kind, low = _hands_kind({strike.hand for strike in here}), _single_low(here)
         else:
-            kind = BETWEEN if span.chord is None else _metrical_kind(beat, changes, graph.swing)
-            lowest = span.bass
-        notes = _notes(strike for strike in here if strike.hand in bar.exact)
+            changes = weight != DOWNBEAT and at in begins
+            kind = BETWEEN if span.chord is None else CHANGE if changes else weight
+            low = span.bass
+        notes = _notes(strike for strike in here if strike.hand in bar.exact) if bar.exact else NONE
         # Written notes are not the same again as those before, whatever the sign above them.
-        sign = len(bar.spans) + len(found) if notes else bar.spans.index(span)
-        harmony = Harmony(span, lowest, notes, manner, _around(bar, beat))
-        found.append(_Position(float(beat), kind, sign, harmony))
-    return found
+        sign = len(bar.spans) + number if notes else place
+        said = (place, low, notes, _around(bar, beat) if adorned else NONE)
+        if said not in number_of:
+            harmony = Harmony(span, low, notes, manner, said[-1])
+            number_of[said] = harmonies.setdefault(harmony.key, (len(harmonies), harmony))[0]
+        yield at, kind, sign, number_of[said]
+
+
+def _single_low(strikes: Iterable[ExpectedStrike]) -> int | None:
+    """The pitch class that the left hand strikes alone, if it does."""
+    low = _notes(strike for strike in strikes if strike.hand == "left")
+    return next(iter(low)) if len(low) == 1 else None
 
 
 def _around(bar: Bar, beat: Fraction) -> frozenset[int]:
@@ -161,25 +164,37 @@ def _notes(strikes: Iterable[ExpectedStrike]) -> frozenset[int]:
     return frozenset().union(*(strike.pitch_classes for strike in strikes))
 
 
-def _places(
-    bar: Bar, graph: BarGraph, struck: set[Fraction], manner: int, *, thirds: bool
-) -> list[Fraction]:
-    """Beats of a bar at which a strike may fall: four a beat, and wherever the chart has one."""
+Places = dict[float, tuple[Fraction, int]]
+"""Beats of a bar with what the metre makes of each, by their nearest number: fractions themselves
+are slow to look up."""
+
+
+def _places(bar: Bar, graph: BarGraph, manner: int, *, thirds: bool) -> Places:
+    """Where in a bar a strike may fall: four places a beat, and wherever the chart has one."""
     freely = manner == FREELY
-    thirds = (thirds and freely) or graph.swing != 1 or any(b.denominator % 3 == 0 for b in struck)
-    even = _even(bar.meter, graph.swing, thirds)
+    struck = {float(strike.beat): strike.beat for strike in bar.strikes}
+    in_three = any(beat.denominator % 3 == 0 for beat in struck.values())
+    thirds = (thirds and freely) or graph.swing != 1 or in_three
+    places = dict(_even(bar.meter, graph.swing, thirds))
     if freely:  # who swings nothing where the chart does strikes between its places
-        even |= _even(bar.meter, Fraction(1), thirds=False)
-    return sorted(even | struck | {span.beat for span in bar.spans}, key=float)
+        places |= _even(bar.meter, Fraction(1), False, graph.swing)
+    for at, beat in (*struck.items(), *((float(span.beat), span.beat) for span in bar.spans)):
+        if at not in places:
+            places[at] = (beat, _weight(beat, graph.swing))
+    return places
 
 
 @lru_cache(maxsize=64)
-def _even(meter: Meter, swing: Fraction, thirds: bool) -> frozenset[Fraction]:
-    """Four places a beat, as the song swings, and three more where wanted."""
-    beats = {Fraction(quarter, 4) for quarter in range(4 * meter.beats)}
+def _even(meter: Meter, swing: Fraction, thirds: bool, heard: Fraction | None = None) -> Places:
+    """Four places a beat, as the song swings, and three more where wanted.
+
+    `heard`: the swing by which they are weighed, if it is another.
+    """
+    beats = [Fraction(quarter, 4) for quarter in range(4 * meter.beats)]
     if swing != 1 and meter.unit <= 4:
-        beats = {_swung(beat, swing, meter.unit) for beat in beats}
-    return frozenset(beats | {Fraction(third, 3) for third in range(3 * meter.beats) if thirds})
+        beats = [_swung(beat, swing, meter.unit) for beat in beats]
+    beats += [Fraction(third, 3) for third in range(3 * meter.beats) if thirds]
+    return {float(beat): (beat, _weight(beat, heard or swing)) for beat in beats}
 
 
 def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:
@@ -200,11 +215,10 @@ def _hands_kind(hands: set[str]) -> int:
     return EXPECTS_LEFT if "left" in hands else EXPECTS_RIGHT
 
 
-def _metrical_kind(beat: Fraction, changes: set[Fraction], swing: Fraction) -> int:
+def _weight(beat: Fraction, swing: Fraction) -> int:
+    """What the metre makes of a place."""
     if not beat:
         return DOWNBEAT
-    if beat in changes:
-        return CHANGE
     if swing != 1 and beat % 1 == swing / (1 + swing):
         return HALF_BEAT
     if swing != 1 and beat.denominator == 2:

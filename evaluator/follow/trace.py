@@ -66,8 +66,9 @@ class Visit:
     """Begun anew just when the bar before it was due to end."""
 
     def placed(self, grid: Grid) -> tuple[PlacedStrike, ...]:
+        beats = grid.beat[[link.position for link in self.links]].tolist() if self.links else ()
         return tuple(
-            PlacedStrike(link.strike, float(grid.beat[link.position])) for link in self.links
+            PlacedStrike(link.strike, beat) for link, beat in zip(self.links, beats, strict=True)
         )
 
 
@@ -158,11 +159,11 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
     rank = np.empty_like(on_line)
     rank[on_line] = np.arange(len(on_line))
     found: list[Visit] = []
-    for link in chain:
+    bars = grid.bar[[link.position for link in chain]].tolist()
+    for link, bar in zip(chain, bars, strict=True):
         if link.kind == ORNAMENT:
             found[-1].ornaments.append(link.strike)
             continue
-        bar = int(grid.bar[link.position])
         if link.kind == START:
             found.extend(_silent_before(bar, grid))
             found.append(Visit(bar, "onward" if found else "start"))

@@ -92,7 +92,7 @@ class Tidying:
                 kept = np.union1d(kept, [int(step.cost.argmin()), int(ends.argmin())])
             place = np.full(len(step.cost) + 1, -1, later.back.dtype)
             place[kept] = np.arange(len(kept))
-            follower.steps[number + 1] = replace(later, back=place[later.back])
+            follower.steps[number + 1] = later._replace(back=place[later.back])
             later = step.only(kept)
         follower.steps[self._done] = later
         self._done = until

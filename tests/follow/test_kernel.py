@@ -222,7 +222,7 @@ def test_what_a_follower_remembers_goes_with_it() -> None:
 
 def test_hypotheses_take_48_bytes() -> None:
     (step,) = both(song(FOUR), struck(1.0))[1].steps
-    assert {getattr(step, name).strides for name in Cells.__slots__} == {(48,)}
+    assert {getattr(step, name).strides for name in Cells._fields} == {(48,)}
 
 
 def test_where_a_mistake_costs_next_to_nothing() -> None:
