@@ -1,11 +1,12 @@
 """How does text get into a chart so that it is read as what it is?
 
 For whatever writes charts: a name in which nothing begins a comment, words that are taken
-for nothing else, chords with their beats.
+for nothing else, chords with their beats, patterns.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from evaluator.chart.graph import Meter
 from evaluator.chart.header import header_name
 
 ASSUMED_BPM = 100.0
@@ -30,6 +31,19 @@ def signs(names: Sequence[str], beats: Sequence[int]) -> str:
     if len(set(beats)) == 1:
         return " ".join(names)
     return " ".join(name + " /" * (length - 1) for name, length in zip(names, beats, strict=True))
+
+
+def pattern_rows(left: Sequence[str], right: Sequence[str], meter: Meter) -> Iterator[str]:
+    """The rows of a pattern of that meter, which go under its first line."""
+    columns = len(left)
+    count = ["."] * columns
+    for beat in range(meter.beats):
+        place = beat * columns / meter.beats
+        if place.is_integer():
+            count[int(place)] = str(beat + 1)
+    width = max(map(len, count))
+    for hand, row in (("count", count), ("left", left), ("right", right)):
+        yield f"  {hand:<5} | {' '.join(sign.ljust(width) for sign in row)} |"
 
 
 def _shown(text: str) -> str:

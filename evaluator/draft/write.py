@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 from evaluator.chart.graph import Meter
-from evaluator.chart.typed import NO_CHORD, as_name, as_words, signs
-from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftPattern, DraftSection
+from evaluator.chart.typed import NO_CHORD, as_name, as_words, pattern_rows, signs
+from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftSection
 
 BARS_A_LINE = 8
 """A longer line is broken, evenly."""
@@ -37,7 +37,8 @@ def write_draft(draft: Draft, *, in_full: bool = False) -> str:
     rows += [f"bass:  {rules}"] if rules else []
     rows += _comments(draft.remarks)
     for pattern in draft.patterns:
-        rows += ["", *_pattern(pattern, draft.meter)]
+        rows += ["", f"pattern {pattern.name}"]
+        rows += pattern_rows(pattern.left, pattern.right, draft.meter)
     for block in _blocks(draft, in_full=in_full):
         rows += ["", *block]
     return "\n".join(rows) + "\n"
@@ -46,19 +47,6 @@ def write_draft(draft: Draft, *, in_full: bool = False) -> str:
 def _comments(remarks: Sequence[str]) -> Iterator[str]:
     for remark in dict.fromkeys(remarks):
         yield f"# {as_name(remark)}"
-
-
-def _pattern(pattern: DraftPattern, meter: Meter) -> Iterator[str]:
-    columns = len(pattern.left)
-    count = ["."] * columns
-    for beat in range(meter.beats):
-        place = beat * columns / meter.beats
-        if place.is_integer():
-            count[int(place)] = str(beat + 1)
-    width = max(map(len, count))
-    yield f"pattern {pattern.name}"
-    for hand, row in (("count", count), ("left", pattern.left), ("right", pattern.right)):
-        yield f"  {hand:<5} | {' '.join(sign.ljust(width) for sign in row)} |"
 
 
 @dataclass(frozen=True, slots=True)

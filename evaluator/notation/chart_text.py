@@ -2,25 +2,32 @@
 
 Sections as they are played (`passages`), in lines as the score has its systems, or of four
 bars; chords in their beats; words under their lines, of the verse whose turn it is; notes
-of two staves as rows. A section that comes again as it was is only named again; one line
-played several times gets a count.
+of two staves as rows, or as the pattern that they keep to. A section that comes again as it
+was is only named again; one line played several times gets a count.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import Meter
-from evaluator.chart.typed import ASSUMED_BPM, as_name
-from evaluator.chart.values import FASTEST, SLOWEST
+from evaluator.chart.model import Pattern
+from evaluator.chart.typed import ASSUMED_BPM, as_name, pattern_rows
+from evaluator.chart.values import FASTEST, FREE, SLOWEST, swing_text
+from evaluator.notation.accompaniment import Part, usual_patterns, written_as
 from evaluator.notation.lines import Line, Liner
 from evaluator.notation.passages import Passage, passages
+from evaluator.notation.played import ChordReader, PlayedBar
 from evaluator.notation.score import Score, ScoreError
 from evaluator.notation.unroll import unroll
 from evaluator.theory.pitch import Key
 
 MOST_SECTIONS = 500
 REPEATS = "what repeat signs ask for may be left out: take out `optional`, or x1-, where it may not"
+PATTERNED = (
+    "the bars keep to a pattern of the hands, which is written once: any inversion of a chord, "
+    "held as long as one likes, is right there"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +88,24 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
     meter = Counter(score.bars[step.bar].meter for step in steps).most_common(1)[0][0]
     tempo, assumed = _tempo(score, meter)
     key = next((bar.key for bar in score.bars if bar.key), None)
-    liner = Liner(score, flats=key is not None and key.flats)
-    blocks = [_block(score, part, liner, (meter, tempo, key)) for part in parts]
+    reader = ChordReader(score, flats=key is not None and key.flats)
+    played = [reader.bars(part) for part in parts]
+    usual = usual_patterns(played, meter) if reader.has_symbols else ()
+    written = [written_as(bars, usual) for bars in played]
+    names = _pattern_names(written)
+    writer = _Writer(score, Liner(score), (meter, tempo, key), names)
+    blocks = [writer.block(*one) for one in zip(parts, played, written, strict=True)]
     repeats = (REPEATS,) if any(block.spare for block in blocks) else ()
+    kept = (PATTERNED,) if names else ()
     # What is said of the tempo stands right under it.
-    remarks = (*assumed, *notes, *score.remarks, *liner.remarks, *repeats)
+    remarks = (*assumed, *notes, *score.remarks, *reader.remarks, *kept, *repeats)
     rows = [f"title: {as_name(score.title) or as_name(name) or 'Song'}"]
     rows += [f"by:    {by}"] if (by := as_name(score.by)) else []
     rows += [f"key:   {key.tonic.text} {key.mode}"] if key else []
+    rows += [f"feel:  swing {swing_text(score.swing)}"] if score.swing != 1 else []
     rows += [f"meter: {meter}", f"tempo: {'about ' if assumed else ''}{tempo}"]
     rows += [f"# {as_name(remark)}" for remark in remarks]
+    rows += [row for pattern, name in names.items() for row in ("", *_pattern(pattern, name))]
     rows += [row for block in _shortened(blocks) for row in ("", *block)]
     return ImportedChart("\n".join(rows) + "\n", remarks)
 
@@ -110,21 +125,56 @@ def _beats_a_minute(bpm: float, meter: Meter) -> str:
     return f"{min(FASTEST, max(SLOWEST, round(bpm * meter.unit / 4, 2))):g}"
 
 
-def _block(
-    score: Score, part: Passage, liner: Liner, usual: tuple[Meter, str, Key | None]
-) -> _Block:
-    whole, tempo, key = usual
-    meters = Counter(score.bars[step.bar].meter for step in part.steps)
-    meter = whole if meters[whole] * 2 >= len(part.steps) else meters.most_common(1)[0][0]
-    options = [] if meter == whole else [f"meter {meter}"]
-    if part.key is not None and part.key != key:
-        options.append(f"key {part.key.tonic.text} {part.key.mode}")
-    # The header's tempo goes by the note value of its own meter.
-    if part.bpm is not None and _beats_a_minute(part.bpm, whole) != tempo:
-        options.append(f"tempo {_beats_a_minute(part.bpm, meter)}")
-    # A lead sheet's repeats are the form of the song; a piece's are often not played.
-    spare = part.spare and bool(score.bars[part.steps[0].bar].hands)
-    return _Block(_heading(part.name), " ".join(options), liner.lines(part, meter), spare)
+def _pattern_names(parts: Sequence[Part]) -> dict[Pattern, str]:
+    """A name for each pattern that is used, the one of most bars first."""
+    used: Counter[Pattern] = Counter()
+    for part in parts:
+        if part.pattern is not None:
+            used[part.pattern] += len(part.kinds)
+    return {
+        pattern: "hands" if rank == 1 else f"hands{rank}"
+        for rank, (pattern, _) in enumerate(used.most_common(), 1)
+    }
+
+
+def _pattern(pattern: Pattern, name: str) -> Iterator[str]:
+    yield f"pattern {name} {pattern.meter}" if pattern.own_meter else f"pattern {name}"
+    if pattern.bass_as_written:
+        yield "  bass: as written"
+    yield from pattern_rows(pattern.left, pattern.right, pattern.meter)
+
+
+@dataclass(frozen=True, slots=True)
+class _Writer:
+    """Writes the sections of a score."""
+
+    score: Score
+    liner: Liner
+    usual: tuple[Meter, str, Key | None]
+    """Meter, tempo and key of the header."""
+    names: Mapping[Pattern, str]
+    """The first one is the chart's own."""
+
+    def block(self, part: Passage, played: Sequence[PlayedBar], written: Part) -> _Block:
+        """One playing of a section."""
+        whole, tempo, key = self.usual
+        meters = Counter(one.bar.meter for one in played)
+        meter = whole if meters[whole] * 2 >= len(played) else meters.most_common(1)[0][0]
+        options = [] if meter == whole else [f"meter {meter}"]
+        if part.key is not None and part.key != key:
+            options.append(f"key {part.key.tonic.text} {part.key.mode}")
+        # The header's tempo goes by the note value of its own meter.
+        if part.bpm is not None and _beats_a_minute(part.bpm, whole) != tempo:
+            options.append(f"tempo {_beats_a_minute(part.bpm, meter)}")
+        if written.pattern is not None and written.pattern != next(iter(self.names)):
+            options.append(f"pattern {self.names[written.pattern]}")
+        elif "slashes" in written.kinds:
+            options.append(f"pattern {FREE}")
+        # The repeats of a song are its form; a piece's are often not played.
+        piece = "notes" in written.kinds and bool(played[0].bar.hands)
+        spare = (part.spare and piece) or played[0].bar.optional
+        lines = self.liner.lines(part, played, written.kinds, meter)
+        return _Block(_heading(part.name), " ".join(options), lines, spare)
 
 
 def _shortened(blocks: Sequence[_Block]) -> Iterator[list[str]]:

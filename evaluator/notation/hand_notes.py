@@ -86,7 +86,7 @@ class _Bar:
     def read(self, losses: Counter[str]) -> tuple[Tone, ...]:
         """The strikes, in order."""
         for note in self._measure.recurse().notesAndRests:
-            if "Harmony" in note.classes:
+            if "Harmony" in note.classes or is_slash(note):
                 continue
             offset = Fraction(note.getOffsetInHierarchy(self._measure))
             if note.isRest:
@@ -194,6 +194,11 @@ class _Bar:
             if spelt.key == key and 0 <= spelt.octave <= 8:
                 return spelt
         return parse_pitch(key_text(key, flats=alter < 0))
+
+
+def is_slash(note: Any) -> bool:
+    """Whether it stands for any notes of the chord."""
+    return getattr(note, "notehead", "") == "slash"
 
 
 def _is_cue(note: Any) -> bool:

@@ -3,14 +3,14 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from evaluator.chart.graph import HANDS, Meter
 from evaluator.chart.typed import NO_CHORD, as_words, signs
+from evaluator.notation.accompaniment import Kind
 from evaluator.notation.cells import cell, ends_sounding
-from evaluator.notation.naming import halfway, name_harmonies
 from evaluator.notation.passages import Passage
-from evaluator.notation.score import Harmony, Score, ScoreBar
+from evaluator.notation.played import PlayedBar
+from evaluator.notation.score import Score
 from evaluator.notation.unroll import Step
 
 BARS_A_LINE = 4
@@ -36,7 +36,7 @@ class _Bar:
     step: Step
     chords: str
     cells: tuple[tuple[str, ...], ...]
-    """Columns of the right and of the left hand; empty in a lead sheet."""
+    """Columns of the right and of the left hand; empty where no notes are written."""
 
     @property
     def width(self) -> int:
@@ -47,101 +47,57 @@ class _Bar:
 
 
 class Liner:
-    """Writes the lines of a score's sections; knows which chord holds at every bar."""
+    """Writes the lines of a score's sections."""
 
-    def __init__(self, score: Score, *, flats: bool) -> None:
+    def __init__(self, score: Score) -> None:
         self._score = score
-        self._flats = flats
         self._by_systems = any(bar.new_line for bar in score.bars[1:])
-        self._has_chords = any(bar.harmonies for bar in score.bars)
         self._hands = [hand for hand in HANDS[::-1] if hand in score.bars[0].hands]
-        self._held: str | None = None
-        """The last chord symbol of the score, which holds until the next."""
-        self._named: str | None = None
-        """The last chord that was found in the notes."""
-        self.remarks: list[str] = []
 
-    def lines(self, part: Passage, meter: Meter) -> tuple[Line, ...]:
+    def lines(
+        self, part: Passage, played: Sequence[PlayedBar], kinds: Sequence[Kind], meter: Meter
+    ) -> tuple[Line, ...]:
         """The lines of one section; `meter` is the one that its heading names."""
-        bars = list(self._bars(part, meter))
+        bars = list(self._bars(played, kinds, meter))
         words = _Words(self._score, part)
         return tuple(
             Line(tuple(self._rows(line)), words.under([bar.step for bar in line]))
             for line in self._broken(bars)
         )
 
-    def _bars(self, part: Passage, meter: Meter) -> Iterator[_Bar]:
+    def _bars(
+        self, played: Sequence[PlayedBar], kinds: Sequence[Kind], meter: Meter
+    ) -> Iterator[_Bar]:
         before = ""
         sounding = dict.fromkeys(self._hands, False)
-        for step in part.steps:
-            bar = self._score.bars[step.bar]
-            harmonies = self._harmonies(bar)
-            chords = self._signs(bar, harmonies)
+        for one, kind in zip(played, kinds, strict=True):
+            bar = one.bar
+            written = bool(self._hands) and kind == "notes"
+            chords = self._signs(one)
+            chords = f"<{chords}>" if kind == "held" else chords
             own = f"{bar.meter}: " if bar.meter != meter else ""
-            again = not bar.harmonies and not self._hands and chords == before
+            again = not bar.harmonies and not written and chords == before
             cells = []
             for hand in self._hands:
                 tones = bar.hands.get(hand, ())
                 cells.append(cell(tones, bar.meter, sounding=sounding[hand]))
                 sounding[hand] = ends_sounding(tones, bar.meter)
-            yield _Bar(step, own + ("%" if again else chords), tuple(cells))
+            yield _Bar(one.step, own + ("%" if again else chords), tuple(cells) if written else ())
             before = chords if " " not in chords else ""
 
-    def _harmonies(self, bar: ScoreBar) -> tuple[Harmony, ...]:
-        """The chords of a bar with the one that holds from before, by beats."""
-        named = bar.harmonies
-        if self._hands and not (self._has_chords and (named or self._held)):
-            half = halfway(bar)
-            named = name_harmonies(
-                bar.hands, bar.length, half, flats=self._flats, before=self._named
-            )
-            self._named = named[-1].chord
-        by_beat = {Fraction(0): self._held, **self._on_beats(named, bar)}
-        if self._has_chords and bar.harmonies:
-            self._held = by_beat[max(by_beat)]
-        beats = sorted(by_beat)
-        return tuple(
-            Harmony(beat, by_beat[beat])
-            for place, beat in enumerate(beats)
-            if not place or by_beat[beat] != by_beat[beats[place - 1]]
-        )
-
-    def _on_beats(self, harmonies: Sequence[Harmony], bar: ScoreBar) -> dict[Fraction, str | None]:
-        """Chords by their beats. One between two beats is drawn to the nearer that is free;
-        an anticipated one, half a beat ahead, to the beat that it is meant for."""
-        placed = [(harmony.offset * bar.meter.unit / 4, harmony.chord) for harmony in harmonies]
-        by_beat = {beat: chord for beat, chord in placed if beat.denominator == 1}
-        for exact, chord in placed:
-            if exact in by_beat:
-                continue
-            nearest = math.floor(exact + Fraction(1, 2))
-            other = math.floor(exact) if nearest > exact else nearest + 1
-            free = [b for b in (nearest, other) if b < bar.meter.beats and b not in by_beat]
-            said = f"{chord or NO_CHORD} comes between two beats"
-            if free:
-                by_beat[Fraction(free[0])] = chord
-                self._remark(bar, f"{said}; it is written at beat {free[0] + 1}")
-            else:
-                self._remark(bar, f"{said}, both with chords of their own; it is left out")
-        return by_beat
-
-    def _remark(self, bar: ScoreBar, text: str) -> None:
-        remark = f"bar {bar.label}: {text}"
-        if remark not in self.remarks:
-            self.remarks.append(remark)
-
-    def _signs(self, bar: ScoreBar, harmonies: Sequence[Harmony]) -> str:
+    def _signs(self, one: PlayedBar) -> str:
         """Chords between two bar lines, with slashes where they do not share it evenly."""
-        beats = bar.meter.beats
-        starts = [int(harmony.offset) for harmony in harmonies]
-        lengths = [b - a for a, b in zip(starts, [*starts[1:], beats], strict=True)]
-        names = [harmony.chord or NO_CHORD for harmony in harmonies]
+        starts = [int(harmony.offset) for harmony in one.chords]
+        ends = [*starts[1:], one.bar.meter.beats]
+        lengths = [end - start for start, end in zip(starts, ends, strict=True)]
+        names = [harmony.chord or NO_CHORD for harmony in one.chords]
         return signs(names, lengths)
 
     def _broken(self, bars: Sequence[_Bar]) -> Iterator[Sequence[_Bar]]:
         system: list[_Bar] = []
         for bar in bars:
             begins = self._score.bars[bar.step.bar].new_line
+            begins |= bool(system) and bool(bar.cells) != bool(system[-1].cells)
             if system and (begins or (not self._by_systems and len(system) == BARS_A_LINE)):
                 yield from self._evenly(system)
                 system = []
@@ -158,12 +114,13 @@ class Liner:
                 return
 
     def _width(self, line: Sequence[_Bar]) -> int:
-        return (9 if self._hands else 1) + sum(bar.width + 3 for bar in line)
+        return (9 if line[0].cells else 1) + sum(bar.width + 3 for bar in line)
 
     def _rows(self, line: Sequence[_Bar]) -> Iterator[str]:
-        indent = "        " if self._hands else ""
+        hands = self._hands if line[0].cells else []
+        indent = "        " if hands else ""
         yield indent + _between([bar.chords for bar in line], line)
-        for place, hand in enumerate(self._hands):
+        for place, hand in enumerate(hands):
             cells = [_aligned(bar.cells, place) for bar in line]
             yield f"  {hand:<5} " + _between(cells, line)
 

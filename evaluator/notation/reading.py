@@ -9,17 +9,18 @@ it into endless recursion. Its cache is never read or written.
 import warnings
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from evaluator.chart.graph import Hand, Meter
 from evaluator.notation.cues import with_sizes
-from evaluator.notation.hand_notes import read_hand
+from evaluator.notation.feel import feel_of
+from evaluator.notation.hand_notes import is_slash, read_hand
 from evaluator.notation.harmonies import read_harmonies
 from evaluator.notation.losses import beside, not_kept, told
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
-from evaluator.notation.signs import heading, marks_of_all
+from evaluator.notation.signs import heading, marks_of_all, optional
 from evaluator.notation.slackening import with_slackening
 from evaluator.notation.voices import with_chords
 from evaluator.theory.pitch import Key, NoteName
@@ -54,12 +55,15 @@ def read_score(xml: bytes) -> Score:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             parsed = converter.parse(with_sizes(xml), format="musicxml", forceSource=True)
-            return score_of(parsed)
+            score = score_of(parsed)
     except exceptions21.Music21Exception as error:
         reason = " ".join(str(error).split())[:120].rstrip(".") or NO_SENSE
         raise ScoreError(f"This score cannot be read: {reason}.") from error
     except _FAULTS as error:
         raise ScoreError(f"This score cannot be read: {NO_SENSE}.") from error
+    remarks = list(score.remarks)
+    swing = feel_of(xml, remarks)
+    return replace(score, swing=swing, remarks=tuple(remarks))
 
 
 def score_of(parsed: Any) -> Score:
@@ -101,7 +105,9 @@ def score_of(parsed: Any) -> Score:
                 harmonies=harmonies.get(place, ()),
                 words=_words(words[place]) if place < len(words) else {},
                 hands={hand: tones.get(place, ()) for hand, tones in hands.items()},
+                slashes=any(is_slash(note) for one in here for note in one.recurse().notes),
                 heading=next(filter(None, map(heading, here)), ""),
+                optional=any(map(optional, here)),
                 bpm=next(filter(None, map(_bpm, here)), None),
                 tempo_printed=any(map(_printed, here)),
                 key=_key(measure.keySignature),

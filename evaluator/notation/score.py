@@ -103,8 +103,12 @@ class ScoreBar:
     """By the number of the verse."""
     hands: Mapping[Hand, tuple[Tone, ...]] = field(default_factory=dict)
     """Empty in a lead sheet."""
+    slashes: bool = False
+    """Slashes stand for its notes: the rhythm is the player's."""
     heading: str = ""
     """The name of the section that begins here."""
+    optional: bool = False
+    """The words over it say that its section may be left out."""
     bpm: float | None = None
     """Quarter notes per minute from here on."""
     tempo_printed: bool = True
@@ -131,3 +135,5 @@ class Score:
     bars: tuple[ScoreBar, ...]
     remarks: tuple[str, ...]
     """What could not be read, a sentence each."""
+    swing: Fraction = Fraction(1)
+    """Long to short eighth; 1 is straight."""

@@ -17,6 +17,7 @@ _SECTION = re.compile(
     r"|break|vamp|tag|head|outro|ending|theme|trio)\b[\s\w.,'-]{0,20}:?",
     re.I,
 )
+_OPTIONAL = re.compile(r"\(?(?:may be left out|optional)\)?", re.I)
 _JUMPS = {
     "DaCapo": ("capo", ""),
     "DaCapoAlFine": ("capo", "fine"),
@@ -37,6 +38,12 @@ def heading(measure: Any) -> str:
         if text.offset == 0 and _SECTION.fullmatch(words):
             return words.rstrip(":")
     return ""
+
+
+def optional(measure: Any) -> bool:
+    """Whether words over the bar say that what begins there may be left out."""
+    texts = measure.recurse().getElementsByClass("TextExpression")
+    return any(_OPTIONAL.fullmatch(str(text.content or "").strip()) for text in texts)
 
 
 def marks_of_all(measures: Sequence[Any], parts: Sequence[Any]) -> list[BarSigns]:

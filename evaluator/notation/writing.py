@@ -18,6 +18,7 @@ from xml.etree.ElementTree import Element
 from evaluator.chart import compile_chart
 from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
 from evaluator.chart.model import Chart, Count, Line, NoteSign, WrittenBar
+from evaluator.chart.values import swing_text
 from evaluator.notation.carried import put
 from evaluator.notation.kinds import kind_of
 from evaluator.notation.score import MissingLibraryError
@@ -195,7 +196,7 @@ def _write_words(measure: Any, place: _Place, before: Bar | None, chart: Chart) 
         measure.insert(0, _m21().tempo.MetronomeMark(number=bpm, referent=beat))
     said = []
     if before is None and chart.header.swing != 1:
-        said.append(f"swing {float(chart.header.swing):g}:1")
+        said.append(f"swing {swing_text(chart.header.swing)}")
     if place.first:
         said += _choices(place)
     for text in said:
@@ -219,7 +220,8 @@ def _choices(place: _Place) -> Iterator[str]:
 
 def _write_chords(measure: Any, place: _Place) -> None:
     bar = place.bar
-    again = place.written.text.split()[-1] == "%"
+    # One chord goes on by itself; two come anew.
+    again = len(bar.spans) == 1 and place.written.text.split()[-1] == "%"
     for span in bar.spans if not again else ():
         offset = span.beat * 4 / bar.meter.unit
         if span.chord is None:
