@@ -15,6 +15,7 @@ from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI
+from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.likeness import FEWEST_BARS, STRANGE, exchanged, is_certain, misfit
@@ -71,7 +72,7 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     path = _in_its_key(own, grid, strikes, gaps)
     path = path if path is own and lost else straighter(path, grid, strikes, gaps)
     certain = is_certain(path)
-    path = _by_metre(path, grid, strikes, gaps)
+    path = without_count_in(_by_metre(path, grid, strikes, gaps), strikes)
     return path if certain else beside_chance(path, graph, strikes, gaps)
 
 

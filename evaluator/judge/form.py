@@ -47,6 +47,10 @@ def judge_form(
     so_far = _SoFar(path.bars[0].bar, {song.rank(path.bars[0].bar)})
     for index in range(1, len(path.bars)):
         played = path.bars[index]
+        if _begins_over(song, path, index):
+            found.append(_choice(song, song.graph.written, "through", played.start))
+            so_far = _SoFar(played.bar, {song.rank(played.bar)})
+            continue
         so_far.leave_passages(song, played.bar)
         if played.entry == "choice" or _goes_round(song, path, index):
             found += _choices(song, path, index)
@@ -58,6 +62,13 @@ def judge_form(
         so_far.reach(song, played.bar)
     found += _ending(song, path, once, last_end)
     return tuple(_merged(found))
+
+
+def _begins_over(song: SongForm, path: Path, index: int) -> bool:
+    """Whether the song, which had come to its end, begins once more from the beginning."""
+    played, before = path.bars[index], path.bars[index - 1]
+    ends = before.bar in song.graph.finals and song.rank(played.bar) < song.rank(before.bar)
+    return ends and played.entry in ("jump", "restart") and played.bar in song.graph.starts
 
 
 def _goes_round(song: SongForm, path: Path, index: int) -> bool:

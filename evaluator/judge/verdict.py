@@ -182,9 +182,9 @@ class FormFinding:
     halt: float = 0.0
     """Seconds of standstill, for a restart or a break."""
     detail: str = ""
-    """`choice`: `or line`, `left out`, `times`; `restart`: `bar` or `line` it went back to;
-    `missing`/`extra`: `bars`, `line` or `section` when exactly a whole one, `sections` when
-    several whole ones."""
+    """`choice`: `or line`, `left out`, `times`, or `through` where the song, which had ended, was
+    begun once more; `restart`: `bar` or `line` it went back to; `missing`/`extra`: `bars`, `line`
+    or `section` when exactly a whole one, `sections` when several whole ones."""
 
 
 @dataclass(frozen=True, slots=True)

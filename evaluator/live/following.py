@@ -18,6 +18,7 @@ import numpy as np
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower
 from evaluator.follow.costs import TEMPI
+from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follow import follow
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
@@ -213,6 +214,7 @@ class Following:
         self._judged_strikes = len(self.strikes)
         known = self.judged.path
         path = unheard(way(self._follower, self._transposed, known, WINDOW, over=over), gaps)
+        path = without_count_in(path, self.strikes)
         kept = self._kept(path)
         lately = judge_lately(self.graph, self.strikes, path, kept, take_since)
         every = (*self.judged.judgement.bars[:kept], *lately.bars)

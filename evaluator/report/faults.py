@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from evaluator.chart.graph import Bar, BarGraph
+from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.judge.names import note_name
 from evaluator.judge.rubric import STEADY, Countable, Rubric
 from evaluator.judge.verdict import BarVerdict, PartVerdict, SpanVerdict, StrikeFault
@@ -114,7 +114,7 @@ def _everything(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> tuple[T
         return ()
     bar = graph.bars[verdict.bar]
     return (
-        *_chord_troubles(verdict.chord, bar, rubric),
+        *_chord_troubles(verdict, bar, rubric),
         *_bass_troubles(verdict, bar, rubric),
         *_rhythm_troubles(verdict, graph, rubric),
         *_manner_troubles(verdict, bar, rubric),
@@ -146,11 +146,18 @@ def _share(part: PartVerdict, span: SpanVerdict, weight: float) -> float:
     return weight * (1.0 - span.score) / max(len(part.spans), 1)
 
 
-def _chord_troubles(chord: PartVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
+def is_silent(verdict: BarVerdict, hand: Hand) -> bool:
+    """Whether a hand that was to play in a bar did not."""
+    return {one.how for one in verdict.rhythm.strikes if one.hand == hand} == {"missed"}
+
+
+def _chord_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
+    chord = verdict.chord
     before = {span.beat: chord.spans[at].expected for at, span in enumerate(chord.spans[1:])}
     for span in _off(chord):
         case = f"chord {span.word}"
-        if span.word == "incomplete" and not span.played:
+        # A fifth in the left hand is no chord that lacks its third, but one that is not played.
+        if span.word == "incomplete" and (not span.played or is_silent(verdict, "right")):
             case = "chord not played"
         worth = _share(chord, span, rubric.shares["chord"])
         kept = _plain_name(span.played) == _plain_name(before.get(span.beat, ""))

@@ -25,7 +25,16 @@ from evaluator.report.places import (
     places_in_words,
 )
 from evaluator.report.searching import Searching, searching
-from evaluator.report.sentences import BOTH_HANDS, CLAUSES, IN_THE_BASS, JOINED, LEADS, SEARCHING
+from evaluator.report.sentences import (
+    BOTH_HANDS,
+    CLAUSES,
+    IN_THE_BASS,
+    JOINED,
+    LEADS,
+    SEARCHING,
+    SILENT,
+)
+from evaluator.report.silent import Silent, silent_hands
 
 MOST_FIXES: Final = 3
 LEAST_COST: Final = 0.02
@@ -36,7 +45,7 @@ IN_TIME: Final = ("evenness", "hesitation")
 """Of the touch, what tells that it did not go on in time; the first of them that is said."""
 MANY_MORE: Final = 1.5
 """Times as many hesitations as there are halts, below which it is enough to tell the halts."""
-HEARD_THROUGHOUT: Final = ("blur", "together")
+HEARD_THROUGHOUT: Final = ("blur", "together", "balance")
 """Of the touch, what is put right after the mistakes, where there are not three of these."""
 
 
@@ -70,11 +79,15 @@ def fix_first(
     form = _form_fixes(graph, judgement, played)
     search = searching(graph, judgement)
     sought = [one for one in found if search is not None and _is_of(one, search)]
+    resting = {one: [t for t in found if one.explains(t)] for one in silent_hands(judgement)}
+    explained = [*sought, *(trouble for troubles in resting.values() for trouble in troubles)]
     going_on = list(_going_on(judgement, touch, search))
     if search is not None:
         going_on.append(_search_fix(graph, search, sum(trouble.cost for trouble in sought)))
     stumbling = _by_cause([*form, *going_on])
-    weighed = [*stumbling, *_trouble_fixes(graph, [one for one in found if one not in sought])]
+    rests = [_rest_fix(graph, one, troubles) for one, troubles in resting.items() if troubles]
+    others = [one for one in found if one not in explained]
+    weighed = [*stumbling, *rests, *_trouble_fixes(graph, others)]
     first: list[_Fix] = []
     for fix in sorted(weighed, key=_worth, reverse=True):
         same = any(fix.bars and fix.bars <= other.bars for other in first)
@@ -148,6 +161,13 @@ def _search_fix(graph: BarGraph, search: Searching, worth: float) -> _Fix:
         where=places_in_words(graph, bars),
     )
     return _Fix(worth, bars[0].number, sentence, ("searching",))
+
+
+def _rest_fix(graph: BarGraph, silent: Silent, troubles: Sequence[Trouble]) -> _Fix:
+    bars = [graph.bars[index] for index in sorted(silent.bars)]
+    sentence = SILENT.format(hand=silent.hand, where=how_far_in_words(graph, bars))
+    worth = sum(trouble.cost for trouble in troubles)
+    return _Fix(worth, bars[0].number, sentence, ("silent", silent.hand), silent.bars)
 
 
 def _going_on(

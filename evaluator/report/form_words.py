@@ -36,6 +36,7 @@ CHOICES: Final = {
     "or line": '{section}, {bars}: the "or" line was played, as the chart allows.',
     "left out": "{section}: {bars} left out, as the chart allows.",
     "times": "{section}{line}: {had}, as the chart allows.",
+    "through": "The song was begun once more from the beginning.",
     "": "{section}, {bars}: played in a way that the chart allows.",
 }
 CHOSEN_LINE: Final = (", the tail", ", the line {quoted}", "")

@@ -32,9 +32,11 @@ from evaluator.report.places import (
 from evaluator.report.sentences import (
     ALL_BUT_RHYTHM,
     ALL_RIGHT,
+    BEGINS,
     NO_MATCH,
     ONCE_OR_MORE,
     OPENINGS,
+    PARTLY,
     REMARKS,
     STATED,
     STOPS,
@@ -82,16 +84,28 @@ def headline(graph: BarGraph, judgement: Judgement, path: Path) -> str:
         return NO_MATCH.format(title=graph.title)
     bars = _count(graph, judgement)
     form = [f for f in judgement.form if is_counted(f, judgement.rubric)]
-    early = stops_early(graph, judgement, path)
+    ends = _ends(graph, judgement, path)
     going_on = [*_stumbling(judgement), *_of_going_on(form)]
-    if bars.perfect and not form and not going_on and not early:
+    if bars.perfect and not form and not going_on and not ends:
         return _well_played(judgement, bars)
     told = [*_of_bars(judgement, bars), *briefs(graph, form), *going_on]
     sentence = f"{', '.join(told)}."
-    if early:
-        last = graph.bars[judgement.bars[-1].bar]
-        return STOPS.format(section=last.section, number=last.number, base=sentence)
+    if ends:
+        return PARTLY.format(ends=" and ".join(ends), base=sentence)
     return f"{_opening(judgement.marks.overall)}: {sentence}"
+
+
+def _ends(graph: BarGraph, judgement: Judgement, path: Path) -> list[str]:
+    """Where the take begins and stops, if these are not the song's own beginning and end."""
+    if not judgement.bars:
+        return []
+    first, last = (graph.bars[judgement.bars[at].bar] for at in (0, -1))
+    told = []
+    if first.index not in graph.starts and not _left_out(judgement, graph, before=first.number):
+        told.append(BEGINS.format(section=first.section, number=first.number))
+    if stops_early(graph, judgement, path):
+        told.append(STOPS.format(section=last.section, number=last.number))
+    return told
 
 
 def _well_played(judgement: Judgement, bars: _Bars) -> str:
@@ -178,8 +192,8 @@ def stops_early(graph: BarGraph, judgement: Judgement, path: Path) -> bool:
     One whose last bars were found missing, as from a short tail at the very end, did
     come to its end.
     """
-    if path.complete or not judgement.bars:
-        return not path.complete
+    if path.complete or not judgement.bars or _times_through(judgement):
+        return not (path.complete or judgement.bars)
     last = graph.bars[judgement.bars[-1].bar].number
     missing = {n for f in judgement.form if f.kind == "missing" for n in f.bars}
     return not missing.intersection(range(last, graph.count + 1))
@@ -200,9 +214,7 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
         return tuple(told)
     if path.transposed:
         told.append(_transposed(path.transposed))
-    first = graph.bars[judgement.bars[0].bar]
-    if first.index not in graph.starts and not _left_out(judgement, graph, before=first.number):
-        told.append(REMARKS["starts"].format(section=first.section, number=first.number))
+    told += _through(graph, judgement, path)
     lost = {
         verdict.bar: graph.bars[verdict.bar] for verdict in judgement.bars if not verdict.judged
     }
@@ -264,6 +276,22 @@ def _feel(graph: BarGraph, judgement: Judgement) -> list[str]:
     if graph.swing == 1 and played > SWINGS:
         return [REMARKS["swung"].format(played=played)]
     return []
+
+
+def _times_through(judgement: Judgement) -> int:
+    """How often the song was begun once more after its end."""
+    return sum(one.detail == "through" for one in judgement.form)
+
+
+def _through(graph: BarGraph, judgement: Judgement, path: Path) -> list[str]:
+    again = _times_through(judgement)
+    if not again:
+        return []
+    if path.complete:
+        times = ONCE_OR_MORE.get(again + 1, amount(again + 1, "time"))
+        return [REMARKS["through"].format(times=times)]
+    last = graph.bars[judgement.bars[-1].bar]
+    return [REMARKS["begun again"].format(section=last.section, number=last.number)]
 
 
 def _tempo(graph: BarGraph, found: SectionTempo) -> str:

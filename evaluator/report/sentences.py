@@ -78,6 +78,8 @@ SEARCHING: Final = (
 )
 """For one hand and for both."""
 
+SILENT: Final = "The {hand} hand does not play ({where})."
+
 PHRASES: Final = {
     "chord wrong": "{played} instead of {expected}",
     "chord incomplete": "{expected} incomplete ({played} heard)",
@@ -145,12 +147,14 @@ TIMES: Final = {
 NO_MATCH: Final = (
     "This does not sound like {title}: too little of it fits the chart, so nothing is marked."
 )
-STOPS: Final = (
-    "The take stops in {section}, bar {number}, and only what was played is judged: {base}"
-)
+PARTLY: Final = "The take {ends}, and only what was played is judged: {base}"
+BEGINS, STOPS = "begins in {section}, bar {number}", "stops in {section}, bar {number}"
+"""What stands for `{ends}`, or both of them."""
 
 REMARKS: Final = {
-    "starts": "The take begins in {section}, bar {number}; only what was played is judged.",
+    "through": "The song was played {times} through, and all of it is judged.",
+    "begun again": "After its end the song was begun again, up to {section}, bar {number}; all of "
+    "it is judged.",
     "transposed": (
         "The take sounds {semitones} {direction} than the chart (the piano's transpose "
         "setting?); it is judged as if it were in the chart's key."
@@ -184,7 +188,7 @@ TOUCH: Final = {
     "(slowest around {slowest}, fastest around {fastest}).",
     "evenness": "{value:.0f} % of the notes come clearly too soon or too late after the one "
     "before{where}.",
-    "balance": "The left hand is louder than the right by {value:.0f} (MIDI velocity){where}.",
+    "balance": "The left hand is louder than the right, by {value:.0f} of 127: play it softer.",
     "tempo slower": "The tempo is {value:.0f} % slower than the chart's: {played:.0f} beats a "
     "minute.",
     "tempo faster": "The tempo is {value:.0f} % faster than the chart's: {played:.0f} beats a "

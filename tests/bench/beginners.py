@@ -13,6 +13,7 @@ import argparse
 from evaluator.grading import grade_fully, prepare
 from evaluator.report.model import Report
 from tests.bench.beginners_later import LATER
+from tests.bench.beginners_lessons import LESSONS
 from tests.bench.beginners_more import MORE
 from tests.bench.by_hand import (
     Script,
@@ -342,7 +343,7 @@ FIRST: tuple[Script, ...] = (
     ),
 )
 
-SCRIPTS = (*FIRST, *LATER, *MORE)
+SCRIPTS = (*FIRST, *LATER, *MORE, *LESSONS)
 
 
 def said(report: Report) -> list[str]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Hand
+from tests.bench.beginners_songs import OWN_CHARTS
 from tests.bench.dice import Dice
 from tests.bench.habits import Accompanist, Habits
 from tests.bench.kinds import KINDS, ROOT
@@ -31,60 +32,6 @@ UNEVEN = {
     "length": 0.85,
 }
 """How a beginner's hands are, if the script says nothing else."""
-
-OWN_CHARTS = {
-    "paper_boat": """title: Paper Boat
-key: C major
-meter: 4/4
-tempo: 88
-
-[Verse 1]
-| C | Am | F | G |
-  Fold it in half and then fold it again
-| C | Am | Dm | G |
-  the gutter's a river whenever there's rain
-[Chorus]
-| F | G | C | Am |
-  Sail, little paper boat, sail to the sea
-| F | G | C | C |
-  and post me a puddle from where you will be
-[Verse 2]
-| C | Am | F | G |
-  The mast is a matchstick, the flag is a leaf
-| C | Am | Dm | G |
-  the captain's a button of great self-belief
-[Chorus]
-| C | x2
-""",
-    "mill_wheel": """title: Mill Wheel
-key: A minor
-meter: 4/4
-tempo: 100
-
-pattern turn
-  count | 1 . 2 . 3 . 4 . |
-  left  | x . . . x . . . |
-  right | . . x . . . x x |
-
-[Verse 1]
-| Am | Dm | E | Am |
-  Round goes the wheel and the water goes under
-| F | C | E7 | Am |
-  nobody asks it and nobody wonders
-[Refrain]
-| Dm | Am | E7 | Am |
-  Turn, turn, turn as you may
-| F | G | C | E |
-  the flour of tomorrow was wheat yesterday
-[Verse 2]
-| Am | Dm | E | Am |
-  Round goes the stone with its mouthful of summer
-| F | C | E7 | Am |
-  deaf as a post and as grave as a drummer
-[Refrain]
-| Am | x2
-""",
-}
 
 After = Callable[[Performance, BarGraph], Performance]
 """What is done to a whole take."""
@@ -342,12 +289,51 @@ def broken_off_at(seconds_before_end: float) -> After:
     return change
 
 
-def trying_out(*keys: int) -> After:
-    """Some single notes, two a second, and a rest before the song begins."""
+def trying_out(*keys: int, apart: float = 0.5, rest: float = 2.0) -> After:
+    """Some single notes, so many seconds apart, and a rest before the song begins."""
 
     def change(performance: Performance, graph: BarGraph) -> Performance:
-        notes = [Note(0.2 + k / 2, 0.6 + k / 2, key, 60, "right") for k, key in enumerate(keys)]
-        moved = performance.later(len(keys) / 2 + 2.0)
+        notes = [
+            Note(0.2 + apart * k, 0.2 + apart * (k + 0.8), key, 60, "right")
+            for k, key in enumerate(keys)
+        ]
+        begins = 0.2 + apart * len(keys) + rest - performance.truth.bars[0].start
+        moved = performance.later(begins)
         return replace(moved, notes=(*notes, *moved.notes))
 
     return change
+
+
+def beat_again(*numbers: int, beat: int, beats: int) -> After:
+    """In these bars of the take what is struck on one beat, from 0, comes once more, after a
+    moment's thought, and all that follows comes later."""
+
+    def change(performance: Performance, graph: BarGraph) -> Performance:
+        notes = list(performance.notes)
+        bars = [bar for bar in performance.truth.bars if bar.played in numbers]
+        for bar in reversed(bars):
+            length = (bar.end - bar.start) / beats
+            begin = bar.start + (beat - 0.1) * length
+            late = 1.4 * length
+            again = [n for n in notes if begin <= n.onset < begin + 0.4 * length]
+            after = [n for n in notes if n.onset >= begin]
+            later = [replace(n, onset=n.onset + late, offset=n.offset + late) for n in after]
+            struck = [replace(n, offset=min(n.offset, n.onset + 0.5)) for n in again]
+            notes = [n for n in notes if n.onset < begin] + struck + later
+        return replace(performance, notes=tuple(notes))
+
+    return change
+
+
+def struck_twice(performance: Performance, graph: BarGraph) -> Performance:
+    """Each chord of the right hand once more, half a beat later."""
+    notes = list(performance.notes)
+    for bar in performance.truth.bars:
+        half = (bar.end - bar.start) / float(graph.bars[bar.index].beats) / 2
+        inside = (n for n in performance.notes if bar.start - 0.1 <= n.onset < bar.end - 0.1)
+        for note in (n for n in inside if n.hand == "right"):
+            notes.remove(note)
+            again = note.onset + half
+            notes.append(replace(note, offset=min(note.offset, again - 0.03)))
+            notes.append(replace(note, onset=again, offset=max(note.offset, again + 0.2)))
+    return replace(performance, notes=tuple(sorted(notes, key=lambda n: (n.onset, n.pitch))))

@@ -198,3 +198,19 @@ def test_in_a_line_that_comes_twice_only_the_run_is_certain() -> None:
 def test_the_verse_alone_has_no_tail() -> None:
     (found,) = findings(1, 2, 3, 5, 6, 7, 8, text=HEAD + VERSE)
     assert not found.tail
+
+
+def test_a_song_that_has_ended_may_be_played_once_more() -> None:
+    (found,) = findings(*ALL, *ALL)
+    assert (found.kind, found.detail, found.bars[0]) == ("choice", "through", 1)
+
+
+def test_it_may_be_begun_once_more_after_a_rest_and_broken_off() -> None:
+    (found,) = findings(*ALL, *range(1, 7), faults=(Pause(28, 0.0, 6.0),))
+    assert (found.kind, found.detail) == ("choice", "through")
+
+
+def test_what_is_missing_the_second_time_is_missing_all_the_same() -> None:
+    again, lost = findings(*ALL, *(number for number in ALL if number != 3))
+    assert again.detail == "through"
+    assert (lost.kind, lost.bars) == ("missing", (3,))

@@ -93,9 +93,37 @@ def test_a_short_tail_at_the_very_end_is_no_early_stop() -> None:
 def test_a_take_that_begins_later_is_said_to() -> None:
     graph = song()
     judged = judgement(graph, graph.written[12:])
-    assert report(judged, graph).remarks == (
-        "The take begins in Chorus, bar 13; only what was played is judged.",
+    assert report(judged, graph).headline == (
+        "The take begins in Chorus, bar 13, and only what was played is judged: all 20 bars right."
     )
+
+
+def test_a_take_that_begins_later_and_stops_early_is_said_to_in_one_breath() -> None:
+    graph = song()
+    judged = judgement(graph, graph.written[12:16])
+    assert report(judged, graph, complete=False).headline.startswith(
+        "The take begins in Chorus, bar 13 and stops in Chorus, bar 16, and only what"
+    )
+
+
+def test_a_song_played_twice_through_is_said_to_be() -> None:
+    graph = song()
+    again = finding("choice", range(1, 33), graph, detail="through")
+    judged = judgement(graph, (*graph.written, *graph.written), form=[again])
+    told = report(judged, graph)
+    assert told.headline.startswith("Well played: all 32 bars right")
+    assert told.remarks == ("The song was played twice through, and all of it is judged.",)
+
+
+def test_a_song_begun_again_after_its_end_does_not_stop_early() -> None:
+    graph = song()
+    again = finding("choice", range(1, 33), graph, detail="through")
+    judged = judgement(graph, (*graph.written, *graph.written[:3]), form=[again])
+    told = report(judged, graph, complete=False)
+    assert told.headline.startswith("Well played: all 32 bars right")
+    assert told.take.complete
+    (remark,) = told.remarks
+    assert remark.startswith("After its end the song was begun again, up to Intro, bar 3;")
 
 
 def test_an_optional_beginning_left_out_is_no_late_beginning() -> None:

@@ -30,7 +30,7 @@ def told(verdict: TouchVerdict) -> str:
         ),
         (
             TouchVerdict("balance", 14.0, "", 50.0, True, (3,)),
-            "The left hand is louder than the right by 14 (MIDI velocity) (Verse, bar 4).",
+            "The left hand is louder than the right, by 14 of 127: play it softer.",
         ),
         (
             TouchVerdict("tempo", -40.0, "", 50.0, True),
