@@ -245,6 +245,7 @@ def trace(follower: Follower, transposed: int = 0, *, over: bool = True) -> Path
         before=tuple(range(chain[0].strike)),
         after=tuple(range(chain[-1].strike + 1, count)),
         freely=_freely(chain, grid),
+        rhythm=grid.rhythm,
         misfit=misfit(chain, sum(bar.entry == "jump" for bar in bars), follower),
     )
 

@@ -17,12 +17,12 @@ Unit: `x` and lengths are seconds at the written tempo ("written seconds").
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from evaluator.chart.graph import Bar, BarGraph
+from evaluator.follow.path import Rhythm
 from evaluator.follow.positions import (
     AS_WRITTEN,
     BEAT,
@@ -49,6 +49,8 @@ class Grid:
     """The positions of a song and what each expects."""
 
     graph: BarGraph
+    rhythm: Rhythm
+    """What the song is laid out for."""
     any_rhythm: bool
     """Whether the chords are trusted more than the metre, as they are beside a pattern."""
     x: Floats
@@ -118,10 +120,6 @@ class Grid:
 
 AHEAD = 4
 
-Rhythm = Literal["chart", "any", "metre"]
-"""What a song is laid out for: its patterns and any rhythm beside them, or its metre where it has
-none; any rhythm over its chords; or its metre, as if it had no patterns."""
-
 
 def lay_out(graph: BarGraph, rhythm: Rhythm = "chart") -> Grid:
     """Positions of a song, for that rhythm."""
@@ -164,6 +162,7 @@ def lay_out(graph: BarGraph, rhythm: Rhythm = "chart") -> Grid:
     rest_after, room = _rests(graph, bar_x, length)
     return Grid(
         graph=graph,
+        rhythm=rhythm,
         any_rhythm=any_rhythm,
         x=bar_x[bars] + beat * np.array([bar.seconds_per_beat for bar in graph.bars])[of[bars]],
         beat=beat,

@@ -23,6 +23,11 @@ Entry = Literal["start", "onward", "choice", "jump", "restart"]
 """
 
 
+Rhythm = Literal["chart", "any", "metre"]
+"""What a song is followed by: its patterns and any rhythm beside them, or its metre where it has
+none; any rhythm over its chords; or its metre, as if it had no patterns."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlacedStrike:
     """A strike of the take at its place in a played bar."""
@@ -90,5 +95,7 @@ class Path:
     """How badly the strikes fit the chords they stand under, nats a strike."""
     freely: float = 0.0
     """Share of the strikes, 0 to 1, heard in a rhythm of the player's own beside a pattern."""
+    rhythm: Rhythm = "chart"
+    """By what it was followed."""
     by_chance: float = inf
     """The least misfit of other songs of these chords; infinite where it was not asked for."""

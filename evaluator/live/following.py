@@ -13,13 +13,11 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
-import numpy as np
-
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower
 from evaluator.follow.costs import TEMPI
 from evaluator.follow.count_in import without_count_in
-from evaluator.follow.follow import follow
+from evaluator.follow.follow import GOOD_FIT, follow
 from evaluator.follow.grid import lay_out
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import Floats
@@ -34,9 +32,10 @@ from evaluator.theory.naming import name_chord
 
 WINDOW = 16
 """Bars that are judged anew: about four lines, beyond which nothing changes any more."""
-KEYS_TRIED = (24, 48, 96, 192)
-"""Strikes after which the key is asked for (the piano's transpose button), again and again
-because the first notes may have been noodling."""
+HEARD_ANEW = (24, 48, 96, 192)
+"""Strikes after which everything so far is followed as a file would be: in another key (the piano's
+transpose button), or without the patterns. Again and again, because the first notes may have been
+noodling."""
 NOTHING = Path((), 0, False, 0.0, (), ())
 
 
@@ -110,8 +109,6 @@ class Following:
         self._together: list[tuple[float, int, int]] = []
         """Notes of one instant, whose order is that of their pitches."""
         self._count = notes
-        self._order = np.argsort(self._grid.bar_x, kind="stable")
-        self._line = self._grid.bar_x[self._order]
         self._judged_in = -1
         self._judged_strikes = 0
 
@@ -141,18 +138,26 @@ class Following:
         self.strikes.append(strike)
         self._follower.push(strike, self._gaps)
         self._tidying.tidy(self._follower)
-        if len(self.strikes) in KEYS_TRIED:
-            self._try_keys()
+        if len(self.strikes) in HEARD_ANEW:
+            self._hear_anew()
 
-    def _try_keys(self) -> None:
-        """Follow anew from the beginning if the take turns out to be in another key."""
-        shift = follow(self.graph, self.strikes, self._gaps).transposed
-        if shift == self._transposed:
+    def _hear_anew(self) -> None:
+        """Follow anew from the beginning if the take turns out to be in another key, or in another
+        rhythm than the chart's."""
+        path = follow(self.graph, self.strikes, self._gaps)
+        if (path.transposed, path.rhythm) == (self._transposed, self._grid.rhythm):
             return
-        self._transposed = shift
-        self._follower = follower(self._grid, transposed=shift, tempi=self._tempi)
+        self._transposed = path.transposed
+        self._grid = lay_out(self.graph, path.rhythm)
+        self._follower = follower(self._grid, transposed=path.transposed, tempi=self._tempi)
         for strike in self.strikes:
             self._follower.push(strike, self._gaps)
+
+    @property
+    def believed(self) -> bool:
+        """Whether the way so far is one that marks can be given on: not while next to nothing fits,
+        as in what is played before the song. After `HEARD_ANEW` strikes it is the best there is."""
+        return self.judged.path.fit >= GOOD_FIT or len(self.strikes) > HEARD_ANEW[0]
 
     def place(self, now: float) -> Place | None:
         """Where the player is, if he goes on as before; at most one bar past the last strike."""

@@ -228,9 +228,12 @@ class Session:
     def _lay_out(self) -> None:
         """The page's bars and marks from what has been judged."""
         judged, graph = self.following.judged, self._graph
+        judgement = judged.judgement
+        if not (self.over or self.following.believed):
+            judgement = replace(judgement, bars=(), form=())
         strikes = len(self.following.strikes)
         played = []
-        for at, verdict in enumerate(judged.judgement.bars):
+        for at, verdict in enumerate(judgement.bars):
             if at < len(self._verdicts) and self._verdicts[at] is verdict:
                 played.append(self._played[at])
                 continue
@@ -238,10 +241,10 @@ class Session:
             last = on_way.strikes[-1].strike if on_way.strikes else strikes
             young = strikes - last <= YOUNG and not self.over
             played.append(self._live_bar(verdict, young=young))
-        self._played, self._verdicts = tuple(played), judged.judgement.bars
+        self._played, self._verdicts = tuple(played), judgement.bars
         kept = tuple(verdict for verdict, _ in self._kept)
         later = (replace(one, played=one.played + len(kept)) for one in self._verdicts)
-        self._sections = lay_out(graph, replace(judged.judgement, bars=(*kept, *later)))
+        self._sections = lay_out(graph, replace(judgement, bars=(*kept, *later)))
 
     def _live_bar(self, verdict: BarVerdict, *, young: bool) -> LiveBar:
         bar = self._graph.bars[verdict.bar]

@@ -10,6 +10,8 @@ from evaluator.report.faults import bar_faults
 from evaluator.show.live_page import LivePage
 from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
+from tests.bench.by_hand import Script, played
+from tests.bench.kinds import MIXED, play_kind
 from tests.cli.commands import CHART, take
 from tests.live.script import START, gone, in_order, message, opened, stroke
 from tests.live.stage import entries_of, perform, performed
@@ -288,3 +290,23 @@ def test_of_one_channel_only_that_is_followed() -> None:
         one.bar for one in alone.following.judged.judgement.bars
     ]
     assert not any(bar.kinds for bar in last.played)
+
+
+def test_who_plays_none_of_the_pattern_is_followed_as_in_a_file() -> None:
+    heard = played(Script("half notes", "quarry_road", kind="half notes", bars="1-16"))
+    graded = grade_fully(prepare(heard.chart_text), heard.midi_bytes)
+    assert graded.path.rhythm == "metre"
+    session, last = performed(graded.song, graded.take)
+    assert session.following.judged.path.rhythm == "metre"
+    assert [bar.kinds for bar in last.played] == final_kinds(graded)
+
+
+def test_nothing_is_marked_while_nothing_of_the_song_is_played() -> None:
+    heard = play_kind("whole notes", 1, faults=MIXED)  # some notes are tried out before it
+    song, notes = prepare(heard.chart_text), read_take(heard.midi_bytes)
+    begins = heard.truth.bars[0].start - float(notes.onsets[0])
+    session = Session(song, Settings())
+    shown = list(perform(session, entries_of(notes), until=START + 1.0 + begins))
+    assert begins > 4.0
+    assert session.following.judged.judgement.bars
+    assert not any(page.played for _, page in shown)
