@@ -23,7 +23,8 @@ from evaluator.draft.key import key_of
 from evaluator.draft.metre import Counted
 from evaluator.draft.model import Draft, DraftBar, DraftLine, DraftSection, DraftSpan
 from evaluator.draft.own_take import OwnTake, bass_played, colour_played, grade_own_take
-from evaluator.draft.rhythm import Rhythm, find_rhythm, freed, without_least
+from evaluator.draft.passing import kept_to, passing
+from evaluator.draft.rhythm import Rhythm, find_rhythm
 from evaluator.draft.route import SheetRoute
 from evaluator.draft.sheet import Sheet
 from evaluator.draft.visits import Visit, same_places, section_visits, unlike_the_sheet
@@ -33,10 +34,6 @@ from evaluator.theory.pitch import NoteName
 from evaluator.theory.symbol import ChordSymbol
 
 _LOOKS = 4
-_KEPT_TO = 0.93
-"""What its own player must get for a pattern: with less it costs more than three of a hundred."""
-_PASSES, _LEFT_OUT = 97.0, (0.5, 0.5, 1.0)
-"""The mark that a take must get by its own draft, and shares of the patterns that go for it."""
 _AT_ONCE = 0.3
 """Beats within which the last chord is struck, by both hands."""
 _Place = tuple[int, int]
@@ -81,27 +78,20 @@ class _Composer:
         draft = self._drafted(rhythm)
         own = grade_own_take(draft, self._take, self._struck)
         for look in range(_LOOKS):
-            rhythm = self._kept_to(rhythm, own)
+            rhythm = kept_to(rhythm, own, self._visits, list(map(self._alike, self._visits)))
             if look:  # by a pattern that is none fills are held to be wrong chords
                 self._mend(own)
             before, draft = draft, self._drafted(rhythm)
             if look and draft == before:
                 break
             own = grade_own_take(draft, self._take, self._struck)
-        rhythm, own = self._passing(rhythm, own)
+        rhythm, own = passing(
+            (rhythm, own),
+            self._visits,
+            lambda one: grade_own_take(self._drafted(one), self._take, self._struck),
+        )
         self._doubt_what_is_left(own)
         return self._drafted(rhythm)
-
-    def _passing(self, rhythm: Rhythm, own: OwnTake) -> tuple[Rhythm, OwnTake]:
-        """The rhythm without what its own player does not pass by: first the half of the
-        sections that keep least to their patterns, then the half of the others, then all."""
-        for share in _LEFT_OUT:
-            if own.mark >= _PASSES or not rhythm.patterns:
-                break
-            kept = {n: own.rhythm(visit.bars) or 0.0 for n, visit in enumerate(self._visits)}
-            rhythm = without_least(rhythm, kept, share)
-            own = grade_own_take(self._drafted(rhythm), self._take, self._struck)
-        return rhythm, own
 
     def _rhythm(self) -> Rhythm:
         of_bar = [
@@ -197,22 +187,6 @@ class _Composer:
                 if span.chord is not None and verdict.word in ("wrong", "incomplete"):
                     said = f", but {verdict.played}" if verdict.played else ""
                     self._doubt(number, f"{span.chord.text} was not what was struck here{said}")
-
-    def _kept_to(self, rhythm: Rhythm, own: OwnTake) -> Rhythm:
-        """The rhythm without the patterns that the player does not keep to in a section."""
-        bars: dict[object, list[int]] = defaultdict(list)
-        keys = [(self._alike(v), rhythm.of_section.get(n)) for n, v in enumerate(self._visits)]
-        for key, visit in zip(keys, self._visits, strict=True):
-            bars[key] += visit.bars
-        kept = {key: own.rhythm(numbers) for key, numbers in bars.items()}
-        return freed(
-            rhythm,
-            {
-                n
-                for n, key in enumerate(keys)
-                if max(kept[key] or 1.0, rhythm.kept.get(n, 1.0)) < _KEPT_TO
-            },
-        )
 
     def _drafted_bars(self) -> list[DraftBar]:
         places = same_places(self._visits, self._bars, self._route)

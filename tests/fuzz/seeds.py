@@ -14,6 +14,7 @@ from evaluator.chart import read_chart
 from tests.against.test_midi_files_damaged import KEPT, REFUSED
 from tests.bench.invent import invent
 from tests.chart.test_kettle_lane import KETTLE_LANE
+from tests.fuzz.drafts import SHEETS
 from tests.fuzz.promises import LATE, SHORT, SONGS
 from tests.playing import play
 from tests.take.random_files import Habits, random_file
@@ -23,12 +24,20 @@ LONGEST: Final[Mapping[str, int]] = {
     "chart": 3000,
     "grade": 600,
     "cut": 64,
+    "draft": 600,
     "folder": 400,
     "history": 40,
     "pipe": 3,
     "score": 12,
+    "sheet": 3000,
 }
 """Bytes of one input: small ones are tried quickly, and read by people."""
+TYPED_OTHERWISE: Final = (
+    b"Row\r\n\r\n[Verse 1]\r\n| C / G / | Am | % | N.C. | x2\r\nla la\r\n(repeat Verse 1)\r\n",
+    "Lied\nStrophe: Am  E7  H7\nB  H  Em (let ring)\nla\n\nChorus x2\nF  C  G\n".encode("utf-16"),
+    b"Verse\nG\tD/F#\tEm\nwords\nVerse 2\nothers\nChorus (same as Verse)\nlo\nEnd on G\n",
+    b"no chord anywhere\nin this text\n",
+)
 CHARTS: Final = Path(__file__).parents[2] / "charts"
 
 
@@ -74,6 +83,21 @@ def _cut() -> Iterator[bytes]:
     yield bytes((len(SONGS), 0, 0, 11, 0, 14, 3, 2, 4, 2, 0))
 
 
+def _draft() -> Iterator[bytes]:
+    rng = np.random.default_rng(18)
+    for seed in range(20):
+        count = seed % 5
+        yield bytes((seed, count)) + rng.bytes(3 * count)
+
+
+def _sheet() -> Iterator[bytes]:
+    yield from (sheet.encode() for sheet in SHEETS)
+    yield from TYPED_OTHERWISE
+    yield from (path.read_bytes() for path in sorted((CHARTS / "sheets").glob("*.txt")))
+    # Texts of another kind, with chords in them.
+    yield from _chart()
+
+
 def _folder() -> Iterator[bytes]:
     rng = np.random.default_rng(13)
     for seed in range(24):
@@ -103,10 +127,12 @@ SEEDS: Final[Mapping[str, Callable[[], Iterator[bytes]]]] = {
     "chart": _chart,
     "grade": _grade,
     "cut": _cut,
+    "draft": _draft,
     "folder": _folder,
     "history": _history,
     "pipe": _pipe,
     "score": _score,
+    "sheet": _sheet,
 }
 
 WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
@@ -133,9 +159,34 @@ WORDS: Final[Mapping[str, tuple[bytes, ...]]] = {
     ),
     "grade": (),
     "cut": (),
+    "draft": (),
     "folder": (b"evaluator journal 1 {}", b"\nm 7.000000 0.500000 903c40\n", b"MThd", b"\r\n"),
     "history": (),
     "pipe": (),
     "score": (),
+    "sheet": (
+        *(
+            b"\n[",
+            b"]\n",
+            b"Chorus:",
+            b"(repeat Verse)",
+            b"x2",
+            b" x3",
+            b"|",
+            b"%",
+            b"N.C.",
+            b" / ",
+        ),
+        *(b"H7", b"Am7/G", b"Bbmaj7", b"F#m", b"(Gsus4)", b"\t", b"\r\n", b"End on C", b"\xff\xfe"),
+        *(
+            b"Key: A minor",
+            b"Tempo: 90",
+            b"Time: 3/4",
+            b"Capo 2",
+            b"like Verse",
+            b"A- ",
+            b"(let ring)",
+        ),
+    ),
 }
 """Pieces that chance alone would hardly put together."""
