@@ -7,7 +7,7 @@ was is only named again; one line played several times gets a count.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from evaluator.chart.graph import Meter
@@ -18,7 +18,7 @@ from evaluator.notation.accompaniment import Part, usual_patterns, written_as
 from evaluator.notation.lines import Line, Liner
 from evaluator.notation.passages import Passage, passages
 from evaluator.notation.played import ChordReader, PlayedBar
-from evaluator.notation.score import Score, ScoreError
+from evaluator.notation.score import Score, ScoreBar, ScoreError
 from evaluator.notation.unroll import unroll
 from evaluator.theory.pitch import Key
 
@@ -85,7 +85,7 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
     parts = passages(score, steps)
     if len(parts) > MOST_SECTIONS:
         raise ScoreError(f"This score falls into more than {MOST_SECTIONS} sections.")
-    meter = Counter(score.bars[step.bar].meter for step in steps).most_common(1)[0][0]
+    meter = _meter(score.bars[step.bar] for step in steps)
     tempo, assumed = _tempo(score, meter)
     key = next((bar.key for bar in score.bars if bar.key), None)
     reader = ChordReader(score, flats=key is not None and key.flats)
@@ -108,6 +108,13 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
     rows += [row for pattern, name in names.items() for row in ("", *_pattern(pattern, name))]
     rows += [row for block in _shortened(blocks) for row in ("", *block)]
     return ImportedChart("\n".join(rows) + "\n", remarks)
+
+
+def _meter(bars: Iterable[ScoreBar]) -> Meter:
+    """The meter of most bars; of those that are as many, the one of the longest, as others may
+    be pickups."""
+    lengths = Counter((bar.meter, bar.length) for bar in bars)
+    return max(lengths, key=lambda pair: (lengths[pair], pair[1]))[0]
 
 
 def _tempo(score: Score, meter: Meter) -> tuple[str, tuple[str, ...]]:
@@ -158,8 +165,8 @@ class _Writer:
     def block(self, part: Passage, played: Sequence[PlayedBar], written: Part) -> _Block:
         """One playing of a section."""
         whole, tempo, key = self.usual
-        meters = Counter(one.bar.meter for one in played)
-        meter = whole if meters[whole] * 2 >= len(played) else meters.most_common(1)[0][0]
+        often = sum(one.bar.meter == whole for one in played) * 2 >= len(played)
+        meter = whole if often else _meter(one.bar for one in played)
         options = [] if meter == whole else [f"meter {meter}"]
         if part.key is not None and part.key != key:
             options.append(f"key {part.key.tonic.text} {part.key.mode}")

@@ -25,7 +25,6 @@ NAMES: Final[tuple[tuple[str, str, str], ...]] = (
 )
 """Class of the library, and what one and several are called."""
 OTHER: Final = ("other sign at a note", "other signs at notes")
-OTHER_PARTS: Final = "left out: they stand on other staves than those of the hands"
 NO_ROOM: Final = "left out: more together, or quicker, than a row has room for"
 
 
@@ -45,13 +44,6 @@ def not_kept(parts: Sequence[Any], bars: Iterable[ScoreBar]) -> tuple[Counter[st
         for tones in bar.hands.values():
             notes[NO_ROOM] += lost(tones, bar.meter)
     return signs, notes
-
-
-def beside(parts: Sequence[Any]) -> Counter[str]:
-    """The notes of parts that are not the hands'."""
-    every = (note for part in parts for note in part.recurse().notes)
-    count = sum(len(note.pitches) for note in every if "Harmony" not in note.classes)
-    return Counter({OTHER_PARTS: count})
 
 
 def _class(sign: Any, *, known_only: bool) -> list[str]:

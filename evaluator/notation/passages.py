@@ -84,11 +84,17 @@ def _names(score: Score, runs: Sequence[Sequence[Step]]) -> dict[int, str]:
             continue
         if score.bars[first].heading:
             names[first] = score.bars[first].heading
-        elif not names and len(run) == 1 and len(runs) > 1:
+        elif not names and len(run) == 1 and len(runs) > 1 and _is_pickup(score.bars, runs):
             names[first] = PICKUP
         else:
             names[first] = next(letters)
     return names
+
+
+def _is_pickup(bars: Sequence[ScoreBar], runs: Sequence[Sequence[Step]]) -> bool:
+    """Whether the first bar is shorter than the one that is played after it."""
+    (first,), second = runs[0], runs[1][0]
+    return bars[first.bar].length < bars[second.bar].length
 
 
 def _letters() -> Iterator[str]:

@@ -8,26 +8,27 @@ it into endless recursion. Its cache is never read or written.
 
 import warnings
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from evaluator.chart.graph import Hand, Meter
-from evaluator.notation.cues import with_sizes
+from evaluator.chart.graph import Meter
 from evaluator.notation.feel import feel_of
 from evaluator.notation.hand_notes import is_slash, read_hand
 from evaluator.notation.harmonies import read_harmonies
-from evaluator.notation.losses import beside, not_kept, told
+from evaluator.notation.losses import not_kept, told
+from evaluator.notation.parts import TOGETHER, beside, choose, parts_of, sounding
+from evaluator.notation.retold import retold
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
 from evaluator.notation.signs import heading, marks_of_all, optional
 from evaluator.notation.slackening import with_slackening
 from evaluator.notation.voices import with_chords
 from evaluator.theory.pitch import Key, NoteName
 
-TOGETHER = "the chords were found in the notes of {parts} parts, at most two a bar: look them over"
 UNITS = (1, 2, 4, 8, 16, 32)
 MOST_BEATS = 32
+NOTHING = "There is nothing to play in this score: it has neither notes nor chord symbols."
 NO_SENSE = "what it says makes no sense"
 _FAULTS = (
     ArithmeticError,
@@ -54,7 +55,7 @@ def read_score(xml: bytes) -> Score:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            parsed = converter.parse(with_sizes(xml), format="musicxml", forceSource=True)
+            parsed = converter.parse(retold(xml), format="musicxml", forceSource=True)
             score = score_of(parsed)
     except exceptions21.Music21Exception as error:
         reason = " ".join(str(error).split())[:120].rstrip(".") or NO_SENSE
@@ -72,14 +73,14 @@ def score_of(parsed: Any) -> Score:
     Raises:
         ScoreError: a score without bars.
     """
-    parts = _parts(parsed)
-    chosen = _choose(parts)
+    parts, moved = parts_of(parsed)
+    chosen = choose(parts)
+    remarks = list(sounding(moved, chosen))
     columns = [list(part.getElementsByClass("Measure")) for part in parts]
     count = max(map(len, columns))
     if not count:
         raise ScoreError("There is no bar in this score.")
     lead = columns[0] if len(columns[0]) == count else max(columns, key=len)
-    remarks: list[str] = []
     harmonies = read_harmonies(_measures(chosen.chords), remarks)
     losses: Counter[str] = Counter()
     hands = with_slackening(
@@ -118,63 +119,23 @@ def score_of(parsed: Any) -> Score:
                 marks=marks[place],
             )
         )
+    if not any(bar.harmonies or bar.slashes or any(bar.hands.values()) for bar in bars) and not any(
+        tones for voice in voices for tones in voice.values()
+    ):
+        raise ScoreError(NOTHING)
     if voices:
         bars = list(with_chords(bars, voices))
         remarks.append(TOGETHER.format(parts=len(parts)))
     if hands:
         staves = list(chosen.staves.values())
         signs, notes = not_kept(staves, bars)
-        notes += beside([part for part in parts if all(part is not staff for staff in staves)])
-        remarks += told(signs, losses + notes)
+        remarks += [*beside(parts, chosen), *told(signs, losses + notes)]
     title, by = _titles(parsed)
     return Score(title, by, tuple(bars), tuple(remarks))
 
 
-def _parts(parsed: Any) -> list[Any]:
-    if parsed.isStream and list(parsed.getElementsByClass("Measure")):
-        return [parsed]
-    parts = list(getattr(parsed, "parts", ()))
-    if not parts:
-        raise ScoreError("There is no part in this score.")
-    return parts
-
-
 def _measures(part: Any) -> list[Any]:
     return list(part.getElementsByClass("Measure")) if part is not None else []
-
-
-@dataclass(frozen=True, slots=True)
-class _Chosen:
-    """What of a score is read for what."""
-
-    staves: Mapping[Hand, Any]
-    """Of the hands, whose notes are written."""
-    voices: Sequence[Any]
-    """The parts in whose notes the chords are found together, from the top."""
-    chords: Any
-    """The part with chord symbols; None without."""
-    sung: Any
-    """The part with the words; None without."""
-
-
-def _choose(parts: Sequence[Any]) -> _Chosen:
-    """A piano's two staves, else the chord symbols, else what all parts sound together."""
-    # A symbol may count as false, having no tones: N.C.
-    harmonic = [part for part in parts if len(part.recurse().getElementsByClass("Harmony"))]
-    singing = [part for part in parts if any(n.lyrics for n in part.recurse().notesAndRests)]
-    chords, sung = next(iter(harmonic), None), next(iter(singing), None)
-    staves = [part for part in parts if "PartStaff" in part.classes]
-    if len(staves) < 2 and chords is None and len(parts) <= 2:
-        staves = list(parts)
-    if len(staves) >= 2:
-        return _Chosen({"right": staves[0], "left": staves[1]}, (), chords, sung)
-    if chords is not None:
-        return _Chosen({}, (), chords, sung)
-    if len(parts) == 1:
-        return _Chosen({"right": parts[0]}, (), None, sung)
-    for part in parts:
-        part.toSoundingPitch(inPlace=True)  # a clarinet's C may be a B flat
-    return _Chosen({}, parts, None, sung)
 
 
 def _length(measures: Sequence[Any], meter: Any) -> Fraction:
