@@ -26,16 +26,17 @@ SIGN_OF: Final[dict[str, NoteSign]] = {
     "Tremolo": "trem",
     "ArpeggioMark": "roll",
     "Fermata": "hold",
+    "Caesura": "hold",
     "Staccato": "short",
     "Staccatissimo": "short",
     "Spiccato": "short",
 }
 """The sign behind a note for each class of expressions and articulations."""
 STEPS: Final = "CDEFGAB"
-SHORTENED: Final = "written shorter than they are, as another of their hand comes meanwhile"
+SHORTENED: Final = "written shorter than printed, as another of the same hand comes meanwhile"
 LASTING: Final = frozenset(("tr", "trem"))
 """Signs of what goes on while other voices of the hand move."""
-SMALL: Final = "in small print left out, as they lead to no other"
+SMALL: Final = "left out, being in small print and leading to no other"
 
 
 def read_hand(
@@ -80,8 +81,8 @@ class _Bar:
         """Places of fermatas over rests."""
         self._lasting: list[tuple[Fraction, Fraction, tuple[Pitch, ...]]] = []
         """From where to where trills and tremolos go on, and on which keys."""
-        self._tremolos: dict[int, list[tuple[Fraction, tuple[Pitch, ...]]]] = {}
-        """The two strikes of each tremolo between two."""
+        self._tremolos: dict[int, dict[Fraction, tuple[Pitch, ...]]] = {}
+        """The two strikes of each tremolo between two; one, if the other is the other hand's."""
 
     def read(self, losses: Counter[str]) -> tuple[Tone, ...]:
         """The strikes, in order."""
@@ -138,8 +139,13 @@ class _Bar:
         if own and any("Schleifer" in one.classes for one in note.expressions):
             slide = [_next_step(own[-1], note, steps) for steps in (-2, -1)]
             self._moments[offset].graces += slide
+        for slide in note.getSpannerSites("Glissando"):
+            begins, *_, ends = slide.getSpannedElements()
+            if begins is note and own and ends.pitches:
+                self._moments[offset].may_have(_slid_over(own[-1].key, round(ends.pitches[-1].ps)))
         for tremolo in note.getSpannerSites("TremoloSpanner"):
-            self._tremolos.setdefault(id(tremolo), []).append((offset, own))
+            pair = self._tremolos.setdefault(id(tremolo), {})
+            pair[offset] = own
 
     def _go_on(self, onsets: Sequence[Fraction]) -> None:
         """Give what goes on as small notes to the strikes meanwhile."""
@@ -147,11 +153,11 @@ class _Bar:
             for onset in onsets:
                 if begins < onset < ends and self._moments[onset].struck:
                     self._moments[onset].may_have(keys)
-        for pairs in self._tremolos.values():
-            for one, other in pairwise(pairs):
-                for (offset, _), (_, keys) in ((one, other), (other, one)):
-                    self._moments[offset].sign(["trem"])
-                    self._moments[offset].may_have(keys)
+        for pair in self._tremolos.values():
+            for offset in pair:
+                self._moments[offset].sign(["trem"])
+                for other, keys in pair.items():
+                    self._moments[offset].may_have(keys if other != offset else ())
 
     def _place(self, onsets: Sequence[Fraction], offset: Fraction, grace: bool, one: Pitch) -> bool:
         """Give a small note to the strike beside it; whether there is one."""
@@ -194,6 +200,20 @@ class _Bar:
             if spelt.key == key and 0 <= spelt.octave <= 8:
                 return spelt
         return parse_pitch(key_text(key, flats=alter < 0))
+
+
+def _slid_over(begins: int, ends: int) -> list[Pitch]:
+    """The keys between those of a glissando: the white ones, or the black ones between two of
+    them, in the order in which they are struck."""
+    white = [key for key in range(min(begins, ends) + 1, max(begins, ends)) if _is_white(key)]
+    black = [key for key in range(min(begins, ends) + 1, max(begins, ends)) if not _is_white(key)]
+    keys = white if _is_white(begins) or _is_white(ends) else black
+    found = [parse_pitch(key_text(key, flats=False)) for key in keys]
+    return found if begins < ends else found[::-1]
+
+
+def _is_white(key: int) -> bool:
+    return len(key_text(key, flats=False)) == 2
 
 
 def is_slash(note: Any) -> bool:

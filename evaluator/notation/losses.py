@@ -20,7 +20,7 @@ NAMES: Final[tuple[tuple[str, str, str], ...]] = (
     ("Dynamic", "dynamic mark", "dynamic marks"),
     ("DynamicWedge", "hairpin", "hairpins"),
     ("PedalMark", "pedal mark", "pedal marks"),
-    ("Glissando", "glissando", "glissandos"),
+    ("BreathMark", "breath mark", "breath marks"),
     ("Fingering", "fingering", "fingerings"),
 )
 """Class of the library, and what one and several are called."""

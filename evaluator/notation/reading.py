@@ -8,7 +8,7 @@ it into endless recursion. Its cache is never read or written.
 
 import warnings
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
@@ -99,6 +99,7 @@ def score_of(parsed: Any) -> Score:
         meter = measure.timeSignature or meter
         here = [column[place] for column in columns if place < len(column)]
         length = _length(here, meter)
+        remarks += _tempi_within(here)
         bars.append(
             ScoreBar(
                 label=measure.measureNumberWithSuffix(),
@@ -186,6 +187,18 @@ def _bpm(measure: Any) -> float | None:
         if mark.offset == 0 and not (mark.numberImplicit and mark.numberSounding is None):
             return mark.getQuarterBPM() or None
     return None
+
+
+def _tempi_within(measures: Sequence[Any]) -> Iterator[str]:
+    """What is said of tempi that a chart, which has one a section, cannot keep."""
+    bar = f"bar {measures[0].measureNumberWithSuffix()}"
+    marks = [
+        mark for one in measures for mark in one.recurse().getElementsByClass("TempoIndication")
+    ]
+    if any("MetricModulation" in mark.classes for mark in marks):
+        yield f"{bar}: a tempo that is told by note values alone is left out"
+    if any(mark.offset and getattr(mark, "number", None) is not None for mark in marks):
+        yield f"{bar}: a tempo that begins within the bar is left out"
 
 
 def _printed(measure: Any) -> bool:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from evaluator.notation.score import BarSigns
+from evaluator.notation.unroll import TWICE
 
 _SECTION = re.compile(
     r"(?:intro(?:duction)?|verse|pre-?chorus|chorus|refrain|bridge|solo|interlude|instrumental"
@@ -18,6 +19,7 @@ _SECTION = re.compile(
     re.I,
 )
 _OPTIONAL = re.compile(r"\(?(?:may be left out|optional)\)?", re.I)
+_TIMES = re.compile(r"\(?(?:play(?:ed)? )?(\d{1,2}) ?(?:x|times)\)?\.?|\(?x ?(\d{1,2})\)?", re.I)
 _JUMPS = {
     "DaCapo": ("capo", ""),
     "DaCapoAlFine": ("capo", "fine"),
@@ -42,8 +44,7 @@ def heading(measure: Any) -> str:
 
 def optional(measure: Any) -> bool:
     """Whether words over the bar say that what begins there may be left out."""
-    texts = measure.recurse().getElementsByClass("TextExpression")
-    return any(_OPTIONAL.fullmatch(str(text.content or "").strip()) for text in texts)
+    return any(map(_OPTIONAL.fullmatch, _texts([measure])))
 
 
 def marks_of_all(measures: Sequence[Any], parts: Sequence[Any]) -> list[BarSigns]:
@@ -57,7 +58,27 @@ def marks_of_all(measures: Sequence[Any], parts: Sequence[Any]) -> list[BarSigns
     for part in parts:
         for bracket in part.recurse().getElementsByClass("RepeatBracket"):
             _bracket(bracket, places, marks)
-    return _codas(marks)
+    texts = [_texts([c[place] for c in columns if place < len(c)]) for place in range(len(marks))]
+    return _codas(_counted(marks, texts))
+
+
+def _texts(measures: Sequence[Any]) -> list[str]:
+    found = [one.recurse().getElementsByClass("TextExpression") for one in measures]
+    return [str(text.content or "").strip() for texts in found for text in texts]
+
+
+def _counted(marks: list[BarSigns], texts: Sequence[Sequence[str]]) -> list[BarSigns]:
+    """Plain repeats with the number of times that words over their first or last bar say."""
+    start = 0
+    for place, mark in enumerate(marks):
+        start = place if mark.repeat_start else start
+        if mark.repeat_end:
+            said = [_TIMES.fullmatch(text) for text in (*texts[start], *texts[place])]
+            times = [int(one[1] or one[2]) for one in said if one]
+            if times and times[0] > TWICE and not mark.endings:
+                marks[place] = replace(mark, repeat_end=max(mark.repeat_end, times[0]))
+            start = place + 1
+    return marks
 
 
 def _marks(measures: Sequence[Any]) -> BarSigns:

@@ -5,7 +5,7 @@ import pytest
 
 from evaluator.chart import read_chart
 from evaluator.notation import import_score
-from tests.notation.sheets import note, piano, words
+from tests.notation.sheets import metronome, note, piano, words
 
 LEFT = note("C3")
 
@@ -112,13 +112,52 @@ def test_notes_that_another_cuts_short_are_counted():
     assert any(remark.startswith("1 note is written shorter") for remark in chart.remarks)
 
 
-def test_the_notes_of_other_staves_than_the_hands_are_counted():
-    from music21 import converter, stream
-    from music21 import note as notes
-    from music21.musicxml.m21ToXml import GeneralObjectExporter
+def test_a_caesura_is_waited_at():
+    assert row(adorned("C5", 4, "<articulations><caesura/></articulations>")) == "C5~hold"
 
-    parsed = converter.parse(piano((note("C5"), LEFT)), format="musicxml", forceSource=True)
-    voice = stream.Part([stream.Measure([notes.Note("G4", quarterLength=2) for _ in range(2)])])
-    parsed.insert(0, voice)
-    chart = import_score(GeneralObjectExporter(parsed).parse(), name="x")
-    assert any(remark.startswith("2 notes are left out: they stand on") for remark in chart.remarks)
+
+@pytest.mark.parametrize(
+    ("begins", "ends", "between"),
+    [("C5", "F5", "D5,E5"), ("F5", "C5", "E5,D5"), ("F#4", "C#5", "G#4,A#4"), ("C5", "D5", "")],
+)
+def test_the_keys_under_a_glissando_may_be_struck(begins: str, ends: str, between: str):
+    def sign(kind: str) -> str:
+        return f'<glissando type="{kind}" line-type="wavy" number="1"/>'
+
+    found = row(adorned(begins, 2, sign("start")), adorned(ends, 2, sign("stop")))
+    assert found == f"{begins}{'{' + between + '}' if between else ''} - {ends} -"
+
+
+def test_each_hand_may_repeat_its_note_in_a_tremolo_between_hands():
+    def sign(kind: str) -> str:
+        return f'<ornaments><tremolo type="{kind}">3</tremolo></ornaments>'
+
+    right = adorned("C5", 2, sign("start")) + note("E5", 2)
+    left = note("rest", 2) + adorned("C3", 2, sign("stop"))
+    text = import_score(piano((right, left)), name="x").text
+    assert "C5~trem - E5      -" in text
+    assert "C3~trem" in text
+
+
+def test_tempi_that_a_chart_cannot_keep_are_said():
+    mark = metronome(60)
+    by_values = (
+        "<direction><direction-type><metronome><beat-unit>quarter</beat-unit>"
+        "<beat-unit>half</beat-unit></metronome></direction-type></direction>"
+    )
+    bars = [
+        (metronome(90) + note("C5"), LEFT),
+        (note("C5", 2) + mark + note("D5", 2), LEFT),
+        (by_values + note("C5"), LEFT),
+    ]
+    remarks = import_score(piano(*bars), name="x").remarks
+    assert remarks == (
+        "bar 2: a tempo that begins within the bar is left out",
+        "bar 3: a tempo that is told by note values alone is left out",
+    )
+
+
+@pytest.mark.parametrize("printed", ["ca. 80", "80-84", "(80)", "80"])
+def test_a_tempo_is_read_by_its_first_number(printed: str):
+    mark = metronome(1).replace("<per-minute>1<", f"<per-minute>{printed}<")
+    assert "\ntempo: 80\n" in import_score(piano((mark + note("C5"), LEFT)), name="x").text

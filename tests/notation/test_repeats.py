@@ -3,10 +3,12 @@ song's form. Common practice, no source."""
 
 from collections.abc import Sequence
 
+import pytest
+
 from evaluator.chart.graph import BarGraph
 from evaluator.grading import grade_fully, prepare
 from evaluator.notation import import_score
-from tests.notation.sheets import chord, note, piano, repeat, score
+from tests.notation.sheets import chord, note, piano, rehearsal, repeat, score, words
 from tests.playing import play, to_midi
 
 TUNES = ["C5 D5 E5 G5", "A5 G5 E5 D5", "F5 E5 D5 B4", "C5 E5 G5 C6", "B5 G5 D5 F5", "E5 C5 D5 B4"]
@@ -65,7 +67,7 @@ ENDINGS = marked(
 
 
 def test_the_second_playing_of_a_repeat_may_be_left_out():
-    assert headings(REPEATED) == ["[Pickup]", "[A]", "[A] optional"]
+    assert headings(REPEATED) == ["[A]", "[B]", "[B] optional"]
     assert findings(REPEATED, range(1, 12)) == []
     assert findings(REPEATED, range(1, 7)) == []
 
@@ -121,3 +123,39 @@ def test_a_jump_is_not_left_out():
     raw = marked(bars(4), {1: ("", fine), 3: ("", jump)})
     assert "optional" not in text(raw)
     assert findings(raw, [1, 2, 3, 4, 5, 6]) == []
+
+
+@pytest.mark.parametrize("said", ["Play 4 times", "4x", "4 times", "(x4)", "played 4 times."])
+def test_words_say_how_often_a_repeat_is_played(said: str):
+    raw = marked(bars(3), {0: (repeat("forward") + words(said), ""), 1: ("", repeat("backward"))})
+    assert "| x4\n" in text(raw)
+    at_the_end = marked(bars(3), {0: (repeat("forward"), ""), 1: (words(said), repeat("backward"))})
+    assert "| x4\n" in text(at_the_end)
+
+
+@pytest.mark.parametrize("said", ["4", "xylophone", "x", "4 times a day"])
+def test_other_words_leave_a_repeat_alone(said: str):
+    raw = marked(bars(3), {0: (repeat("forward") + words(said), ""), 1: ("", repeat("backward"))})
+    assert "| x1-2\n" in text(raw)
+
+
+def test_a_section_may_be_left_out_where_words_say_so():
+    plain = chord("C") + note("C5")
+    solo = rehearsal("Solo") + words("may be left out") + chord("F") + note("C5")
+    end = rehearsal("End") + plain
+    assert "[Solo] optional" in headings(score(rehearsal("A") + plain, solo, end))
+
+
+def test_a_first_bar_as_long_as_the_next_is_no_pickup():
+    first, second = bars(2)
+    change = "<attributes><key><fifths>2</fifths></key></attributes>"
+    assert "Pickup" not in text(piano(first, (change + second[0], second[1])))
+
+
+def test_of_meters_that_are_as_many_the_longest_holds():
+    short = (note("G4", 1), note("rest", 1))
+    whole, *_ = bars(1)
+    xml = piano(short, whole).replace(
+        b"<duration>48</duration></backup>", b"<duration>12</duration></backup>", 1
+    )
+    assert "\nmeter: 4/4\n" in text(xml)
