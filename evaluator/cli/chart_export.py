@@ -1,10 +1,15 @@
 """`evaluator chart export CHART -o song.musicxml`: a chart for a notation program."""
 
 import argparse
-from typing import Any
+import os
+from typing import Any, Final
 
 from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
 from evaluator.cli.helping import HelpFormatter
+from evaluator.errors import UsageError
+
+OTHERS: Final = (".mxl", ".mscx", ".mscz", ".mid", ".midi", ".pdf")
+"""Endings of what other programs would take the score for and then not open."""
 
 
 def add_to(commands: Any) -> None:
@@ -26,7 +31,13 @@ def add_to(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Raises `ChartError` with every mistake of the chart."""
+    """Raises `ChartError` with every mistake of the chart, `UsageError` for a name that says the
+    score is something else."""
+    if os.path.splitext(options.output)[1].lower() in OTHERS:
+        raise UsageError(
+            f"{shown(options.output)}: a score is written as MusicXML, for other programs to open. "
+            "Give it a name that ends in .musicxml."
+        )
     check_not_input(options.output, [options.chart])
     text = read_chart_text(options.chart)
     from evaluator.chart import parse_chart

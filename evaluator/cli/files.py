@@ -232,7 +232,7 @@ def _place(path: str) -> tuple[int, int] | None:
 
 
 def check_not_input(path: str, inputs: Iterable[str]) -> None:
-    """Refuse to write a report over a chart or a take. Raises `UsageError`."""
+    """Refuse to write over a chart or a take. Raises `UsageError`."""
     for given in inputs:
         try:
             same = os.path.samefile(path, given)
@@ -240,8 +240,8 @@ def check_not_input(path: str, inputs: Iterable[str]) -> None:
             same = os.path.realpath(path) == os.path.realpath(given)
         if same:
             raise UsageError(
-                f"{shown(path)} is an input, and the report would overwrite it. "
-                "Give the report another name."
+                f"{shown(path)} is an input, and would be overwritten. "
+                "Give what is written another name."
             )
 
 

@@ -24,6 +24,7 @@ from evaluator.theory.pitch import Key
 
 MOST_SECTIONS = 500
 REPEATS = "what repeat signs ask for may be left out: take out `optional`, or x1-, where it may not"
+NAMED = "the score has no chord symbols; the chords above the notes were found in the notes"
 PATTERNED = (
     "the bars keep to a pattern of the hands, which is written once: any inversion of a chord, "
     "held as long as one likes, is right there"
@@ -96,7 +97,8 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
     writer = _Writer(score, Liner(score), (meter, tempo, key), names)
     blocks = [writer.block(*one) for one in zip(parts, played, written, strict=True)]
     repeats = (REPEATS,) if any(block.spare for block in blocks) else ()
-    kept = (PATTERNED,) if names else ()
+    by_ear = any(one.bar.hands for bars in played for one in bars) and not reader.has_symbols
+    kept = (PATTERNED,) if names else (NAMED,) if by_ear else ()
     # What is said of the tempo stands right under it.
     remarks = (*assumed, *notes, *score.remarks, *reader.remarks, *kept, *repeats)
     rows = [f"title: {as_name(score.title) or as_name(name) or 'Song'}"]

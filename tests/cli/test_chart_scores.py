@@ -78,6 +78,13 @@ def test_a_score_is_not_written_over_its_chart(folder: Path) -> None:
     refused(evaluator(folder, "chart", "export", "row.txt", "-o", "row.txt"), 2)
 
 
+@pytest.mark.parametrize("name", ["row.mxl", "row.PDF", "row.mid"])
+def test_a_score_has_no_name_of_something_else(folder: Path, name: str) -> None:
+    said = refused(evaluator(folder, "chart", "export", "row.txt", "-o", name), 2)
+    assert "Give it a name that ends in .musicxml." in said
+    assert not (folder / name).exists()
+
+
 def test_a_chart_with_mistakes_is_not_exported(folder: Path) -> None:
     text = (folder / "row.txt").read_text(encoding="utf-8").replace("Bm7", "Bm77")
     (folder / "row.txt").write_text(text, encoding="utf-8")

@@ -339,3 +339,10 @@ def test_a_score_whose_bars_differ_in_number_between_parts_is_read():
     raw = raw.replace("</part-list>", '<score-part id="P2"><part-name/></score-part></part-list>')
     graph = song(raw.replace("</score-partwise>", extra + "</score-partwise>").encode())
     assert len(graph.bars) == 2
+
+
+def test_that_chords_were_found_in_the_notes_is_said():
+    said = "the score has no chord symbols; the chords above the notes were found in the notes"
+    assert said in import_score(piano((note("C5"), note("C3"))), name="x").remarks
+    named = piano((chord("C") + note("C5"), note("C3")))
+    assert said not in import_score(named, name="x").remarks
