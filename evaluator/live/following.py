@@ -3,7 +3,7 @@
 The same follower and the same judges as for a file, one strike at a time. The place is
 read off the cheapest hypothesis after every strike and carried on by its beat until the
 next one. Once a bar the way so far is traced back and its last bars are judged anew, so
-that a mark stands at the latest a bar later and is put right while the evidence is young.
+that a mark can stand as soon as its bar is over and is put right while the evidence is young.
 Bars further back keep their marks unless the way to them has changed.
 
 Units: seconds of the take, beats of a bar from 0.

@@ -16,14 +16,11 @@ from dataclasses import dataclass, replace
 
 from evaluator.excerpt.song import Song
 from evaluator.follow.path import PlayedBar
-from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following, Place, name_struck
 from evaluator.live.journal import Entry
+from evaluator.live.marks import Marks
 from evaluator.live.record import TICKS, Record, Stamped, is_channel_message, is_played
-from evaluator.report.faults import bar_faults
-from evaluator.report.layout import lay_out
-from evaluator.report.model import LayoutSection
-from evaluator.show.live_page import LiveBar, LivePage, LiveState
+from evaluator.show.live_page import LivePage, LiveState
 
 REST = 2.5
 """Seconds of rest after the last bar, at least; it is also at least half of that bar."""
@@ -39,8 +36,6 @@ HELD_LONGEST = 15.0
 """Seconds after which a key that is still down is taken for a lost message."""
 SURE = 0.35
 """Confidence in the last bar from which the end is believed."""
-YOUNG = 10
-"""Strikes after a bar before which not having followed it is not said."""
 ANTICIPATION = 0.6
 """Beats before the end of the count-in from which on strikes belong to the take."""
 
@@ -82,19 +77,15 @@ class Session:
         self._counted = False
         self._clicked = 0
         self._click_at = float("inf")
-        self._played: tuple[LiveBar, ...] = ()
-        self._verdicts: tuple[BarVerdict, ...] = ()
-        self._kept: tuple[tuple[BarVerdict, LiveBar], ...] = ()
-        """What was judged before following began again."""
+        self._marks = Marks(song.graph)
         self._pushed = 0
         """Notes that were handed to the following."""
-        self._sections: tuple[LayoutSection, ...] = ()
         self._asked_at = 0
         """How many strikes there were when it was asked last whether this is the end."""
         self._last_note = 0.0
         self._struck: frozenset[int] = frozenset()
         """Keys that were down when one was struck last."""
-        self._lay_out()
+        self._marks.put(self.following, over=False)
 
     def take_in(self, entry: Entry, now: float) -> None:
         """Something has come from the recorder."""
@@ -184,8 +175,7 @@ class Session:
         """
         if not self.following.strikes:
             return False
-        self._kept += tuple(zip(self._verdicts, self._played, strict=True))
-        self._played = self._verdicts = ()
+        self._marks.begin_again()
         self.following = Following(self._graph, notes=self._pushed)
         self._asked_at = 0
         return True
@@ -223,36 +213,7 @@ class Session:
     def _judge(self, now: float, *, over: bool = False) -> None:
         record, at = self.record, self.record.seconds(now)
         self.following.judge(lambda since: record.take(now, since), at, record.gaps, over=over)
-        self._lay_out()
-
-    def _lay_out(self) -> None:
-        """The page's bars and marks from what has been judged."""
-        judged, graph = self.following.judged, self._graph
-        judgement = judged.judgement
-        if not (self.over or self.following.believed):
-            judgement = replace(judgement, bars=(), form=())
-        strikes = len(self.following.strikes)
-        played = []
-        for at, verdict in enumerate(judgement.bars):
-            if at < len(self._verdicts) and self._verdicts[at] is verdict:
-                played.append(self._played[at])
-                continue
-            on_way = judged.path.bars[at]
-            last = on_way.strikes[-1].strike if on_way.strikes else strikes
-            young = strikes - last <= YOUNG and not self.over
-            played.append(self._live_bar(verdict, young=young))
-        self._played, self._verdicts = tuple(played), judgement.bars
-        kept = tuple(verdict for verdict, _ in self._kept)
-        later = (replace(one, played=one.played + len(kept)) for one in self._verdicts)
-        self._sections = lay_out(graph, replace(judgement, bars=(*kept, *later)))
-
-    def _live_bar(self, verdict: BarVerdict, *, young: bool) -> LiveBar:
-        bar = self._graph.bars[verdict.bar]
-        faults = bar_faults(verdict, self._graph)
-        if not verdict.judged and young:
-            faults = ()
-        kinds = tuple(fault.kind for fault in faults)
-        return LiveBar(bar.number, bar.section, kinds, tuple(fault.say for fault in faults))
+        self._marks.put(self.following, over=self.over)
 
     def _is_over(self, at: float, now: float) -> bool:
         following = self.following
@@ -295,11 +256,11 @@ class Session:
             title=graph.title,
             state=self._state,
             bars=graph.count,
-            sections=self._sections,
+            sections=self._marks.sections,
             beats=graph.meter.beats,
             chart_bpm=graph.bpm,
             sounding=name_struck(self._struck, self._graph, place),
-            played=(*(bar for _, bar in self._kept), *self._played),
+            played=self._marks.bars,
             notes=self._notes if self._state in ("no piano", "ready") else (),
             count=self._count_shown(now),
         )

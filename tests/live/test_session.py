@@ -52,14 +52,23 @@ def test_it_shows_the_bar_being_played_and_the_next() -> None:
         assert page.beat in (2, 3)
 
 
-def test_a_mark_stands_at_the_latest_one_bar_late() -> None:
+def test_a_bar_that_is_right_is_marked_at_once_and_any_other_when_the_next_one_is_over() -> None:
     session = Session(SONG, Settings())
     stood: dict[int, float] = {}
     for now, page in pages(session, entries_of(read_take(FAULTY))):
         for bar in page.played:
             stood.setdefault(bar.number, now)
-    for number in range(1, 16):
-        assert stood[number] - (1.0 + number * BAR) < BAR
+    late = {number: (stood[number] - 1.0) / BAR - number for number in range(1, 16)}
+    assert all(late[number] < 0.5 for number in late if number not in (2, 6, 9))
+    assert all(1.0 < late[number] < 1.1 for number in (2, 6, 9))
+
+
+def test_a_chord_struck_ahead_of_its_bar_is_not_marked_wrong_first() -> None:
+    heard = play_kind("pushed chords", 2)
+    song, notes = prepare(heard.chart_text), read_take(heard.midi_bytes)
+    shown = list(perform(Session(song, Settings()), entries_of(notes), until=START + 20.0))
+    assert len(shown[-1][1].played) > 12
+    assert not any("chord" in bar.kinds for _, page in shown for bar in page.played)
 
 
 def test_the_marks_are_those_of_the_report() -> None:
