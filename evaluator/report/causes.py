@@ -17,6 +17,8 @@ UNPLAYED: Final = {"chord not played": "right", "bass not played": "left"}
 _ROOT = re.compile(r"([A-G][#b♯♭]?)(m(?!aj))?")
 
 
+THIRDS: Final = 2
+"""On so many roots one kind of chord was played for the other, where it is a habit."""
 SWAPPED: Final = 2
 """So many times each of two chords was played for the other, where they were exchanged."""
 
@@ -39,14 +41,38 @@ def _instead(trouble: Trouble) -> tuple[tuple[str, str], tuple[str, str]]:
     return _kind_of_chord(words["expected"]), _kind_of_chord(words["played"])
 
 
-def cause(trouble: Trouble, pairs: frozenset[Pair] = frozenset()) -> tuple[str, ...]:
+def other_thirds(found: Sequence[Trouble]) -> frozenset[str]:
+    """`minor` if minor chords were played for major ones on several roots, `major` for the reverse:
+    then it is the kind of chord that is not known, and not a tone of the key."""
+    roots = {(kind, _instead(one)[0][0]) for one in found if (kind := _third(one))}
+    counts = Counter(kind for kind, _ in roots)
+    return frozenset(kind for kind, count in counts.items() if count >= THIRDS)
+
+
+def _third(trouble: Trouble) -> str:
+    """Which chord on its root was played for another: `minor` for major, `major`, or none."""
+    if trouble.case != "chord wrong":
+        return ""
+    (root, third), (played, other) = _instead(trouble)
+    if root != played or third == other:
+        return ""
+    return "minor" if other else "major"
+
+
+def cause(
+    trouble: Trouble,
+    pairs: frozenset[Pair] = frozenset(),
+    thirds: frozenset[str] = frozenset(),
+) -> tuple[str, ...]:
     """What one has to work on to be rid of a trouble, as a key under which troubles are gathered;
-    `pairs` of chords were exchanged."""
+    `pairs` of chords were exchanged, these `thirds` played for the others."""
     words, case = dict(trouble.words), trouble.case
     if case == "chord wrong" and (pair := frozenset(_instead(trouble))) in pairs:
         return "swapped", *("".join(chord) for chord in sorted(pair))
     if case == "chord wrong" and words.get("kept"):
         return ("kept",)
+    if _third(trouble) in thirds:
+        return (f"{_third(trouble)} third",)
     if case == "chord wrong" and words.get("foreign"):
         return "tone", words["foreign"], words["missing"]
     if case == "chord incomplete" and words.get("degree"):

@@ -40,6 +40,14 @@ IN_THE_BASS: Final = "in the bass, "
 
 JOINED: Final[Mapping[str, tuple[str, str]]] = {
     "tone": ("{foreign} was played instead of {missing} in {items} ({where}).", "{expected}"),
+    "minor third": (
+        "{items} were played as minor chords ({where}).",
+        "{expected}",
+    ),
+    "major third": (
+        "{items} were played as major chords ({where}).",
+        "{expected}",
+    ),
     "lacking": ("The {degree} was left out of {items} ({where}).", "{expected}"),
     "exchanged": ("{played} was played instead of {items} ({where}).", "{expected}"),
     "swapped": ("{items} were exchanged ({where}).", "{expected}"),

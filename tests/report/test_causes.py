@@ -31,6 +31,13 @@ def test_one_tone_of_the_key_taken_for_another_is_one_thing() -> None:
     )
 
 
+def test_minor_for_major_in_several_chords_is_one_thing() -> None:
+    faults = (WrongChord(1, "Dm"), WrongChord(2, "Gm"), WrongChord(5, "Dm"))
+    assert put_right_first(*faults) == (
+        "D and G were played as minor chords (Verse, bars 1, 2 and 5).",
+    )
+
+
 def test_a_third_left_out_of_several_chords_is_one_thing() -> None:
     assert put_right_first(Lacking(1, "F#"), Lacking(2, "B"), Lacking(5, "F#")) == (
         "The third was left out of D and G (Verse, bars 1, 2 and 5).",
