@@ -10,15 +10,19 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from evaluator.report.faults import Trouble
+from evaluator.theory.pitch import parse_note
 
 UNPLAYED: Final = {"chord not played": "right", "bass not played": "left"}
 """The hand that is silent there; what it misses of the pattern is no second thing."""
 
 _ROOT = re.compile(r"([A-G][#b♯♭]?)(m(?!aj))?")
+_NOTE = re.compile(r"[A-G][#b♯♭]{0,2}")
 
 
-THIRDS: Final = 2
-"""On so many roots one kind of chord was played for the other, where it is a habit."""
+SEVERAL: Final = 2
+"""On so many roots the same was done to the chord, where it is a habit."""
+FIFTH: Final = 7
+"""Semitones."""
 SWAPPED: Final = 2
 """So many times each of two chords was played for the other, where they were exchanged."""
 
@@ -41,38 +45,51 @@ def _instead(trouble: Trouble) -> tuple[tuple[str, str], tuple[str, str]]:
     return _kind_of_chord(words["expected"]), _kind_of_chord(words["played"])
 
 
-def other_thirds(found: Sequence[Trouble]) -> frozenset[str]:
-    """`minor` if minor chords were played for major ones on several roots, `major` for the reverse:
-    then it is the kind of chord that is not known, and not a tone of the key."""
-    roots = {(kind, _instead(one)[0][0]) for one in found if (kind := _third(one))}
-    counts = Counter(kind for kind, _ in roots)
-    return frozenset(kind for kind, count in counts.items() if count >= THIRDS)
+def chord_habits(found: Sequence[Trouble]) -> frozenset[str]:
+    """Rows of `JOINED` that tell what was done to the chords of several roots: minor for major, or
+    the fifth in the bass. It is one thing to learn, and neither a chord nor a tone of the key."""
+    roots = {(habit, _root(one)) for one in found if (habit := _habit(one))}
+    counts = Counter(habit for habit, _ in roots)
+    return frozenset(habit for habit, count in counts.items() if count >= SEVERAL)
 
 
-def _third(trouble: Trouble) -> str:
-    """Which chord on its root was played for another: `minor` for major, `major`, or none."""
+def _root(trouble: Trouble) -> str:
+    words = dict(trouble.words)
+    return _kind_of_chord(words.get("chord") or words["expected"])[0]
+
+
+def _habit(trouble: Trouble) -> str:
+    """What a trouble may be a case of; none for most."""
+    words = dict(trouble.words)
+    if (
+        trouble.case == "bass wrong"
+        and _ROOT.match(words["chord"])
+        and _NOTE.fullmatch(words["played"])
+    ):
+        above = parse_note(words["played"]).pc - parse_note(_root(trouble)).pc
+        return "bass fifth" if above % 12 == FIFTH else ""
     if trouble.case != "chord wrong":
         return ""
     (root, third), (played, other) = _instead(trouble)
     if root != played or third == other:
         return ""
-    return "minor" if other else "major"
+    return "minor third" if other else "major third"
 
 
 def cause(
     trouble: Trouble,
     pairs: frozenset[Pair] = frozenset(),
-    thirds: frozenset[str] = frozenset(),
+    common: frozenset[str] = frozenset(),
 ) -> tuple[str, ...]:
     """What one has to work on to be rid of a trouble, as a key under which troubles are gathered;
-    `pairs` of chords were exchanged, these `thirds` played for the others."""
+    `pairs` of chords were exchanged, and these `chord_habits` are `common`."""
     words, case = dict(trouble.words), trouble.case
     if case == "chord wrong" and (pair := frozenset(_instead(trouble))) in pairs:
         return "swapped", *("".join(chord) for chord in sorted(pair))
     if case == "chord wrong" and words.get("kept"):
         return ("kept",)
-    if _third(trouble) in thirds:
-        return (f"{_third(trouble)} third",)
+    if (habit := _habit(trouble)) in common:
+        return (habit,)
     if case == "chord wrong" and words.get("foreign"):
         return "tone", words["foreign"], words["missing"]
     if case == "chord incomplete" and words.get("degree"):

@@ -11,7 +11,7 @@ from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import Judgement
-from evaluator.report.causes import cause, other_thirds, swapped, told
+from evaluator.report.causes import cause, chord_habits, swapped, told
 from evaluator.report.faults import Trouble
 from evaluator.report.form_pairs import COUNTED, habits, in_place, later, say_habit
 from evaluator.report.form_told import cost, say, say_all, say_halts
@@ -194,9 +194,9 @@ def _going_on(
 def _trouble_fixes(graph: BarGraph, found: Sequence[Trouble]) -> list[_Fix]:
     """What went wrong in the bars, cause by cause."""
     causes: dict[tuple[str, ...], list[Trouble]] = {}
-    pairs, thirds = swapped(found), other_thirds(found)
+    pairs, common = swapped(found), chord_habits(found)
     for trouble in told(found):
-        causes.setdefault(cause(trouble, pairs, thirds), []).append(trouble)
+        causes.setdefault(cause(trouble, pairs, common), []).append(trouble)
     fixes = []
     for why, troubles in causes.items():
         if len(_alike(troubles)) > 1 and why[0] in JOINED:

@@ -64,6 +64,10 @@ JOINED: Final[Mapping[str, tuple[str, str]]] = {
         "The root was played where the chart has another bass note: {items} ({where}).",
         "{expected} under {chord}",
     ),
+    "bass fifth": (
+        "The fifth was played where the chart has another bass note: {items} ({where}).",
+        "{played} under {chord}",
+    ),
     "put right": (
         "{count} something else came first and was corrected at once: {items} ({where}).",
         "{played} for {expected}",

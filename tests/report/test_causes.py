@@ -6,7 +6,7 @@ from evaluator.judge.verdict import FormFinding, StrikeFault
 from tests.judge.songs import HEAD
 from tests.judge.songs import song as chart
 from tests.judge.truth_path import judged as judged_take
-from tests.playing import Lacking, WrongChord, play
+from tests.playing import Lacking, WrongBass, WrongChord, play
 from tests.report.builders import (
     finding,
     judgement,
@@ -18,7 +18,7 @@ from tests.report.builders import (
 )
 
 
-def put_right_first(*faults: WrongChord | Lacking) -> tuple[str, ...]:
+def put_right_first(*faults: WrongChord | WrongBass | Lacking) -> tuple[str, ...]:
     graph = chart(
         HEAD.replace("bass: A = C#\n", "") + "[Verse]\n| D | G | Bm7 | E7 |\n| D | G | E | D |\n"
     )
@@ -35,6 +35,19 @@ def test_minor_for_major_in_several_chords_is_one_thing() -> None:
     faults = (WrongChord(1, "Dm"), WrongChord(2, "Gm"), WrongChord(5, "Dm"))
     assert put_right_first(*faults) == (
         "D and G were played as minor chords (Verse, bars 1, 2 and 5).",
+    )
+
+
+def test_the_fifth_in_the_bass_of_several_chords_is_one_thing() -> None:
+    assert put_right_first(WrongBass(1, "A"), WrongBass(2, "D"), WrongBass(5, "A")) == (
+        "The fifth was played where the chart has another bass note: A under D and D under G "
+        "(Verse, bars 1, 2 and 5).",
+    )
+
+
+def test_the_fifth_under_one_chord_is_a_bass_note() -> None:
+    assert put_right_first(WrongBass(1, "A"), WrongBass(5, "A")) == (
+        "In the bass, A was played instead of D (Verse, bars 1 and 5).",
     )
 
 
