@@ -19,6 +19,7 @@ from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.likeness import FEWEST_BARS, STRANGE, exchanged, is_certain, misfit
+from evaluator.follow.openings import begin_with_first
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import AS_WRITTEN, FREELY, Floats
 from evaluator.follow.timing import stays
@@ -220,6 +221,7 @@ def trace(follower: Follower, transposed: int = 0, *, over: bool = True) -> Path
     if not chain:
         return Path((), transposed, False, 0.0, tuple(range(count)), ())
     stations = visits(chain, follower)
+    begin_with_first(stations, follower)
     times = stays(stations, follower.times, grid)
     sure = confidences(stations, chain, follower)
     bars = tuple(

@@ -28,7 +28,7 @@ ON_THE_LINE = 0.020
 TEMPO_DOUBT = 0.3
 """Relative uncertainty of the tempo at one place, by that of the whole take."""
 SURPRISING = 3.0
-"""Standard deviations from what was expected beyond which a strike was late, not the bar."""
+"""Standard deviations from what was expected beyond which a strike is not weighed against it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +164,8 @@ def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
     strike on it, each as much as it can be relied on.
 
     A strike that surprises is believed if those after it, or those before, bear it out by
-    themselves: the tempo turns there, or a breath was taken. One that neither does was late.
+    themselves: the tempo turns there, or a breath was taken. With one that neither does the bar
+    begins if it comes late, as nothing of the bar was struck before.
     """
     after = bisect_left(stretch.places, place - 1e-6)
     on_it = bisect_left(stretch.places, place + 1e-6)
@@ -180,7 +181,7 @@ def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
     for expected, doubt in chain([straight], sides):
         if abs(strike - expected) <= SURPRISING * sqrt(doubt + SCATTER**2):
             return expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
-    return straight[0]
+    return max(strike, straight[0])
 
 
 def _expected(
