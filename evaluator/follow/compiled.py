@@ -146,7 +146,9 @@ def numbers(of: Follower) -> dict[str, float]:
     costs = of.costs
     return {
         "beam": costs.beam,
-        "cells": of.most_cells,
+        "cells": costs.cells,
+        "cells_at_first": costs.cells_at_first,
+        "at_first": plain.AT_FIRST,
         "scatter_variance": costs.scatter**2,
         "drift_variance": costs.drift**2,
         "bend_variance": costs.bend**2,

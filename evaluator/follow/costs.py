@@ -41,8 +41,8 @@ class Costs:
     """Hypotheses dearer than the best by more than this are given up."""
     cells: int = 400
     """At most so many hypotheses are kept alive."""
-    cells_pattern: int = 400
-    """The same in a chart with patterns, whose strikes leave less open."""
+    cells_at_first: int = 1200
+    """The same in the first strikes of a take, which may begin with any bar at any tempo."""
 
     # Time: a strike against where it is due.
     scatter: float = SCATTER

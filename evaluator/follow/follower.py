@@ -69,6 +69,8 @@ REMEMBERED = 4096
 """Bars from which the prices of form are kept."""
 BREATH = 1.0
 """Seconds of silence that part what is played about a song from the song."""
+AT_FIRST = 24
+"""Strikes from which on nearly all that may still be true of a beginning is among the cheapest."""
 LONGEST_WAIT = 4.0
 """Seconds after which any silence is long enough to have broken off."""
 TEMPO_STEPS = 8
@@ -129,8 +131,6 @@ class Follower:
         self.costs = costs or Costs()
         self.form = FormPrices(grid, self.costs)
         patterns = grid.any_rhythm
-        self.most_cells = self.costs.cells_pattern if patterns else self.costs.cells
-        """At most so many hypotheses are kept alive."""
         self.echo = self.costs.echo_pattern if patterns else self.costs.echo
         """Weight of a further strike under one sign of the chart."""
         self.hasty = 0.0 if grid.written_out else self.costs.hasty
@@ -425,7 +425,7 @@ class Follower:
         key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
         order = np.arange(len(key))
         self._rank[key[::-1]] = order[::-1]
-        first = (self._rank[key] == order).nonzero()[0][: self.most_cells]
+        first = (self._rank[key] == order).nonzero()[0][: self._most_cells()]
         cost, position, source, kind = cost[first], position[first], source[first], kind[first]
         ratio, late, start, amiss = ratio[first], late[first], start[first], amiss[first]
         if not len(before.cost):
@@ -443,6 +443,11 @@ class Follower:
         doubt = np.where(start, START_DOUBT, doubt)
         now = np.where(_STAYS[kind], before.beat_time[source], time - (1 - costs.pull) * late)
         return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
+
+    def _most_cells(self) -> int:
+        """So many hypotheses may be kept alive after the strike that is being placed."""
+        first = len(self.times) < AT_FIRST
+        return self.costs.cells_at_first if first else self.costs.cells
 
     def _other_tempi(self, cells: Cells) -> Cells:
         """The best hypothesis on a bar line again at other tempi."""

@@ -29,7 +29,7 @@ cdef struct Numbers:
     double hasty_price, short_bar, unhalted
     double adorned, adorned_times, earliest_leap, halting, halt, astray, pulling, hasty, apiece, longest_wait
     double start_doubt, slowest, fastest, bridgeable
-    int cells, leaving, leaders
+    int cells, cells_at_first, at_first, leaving, leaders
 
 cdef struct Place:
     double wanted_before, wanted_through, wait
@@ -159,7 +159,8 @@ cdef class Kernel:
     cdef int check(self) except -1:
         """Whatever an index of one table points to is there."""
         cdef int i, n
-        cdef bint fits = 0 < self.n.cells < 32_000 and self.buckets < 256
+        cdef bint fits = 0 < min(self.n.cells, self.n.cells_at_first)
+        fits = fits and max(self.n.cells, self.n.cells_at_first) < 32_000 and self.buckets < 256
         for i in range(self.positions):
             place = self.places[i]
             fits = fits and 0 <= place.bar < self.many_bars
@@ -484,14 +485,14 @@ cdef class Kernel:
 
     cdef int choose(self) except -1:
         """The cells after the strike: of the cheapest way to each position and tempo."""
-        cdef int i
+        cdef int i, most = self.n.cells_at_first if self.steps <= self.n.at_first else self.n.cells
         self.order.clear()
         self.after.clear()
         for i in range(<int>self.ways.size()):
             if self.ways[i].cost < self.cheapest + self.n.beam:
                 self.order.push_back(pair[double, int](self.ways[i].cost, i))
         sort(self.order.begin(), self.order.end())
-        for i in range(min(self.n.cells, <int>self.order.size())):
+        for i in range(min(most, <int>self.order.size())):
             self.after.push_back(self.carried(&self.ways[self.order[i].second]))
         self.other_tempi()
 

@@ -19,7 +19,8 @@ from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.path import Path
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
-from tests.bench.kinds import play_kind
+from tests.bench.invent import invent
+from tests.bench.kinds import play_kind, without_patterns
 from tests.bench.strangers import OWN
 from tests.bench.students import MANY, simulate
 from tests.follow.songs import (
@@ -44,6 +45,18 @@ from tests.follow.songs import (
 from tests.playing import Note, Pause, Performance, Restart, WrongChord, play
 
 WHOLE = list(range(1, 25))
+
+
+@pytest.mark.parametrize("seed", [13, 23])
+def test_a_take_that_begins_deep_inside_a_long_song_is_found_there(seed: int) -> None:
+    """Any bar, at any tempo: only some bars later it is plain which."""
+    text = invent(seed)
+    played = read_chart(text)
+    first = len(played.written) * 2 // 3
+    bars = list(played.written[first : first + 24])
+    take = play(played, bars, tempo=1.15, jitter_ms=18, wander_pct=2, spread_ms=10, seed=seed)
+    path = follow(read_chart(without_patterns(text)), heard(take))
+    assert [bar.bar for bar in path.bars] == bars
 
 
 @pytest.mark.parametrize("tempo", [0.5, 0.75, 1.0, 1.5, 2.0])

@@ -188,7 +188,8 @@ def test_in_another_key() -> None:
 def test_at_other_prices() -> None:
     graph = song(LINES)
     dear = Costs(
-        cells_pattern=20,
+        cells=20,
+        cells_at_first=30,
         beam=9.0,
         echo_pattern=0.9,
         wrong=5.0,
