@@ -18,6 +18,7 @@ from evaluator.follow.costs import TEMPI
 from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.hearing import OCTAVE, octaves_above
 from evaluator.follow.likeness import FEWEST_BARS, STRANGE, exchanged, is_certain, misfit
 from evaluator.follow.openings import begin_with_first
 from evaluator.follow.path import Path, PlayedBar
@@ -208,7 +209,8 @@ def follow_in(
 
     `tempi`: ratios of played to written length with which it may begin.
     """
-    follower = new_follower(grid, transposed=transposed, tempi=tempi)
+    above = transposed + OCTAVE * octaves_above(strikes)
+    follower = new_follower(grid, transposed=above, tempi=tempi)
     for strike in strikes:
         follower.push(strike, gaps)
     return trace(follower, transposed)

@@ -126,7 +126,8 @@ class Follower:
         transposed: int = 0,
         tempi: Floats = TEMPI,
     ) -> None:
-        """`tempi`: ratios of played to written length of a beat that are tried at a start."""
+        """`transposed`: semitones, whole octaves too; `tempi`: ratios of played to written length
+        of a beat that are tried at a start."""
         self.grid = grid
         self.costs = costs or Costs()
         self.form = FormPrices(grid, self.costs)

@@ -11,6 +11,7 @@ when it lies low enough to be one.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from statistics import median
 
 import numpy as np
 
@@ -21,10 +22,14 @@ from evaluator.follow.positions import BEAT, FREELY, KINDS, Floats, Harmony
 from evaluator.take.strike import Strike
 from evaluator.theory.symbol import ChordSymbol
 
-LOWEST_CERTAIN, HIGHEST_LIKELY = 50, 60
-"""MIDI pitches between which a strike's lowest note becomes unlikely as a bass (D3, C4)."""
 SPLIT = 57
 """MIDI pitch below which a strike counts as low for the pattern's left hand (A3)."""
+SURELY, HARDLY = -7, 3
+"""Semitones from there between which a strike's lowest note becomes unlikely as a bass: D3, C4."""
+OCTAVE, HAND = 12, 16
+"""Semitones; the second is what one hand can span, a tenth."""
+FEWEST_WIDE = 8
+"""Strikes wider than one hand from which their middle shows where on the keyboard a take lies."""
 
 ROOT, THIRD, FIFTH, EXTENSION = 1.4, 1.0, 1.3, 0.0
 COLOUR, NEIGHBOUR, FOREIGN = 0.0, -1.5, -2.6
@@ -64,13 +69,14 @@ _SCALE = 1.0 / np.sqrt(np.arange(13).clip(1))
 
 
 class Hearing:
-    """Gains of strikes under every harmony and at every kind of position, for takes sounding
-    `transposed` above the chart."""
+    """Gains of strikes under every harmony and at every kind of position, for takes that lie
+    `transposed` semitones above the chart, -5..6 beside whole octaves."""
 
     def __init__(self, grid: Grid, costs: Costs, *, transposed: int = 0) -> None:
         trusted = costs.trust_pattern if grid.any_rhythm else costs.trust
         self.trusted = trusted
         """What is believed of the notes of a strike."""
+        self._split = SPLIT + OCTAVE * ((transposed + 5) // OCTAVE)
         self._alone = 0.0 if grid.written_out else ALONE * trusted
         tones = np.zeros((12, len(grid.harmonies)))
         basses = np.zeros((12, len(grid.harmonies)))
@@ -119,17 +125,23 @@ class Hearing:
         classes = list({pitch % 12 for pitch in pitches})
         gain: Floats = self._tones[classes].sum(axis=0) * _SCALE[len(classes)]
         lowest = pitches[0]
-        if lowest < HIGHEST_LIKELY:
-            weight = min(1.0, (HIGHEST_LIKELY - lowest) / (HIGHEST_LIKELY - LOWEST_CERTAIN))
+        below = self._split + HARDLY - lowest
+        if below > 0:
+            weight = min(1.0, below / (HARDLY - SURELY))
             gain = gain + self._basses[lowest % 12] * weight
         best = suits = float(gain.max())
-        if len(classes) == 1 and pitches[0] >= SPLIT:  # one note, or its octaves, above the bass
+        if len(classes) == 1 and lowest >= self._split:  # one note, or its octaves, above the bass
             best = max(best - SINGLE, 0.0)
             suits = best + self._alone
         adorning = self._plain
         if self._any_around:
             adorning = np.where(self._around[classes].all(axis=0), ADORNING, np.inf)
-        return _Heard(self._believed * (gain - best), suits, adorning, register(pitches))
+        return _Heard(self._believed * (gain - best), suits, adorning, self._register(pitches))
+
+    def _register(self, pitches: tuple[int, ...]) -> int:
+        if pitches[0] >= self._split:
+            return HIGH
+        return LOW if pitches[-1] < self._split else BOTH
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,11 +154,16 @@ class _Heard:
     register: int
 
 
-def register(pitches: Sequence[int]) -> int:
-    """Whether a strike lies low, high, or spans both."""
-    if pitches[0] >= SPLIT:
-        return HIGH
-    return LOW if pitches[-1] < SPLIT else BOTH
+def octaves_above(strikes: Sequence[Strike]) -> int:
+    """Whole octaves by which a take lies above where two hands mostly do, below zero under it.
+
+    What is wider than one hand tells; where one plays alone nobody knows which it is.
+    """
+    ends = [(strike.pitches[0], strike.pitches[-1]) for strike in strikes]
+    middles = [(low + high) / 2 for low, high in ends if high - low > HAND]
+    if len(middles) < FEWEST_WIDE:
+        return 0
+    return int((median(middles) - SPLIT + OCTAVE / 2) // OCTAVE)
 
 
 def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Floats]:

@@ -19,6 +19,7 @@ from evaluator.follow.costs import TEMPI
 from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follow import GOOD_FIT, follow
 from evaluator.follow.grid import lay_out
+from evaluator.follow.hearing import OCTAVE, octaves_above
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import Floats
 from evaluator.judge.form import judge_form
@@ -102,7 +103,8 @@ class Following:
         self._grid = lay_out(graph)
         self._follower = follower(self._grid, tempi=tempi)
         self._tempi = tempi
-        self._transposed = 0
+        self._transposed, self._above = 0, 0
+        """Semitones above the chart, of the key and with whole octaves."""
         self._gaps: Sequence[Gap] = ()
         self._tidying = Tidying()
         self._grouper = StrikeGrouper()
@@ -142,14 +144,15 @@ class Following:
             self._hear_anew()
 
     def _hear_anew(self) -> None:
-        """Follow anew from the beginning if the take turns out to be in another key, or in another
-        rhythm than the chart's."""
+        """Follow anew from the beginning if the take turns out to be in another key or octave, or
+        in another rhythm than the chart's."""
         path = follow(self.graph, self.strikes, self._gaps)
-        if (path.transposed, path.rhythm) == (self._transposed, self._grid.rhythm):
+        above = path.transposed + OCTAVE * octaves_above(self.strikes)
+        if (above, path.rhythm) == (self._above, self._grid.rhythm):
             return
-        self._transposed = path.transposed
+        self._transposed, self._above = path.transposed, above
         self._grid = lay_out(self.graph, path.rhythm)
-        self._follower = follower(self._grid, transposed=path.transposed, tempi=self._tempi)
+        self._follower = follower(self._grid, transposed=above, tempi=self._tempi)
         for strike in self.strikes:
             self._follower.push(strike, self._gaps)
 

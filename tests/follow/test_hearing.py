@@ -6,7 +6,7 @@ import pytest
 
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
 from evaluator.follow.grid import lay_out
-from evaluator.follow.hearing import Hearing, register
+from evaluator.follow.hearing import FEWEST_WIDE, Hearing, octaves_above
 from evaluator.follow.positions import AS_WRITTEN, BEAT, CHANGE, DOWNBEAT, FREELY, HALF_BEAT
 from evaluator.take.strike import Strike
 from tests.follow.songs import HEAD, song
@@ -109,12 +109,32 @@ def test_a_transposed_take_is_heard_as_it_was_meant(semitones: int) -> None:
     assert gain(IN_C, *moved) < gain(IN_C, 72, 76, 79)
 
 
+@pytest.mark.parametrize("octaves", [-1, 0, 2])
 @pytest.mark.parametrize(
     ("pitches", "where"),
     [((36,), LOW), ((36, 48), LOW), ((60, 64, 67), HIGH), ((36, 60, 64), BOTH)],
 )
-def test_the_register_of_a_strike(pitches: tuple[int, ...], where: int) -> None:
-    assert register(pitches) == where
+def test_the_register_of_a_strike(pitches: tuple[int, ...], where: int, octaves: int) -> None:
+    moved = strike(*(pitch + 12 * octaves for pitch in pitches))
+    hearing = Hearing(lay_out(song(CHART)), Costs(), transposed=12 * octaves)
+    assert hearing.register(moved) == where
+
+
+@pytest.mark.parametrize("pitches", [(36, 60, 64), (60,), (40, 67)])
+def test_an_octave_off_everything_is_heard_alike(pitches: tuple[int, ...]) -> None:
+    up = [pitch + 12 for pitch in pitches]
+    for bar in (IN_C, IN_FSM, IN_C_OVER_E):
+        assert gain(bar, *up, transposed=12) == pytest.approx(gain(bar, *pitches))
+    assert gain(IN_C, 60, transposed=12) > gain(IN_C, 60)  # a bass, an octave up
+
+
+@pytest.mark.parametrize("octaves", [-2, -1, 0, 1])
+def test_both_hands_together_show_where_a_take_lies(octaves: int) -> None:
+    """From what each would strike alone nobody knows which hand it is."""
+    wide = strike(*(pitch + 12 * octaves for pitch in (41, 65, 69, 72)))
+    alone = strike(*(pitch + 12 * octaves for pitch in (65, 69, 72)))
+    assert octaves_above([wide] * FEWEST_WIDE + [alone] * 50) == octaves
+    assert octaves_above([alone] * 50) == 0
 
 
 def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:

@@ -12,7 +12,9 @@ from evaluator.take.midi_file import read_take
 from evaluator.take.model import Take
 from tests.bench.by_hand import Script, played
 from tests.bench.kinds import MIXED, play_kind
+from tests.bench.students import FEW, simulate
 from tests.cli.commands import CHART, take
+from tests.end_to_end.rewriting import octave, plain
 from tests.live.script import START, gone, in_order, message, opened, stroke
 from tests.live.stage import entries_of, perform, performed
 from tests.playing import Missed, WrongBass, WrongChord, play, to_midi
@@ -248,6 +250,17 @@ def test_a_transposed_piano_is_followed() -> None:
     shown = pages(session, entries_of(read_take(to_midi(performance))))
     assert [bar.number for bar in shown[-1][1].played] == list(range(1, 17))
     assert all(bar.kinds == () for bar in shown[-1][1].played)
+
+
+def test_a_take_an_octave_lower_is_followed_on_the_same_way() -> None:
+    student = simulate(37, "tidy", faults=FEW)
+    ways = []
+    for octaves in (0, -1):
+        session = Session(prepare(student.chart_text), Settings())
+        lower = octave(plain(read_take(student.midi_bytes)), octaves)
+        pages(session, entries_of(read_take(lower.midi)), until=60.0)
+        ways.append([bar.bar for bar in session.following.judged.path.bars])
+    assert ways[0] == ways[1]
 
 
 def test_ending_it_by_hand_judges_the_bars_so_far() -> None:
