@@ -1,9 +1,9 @@
 """What does music21 make of a score, in this program's own terms?
 
-One of two modules that know music21. Its parser is believed about notes, lengths, bar
-lines and words; not about the order of bars (`unroll` has its own), nor about chords,
-whose symbols are read by kind and degrees under a guard: kinds that it does not know send
-it into endless recursion. Its cache is never read or written.
+Its parser is believed about notes, lengths, bar lines and words; not about the order of bars
+(`unroll` has its own), nor about chords, whose symbols are read by kind and degrees under a
+guard: kinds that it does not know send it into endless recursion. Its cache is never read or
+written.
 """
 
 import warnings

@@ -1,46 +1,33 @@
 """How is a chart written as MusicXML?
 
-The other module that knows music21. Each line of the chart is a system; counted lines
-stand between repeat signs, sections under rehearsal marks. What MusicXML has no sign for
-(an `or` line, a line played two times or more, a section that may be left out, a colour)
-is written above the staff in words. The words of a line are shared over its notes, since
-a chart does not say on which note they fall.
+Each line of the chart is a system; counted lines stand between repeat signs, sections under
+rehearsal marks. What MusicXML has no sign for (an `or` line, a line played two times or more,
+a section that may be left out, a colour) is written above the staff in words. What fills the
+bars is `notes_out`'s.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from importlib import import_module
-from itertools import pairwise, zip_longest
+from itertools import zip_longest
 from typing import Any
 from xml.etree.ElementTree import Element
 
 from evaluator.chart import compile_chart
 from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
-from evaluator.chart.model import Chart, Count, Line, NoteSign, WrittenBar
+from evaluator.chart.model import Chart, Count, Line, WrittenBar
 from evaluator.chart.values import swing_text
 from evaluator.notation.carried import put
 from evaluator.notation.kinds import kind_of
+from evaluator.notation.notes_out import m21, m21_name, share, write_notes, write_ties
 from evaluator.notation.score import MissingLibraryError
 from evaluator.notation.staff import Event, Staff, Voicing, slashes, spelt_class
 from evaluator.notation.stretches import keep, put_in, stretches
-from evaluator.theory.keyboard import Pitch
 from evaluator.theory.pitch import NoteName
 from evaluator.theory.symbol import ChordSymbol
 
 _NOBODY = b'<creator type="composer">Music21</creator>'
 """What music21 writes where the composer is not known."""
-SLASH_PITCH = "B4"
-EXPRESSIONS: dict[NoteSign, str] = {
-    "tr": "Trill",
-    "turn": "Turn",
-    "mord": "Mordent",
-    "trem": "Tremolo",
-    "roll": "ArpeggioMark",
-    "hold": "Fermata",
-}
-"""The library's class for each sign behind a note."""
-TIME_WORDS: dict[NoteSign, str] = {"rit": "rit.", "tempo": "a tempo"}
 
 
 def write_score(chart: Chart) -> bytes:
@@ -71,11 +58,6 @@ def write_score(chart: Chart) -> bytes:
     put(whole.xmlRoot, chart.text)
     xml: bytes = whole.asBytes()
     return xml if chart.header.by else xml.replace(_NOBODY, b"")
-
-
-def _m21() -> Any:
-    """The library, whose classes are typed only in part."""
-    return import_module("music21")
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,21 +99,21 @@ class _Writer:
 
     def score(self, bars: range) -> Any:
         """These bars, of all that are printed, as a score of their own."""
-        score = _m21().stream.Score()
+        score = m21().stream.Score()
         header = self._chart.header
-        score.metadata = _m21().metadata.Metadata(title=header.title, composer=header.by or None)
+        score.metadata = m21().metadata.Metadata(title=header.title, composer=header.by or None)
         if not self._staves:
-            part = _m21().stream.Part()
+            part = m21().stream.Part()
             self._fill(part, bars, None)
             score.insert(0, part)
             return score
         staves = []
         for hand in HANDS[::-1]:
-            staff = _m21().stream.PartStaff()
+            staff = m21().stream.PartStaff()
             self._fill(staff, bars, hand)
             staves.append(staff)
             score.insert(0, staff)
-        score.insert(0, _m21().layout.StaffGroup(staves, symbol="brace"))
+        score.insert(0, m21().layout.StaffGroup(staves, symbol="brace"))
         return score
 
     def _fill(self, part: Any, bars: range, hand: Hand | None) -> None:
@@ -140,15 +122,15 @@ class _Writer:
         upper = hand != "left"
         for at in bars:
             place = self._places[at]
-            measure = _m21().stream.Measure(number=at + 1)
+            measure = m21().stream.Measure(number=at + 1)
             events = self._staves[hand][at] if hand else slashes(place.bar)
             if before is None:
-                measure.clef = _m21().clef.TrebleClef() if upper else _m21().clef.BassClef()
+                measure.clef = m21().clef.TrebleClef() if upper else m21().clef.BassClef()
             _write_signs(measure, place, before, self._chart, upper=upper)
-            _write_notes(measure, events, place.words if upper else ())
+            write_notes(measure, events, place.words if upper else ())
             part.append(measure)
             before = place.bar
-        _write_ties(part)
+        write_ties(part)
 
 
 def _places(chart: Chart, graph: BarGraph) -> Iterator[_Place]:
@@ -157,7 +139,7 @@ def _places(chart: Chart, graph: BarGraph) -> Iterator[_Place]:
             continue
         section = chart.sections[bar.section_index]
         line = section.lines[bar.line]
-        words = _share(line.ways[0].cue.split(), len(line.ways[0].bars))[bar.place]
+        words = share(line.ways[0].cue.split(), len(line.ways[0].bars))[bar.place]
         written = line.ways[0].bars[bar.place]
         yield _Place(bar, written, line, section.count_of(bar.line), words)
 
@@ -167,17 +149,17 @@ def _write_signs(
 ) -> None:
     bar = place.bar
     if before is None or bar.meter != before.meter:
-        measure.timeSignature = _m21().meter.TimeSignature(str(bar.meter))
+        measure.timeSignature = m21().meter.TimeSignature(str(bar.meter))
     if bar.key is not None and (before is None or bar.key != before.key):
-        tonic = _m21_name(bar.key.tonic)
-        measure.keySignature = _m21().key.Key(tonic, bar.key.mode)
+        tonic = m21_name(bar.key.tonic)
+        measure.keySignature = m21().key.Key(tonic, bar.key.mode)
     if before is not None and place.first:
-        measure.insert(0, _m21().layout.SystemLayout(isNew=True))
+        measure.insert(0, m21().layout.SystemLayout(isNew=True))
     if place.count.written > 1:
         if place.first:
-            measure.leftBarline = _m21().bar.Repeat(direction="start")
+            measure.leftBarline = m21().bar.Repeat(direction="start")
         if place.last:
-            measure.rightBarline = _m21().bar.Repeat(direction="end", times=place.count.written)
+            measure.rightBarline = m21().bar.Repeat(direction="end", times=place.count.written)
     if upper:
         _write_words(measure, place, before, chart)
         _write_chords(measure, place)
@@ -187,20 +169,20 @@ def _write_words(measure: Any, place: _Place, before: Bar | None, chart: Chart) 
     """What stands above the staff: section, tempo, and the form in words."""
     bar = place.bar
     if before is None or bar.section_index != before.section_index:
-        measure.insert(0, _m21().expressions.RehearsalMark(bar.section))
+        measure.insert(0, m21().expressions.RehearsalMark(bar.section))
         if chart.sections[bar.section_index].optional:
-            measure.insert(0, _m21().expressions.TextExpression("may be left out"))
+            measure.insert(0, m21().expressions.TextExpression("may be left out"))
     if before is None or _whole(bar) != _whole(before):
-        beat = _m21().duration.Duration(4 / bar.meter.unit)
+        beat = m21().duration.Duration(4 / bar.meter.unit)
         bpm = round(60 / bar.seconds_per_beat, 3)
-        measure.insert(0, _m21().tempo.MetronomeMark(number=bpm, referent=beat))
+        measure.insert(0, m21().tempo.MetronomeMark(number=bpm, referent=beat))
     said = []
     if before is None and chart.header.swing != 1:
         said.append(f"swing {swing_text(chart.header.swing)}")
     if place.first:
         said += _choices(place)
     for text in said:
-        measure.insert(0, _m21().expressions.TextExpression(text))
+        measure.insert(0, m21().expressions.TextExpression(text))
 
 
 def _whole(bar: Bar) -> float:
@@ -225,7 +207,7 @@ def _write_chords(measure: Any, place: _Place) -> None:
     for span in bar.spans if not again else ():
         offset = span.beat * 4 / bar.meter.unit
         if span.chord is None:
-            measure.insert(offset, _m21().harmony.NoChord("N.C."))
+            measure.insert(offset, m21().harmony.NoChord("N.C."))
             continue
         bass = None
         if span.ruled and span.bass is not None:
@@ -233,91 +215,20 @@ def _write_chords(measure: Any, place: _Place) -> None:
         measure.insert(offset, _symbol(span.chord, bass))
         if span.colours:
             names = " ".join(colour.text for colour in span.colours)
-            measure.insert(offset, _m21().expressions.TextExpression(f"({names})"))
+            measure.insert(offset, m21().expressions.TextExpression(f"({names})"))
 
 
 def _symbol(chord: ChordSymbol, ruled: NoteName | None) -> Any:
     """A chord symbol by root, kind, degrees and bass, which a bass rule may have set."""
     kind, degrees = kind_of(chord)
-    symbol = _m21().harmony.ChordSymbol()
-    symbol.root(_m21_name(chord.root))
-    symbol.bass(_m21_name(ruled or chord.bass or chord.root), allow_add=True)
+    symbol = m21().harmony.ChordSymbol()
+    symbol.root(m21_name(chord.root))
+    symbol.bass(m21_name(ruled or chord.bass or chord.root), allow_add=True)
     symbol.chordKind = kind
     symbol.chordKindStr = chord.quality
     for degree in degrees:
         symbol.addChordStepModification(
-            _m21().harmony.ChordStepModification(degree.how, degree.degree, degree.alter),
+            m21().harmony.ChordStepModification(degree.how, degree.degree, degree.alter),
             updatePitches=False,
         )
     return symbol
-
-
-def _m21_name(name: NoteName) -> str:
-    return name.text.replace("b", "-")
-
-
-def _write_notes(measure: Any, events: Sequence[Event], words: Sequence[str]) -> None:
-    written = []
-    reached = Fraction(0)
-    for event in events:
-        if event.slash:
-            one: Any = _m21().note.Note(SLASH_PITCH)
-            one.notehead = "slash"
-        elif not event.pitches:
-            one = _m21().note.Rest()
-        else:
-            names = [_m21_pitch(pitch) for pitch in event.pitches]
-            one = _m21().note.Note(names[0]) if len(names) == 1 else _m21().chord.Chord(names)
-        one.quarterLength = event.quarters
-        one.editorial.tied = event.tied
-        for small in event.graces:
-            measure.insert(reached, _small(small))
-        measure.insert(reached, one)
-        _write_around(measure, one, event, reached)
-        reached += event.quarters
-        for small in event.after:
-            measure.insert(reached, _small(small))
-        written.append(one)
-    sung = [one for one in written if not one.isRest and not one.editorial.tied] or written
-    for one, some in zip(sung, _share(words, len(sung)), strict=True):
-        if some:
-            one.addLyric(" ".join(some), applyRaw=True)
-
-
-def _m21_pitch(pitch: Pitch) -> str:
-    return _m21_name(pitch.name) + str(pitch.octave)
-
-
-def _small(pitch: Pitch) -> Any:
-    """A grace note."""
-    one = _m21().note.Note(_m21_pitch(pitch)).getGrace()
-    one.editorial.tied = False
-    return one
-
-
-def _write_around(measure: Any, one: Any, event: Event, offset: Fraction) -> None:
-    """The signs of ornament and time at a note."""
-    for sign in event.signs:
-        if sign in EXPRESSIONS:
-            one.expressions.append(getattr(_m21().expressions, EXPRESSIONS[sign])())
-        elif sign == "short":
-            one.articulations.append(_m21().articulations.Staccato())
-        else:
-            measure.insert(offset, _m21().expressions.TextExpression(TIME_WORDS[sign]))
-
-
-def _share(words: Sequence[str], places: int) -> list[Sequence[str]]:
-    """Words spread over so many places, in order, the first places first."""
-    cuts = [-(-place * len(words) // places) for place in range(places + 1)]
-    return [words[start:end] for start, end in pairwise(cuts)]
-
-
-def _write_ties(part: Any) -> None:
-    before: Any = None
-    for one in part.recurse().notesAndRests:
-        if "Harmony" in one.classes or one.duration.isGrace:
-            continue
-        if one.editorial.tied and before is not None and not before.isRest:
-            before.tie = _m21().tie.Tie("continue" if before.editorial.tied else "start")
-            one.tie = _m21().tie.Tie("stop")
-        before = one

@@ -41,7 +41,8 @@ class Item:
     after: tuple[int, ...] = ()
     """Small notes at its end."""
     sign: str = ""
-    """A key of `ORNAMENTS`, or fermata, roll, roll down, tremolo, tremolo with, staccato."""
+    """A key of `ORNAMENTS`, or fermata, roll, roll down, tremolo, tremolo with, staccato,
+    glissando to the next one, or its end."""
     partner: tuple[int, ...] = ()
     """The keys with which a tremolo goes to and fro."""
     other_staff: bool = False
@@ -70,6 +71,8 @@ class Bar:
     ending_ends: bool = False
     jump: str = ""
     """`D.C. al Fine` and the like, at its end."""
+    again: bool = False
+    """Printed as the sign that the bar before comes again, which it does."""
     octave_up: bool = False
     """The upper staff under an 8va."""
     clef_octave: int = 0
@@ -102,6 +105,7 @@ class Piece:
 def print_piece(piece: Piece) -> bytes:
     """The piece as MusicXML."""
     shown: dict[str, object] = {"meter": None, "fifths": None, "clef": 0, "up": False, "last": {}}
+    shown["again"] = False
     measures = "".join(
         _measure(number, bar, shown, last=number == len(piece.bars))
         for number, bar in enumerate(piece.bars, 1)
@@ -117,9 +121,10 @@ def print_piece(piece: Piece) -> bytes:
 def _measure(number: int, bar: Bar, shown: dict[str, object], *, last: bool) -> str:
     body = "".join(_left_line(bar)) + _attributes(number, bar, shown) + _directions(bar, shown)
     whole = bar.length
+    printed = {staff: [[Item(whole)]] for staff in bar.voices} if bar.again else bar.voices
     rows = [
         (staff, 4 * (staff - 1) + place, voice)
-        for staff, voices in sorted(bar.voices.items())
+        for staff, voices in sorted(printed.items())
         for place, voice in enumerate(voices, 1)
     ]
     for place, (staff, voice, items) in enumerate(rows):
@@ -177,7 +182,10 @@ def _attributes(number: int, bar: Bar, shown: dict[str, object]) -> str:
         )
         said += f'<clef number="1"><sign>G</sign><line>2</line>{octave}</clef>'
         said += '<clef number="2"><sign>F</sign><line>4</line></clef>' if number == 1 else ""
-    shown.update(meter=bar.meter, fifths=bar.fifths, clef=bar.clef_octave)
+    if bar.again != shown["again"]:
+        kind = '"start">1' if bar.again else '"stop">'
+        said += f"<measure-style><measure-repeat type={kind}</measure-repeat></measure-style>"
+    shown.update(meter=bar.meter, fifths=bar.fifths, clef=bar.clef_octave, again=bar.again)
     return f"<attributes>{said}</attributes>" if said else ""
 
 
@@ -257,6 +265,9 @@ def _notations(item: Item, *, first: bool) -> str:
         return '<ornaments><tremolo type="single">3</tremolo></ornaments>'
     if item.sign in ("tremolo start", "tremolo stop"):
         return f'<ornaments><tremolo type="{item.sign[8:]}">3</tremolo></ornaments>'
+    if item.sign in ("glissando", "glissando end"):
+        kind = "stop" if item.sign.endswith("end") else "start"
+        return f'<glissando type="{kind}" number="1" line-type="wavy"/>'
     if item.sign == "staccato":
         return "<articulations><staccato/></articulations>"
     return "<fermata/>" if item.sign == "fermata" else ""

@@ -237,6 +237,9 @@ def _one(
         until = begins + short * (ends - begins)
         yield from _wrong(one, until, (dice, played, every), begins, note)
         return
+    if item.partner and item.sign == "glissando":
+        yield from _slide(item, begins, ends, note)
+        return
     if item.partner:
         turns = (item.keys, item.partner)
         yield from _again(turns, begins, ends, note)
@@ -372,6 +375,19 @@ def _again(
         for key in turns[count % len(turns)]:
             yield make(at, at + 0.07, key)
         at, count = at + 0.085, count + 1
+
+
+def _slide(item: Item, begins: float, ends: float, make: Make) -> Iterator[Note]:
+    """The white keys from a note to its partner, over the end of the note."""
+    (start,), (goal,) = item.keys, item.partner
+    way = 1 if goal > start else -1
+    keys = [key for key in range(start + way, goal, way) if key % 12 in MAJOR]
+    at = max(begins + 0.3 * (ends - begins), ends - 0.05 * len(keys))
+    yield make(begins, at, start)
+    for key in keys:
+        until = at + (ends - at) / (len(keys) + 1)
+        yield make(at, until, key, 4)
+        at = until
 
 
 def _step(key: int, fifths: int, up: int) -> int:

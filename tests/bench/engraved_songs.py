@@ -458,6 +458,34 @@ def _tremolo_of_two(made: Made) -> None:
             ]
 
 
+def _tremolo_between_hands(made: Made) -> None:
+    for bar in made.bars[:-1]:
+        if made.dice.chance(0.3):
+            low, high = bar.voices[2][0][0].keys[:1], bar.voices[1][0][0].keys[:1]
+            bar.voices[1][0] = [Item(bar.length, high, sign="tremolo start", partner=high)]
+            bar.voices[2][0] = [Item(bar.length, low, sign="tremolo stop", partner=low)]
+
+
+def _glissando(made: Made) -> None:
+    for number in range(2, len(made.bars) - 1, 3):
+        bar = made.bars[number]
+        white = [key_of(step, 0, 72) for step in (0, made.dice.pick((5, 7, 9)))]
+        first, last = white if made.dice.chance(0.5) else white[::-1]
+        half = bar.length / 2
+        bar.voices[1][0] = [
+            Item(half, (first,), sign="glissando", partner=(last,)),
+            Item(half, (last,), sign="glissando end"),
+        ]
+
+
+def _bars_again(made: Made) -> None:
+    """Some bars as the sign that the one before comes again."""
+    for number in range(2, len(made.bars) - 2, 4):
+        for again in range(made.dice.count(1, 2)):
+            bar = made.bars[number + again]
+            bar.voices, bar.again = made.bars[number - 1].voices, True
+
+
 def _repeated_notes(made: Made) -> None:
     for bar in made.bars[:-1]:
         voice = bar.voices[1][0]
@@ -584,6 +612,9 @@ FEATURES: dict[str, Callable[[Made], None]] = {
     "hidden notes": _hidden,
     "tremolo": _tremolo,
     "tremolo of two": _tremolo_of_two,
+    "tremolo between": _tremolo_between_hands,
+    "glissando": _glissando,
+    "bars again": _bars_again,
     "repeated notes": _repeated_notes,
     "runs": _runs,
     "silences": _silences,

@@ -23,6 +23,9 @@ ONCE_MISJUDGED = [
     ("schleifer", 2),
     ("silences", 0),
     ("tremolo of two", 0),
+    ("tremolo between", 0),
+    ("glissando", 0),
+    ("bars again", 0),
 ]
 ALWAYS_RIGHT = [
     *(("rubato", 1), ("appoggiatura", 0), ("two voices", 0), ("suspensions", 0)),
