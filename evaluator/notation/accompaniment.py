@@ -103,16 +103,19 @@ def _proposed(bars: Collection[_Content], meter: Meter) -> Iterator[tuple[Patter
     own = Counter(one.meter for one in bars).most_common(1)[0][0]
     usable = [one for one in bars if one.meter == own and one.plain and one.struck]
     best: tuple[int, Pattern] | None = None
+    ways = (False, True) if any(len(one.spans) > 1 for one in usable) else (False,)
     for grid in GRIDS:
         if not usable or not columns_fit(grid * own.beats, own):
             continue
         reader = PatternReader(grid * own.beats, grid, {})
         left, right = reader.pattern([_cells(one) for one in usable])
-        for as_written in (False, True):
+        for as_written in ways:
             pattern = _pattern(left, right, own, meter, as_written=as_written)
             count = sum(_keeps(one, pattern) for one in bars)
             if count and (best is None or count > best[0]):
                 best = count, pattern
+        if all((beat * grid).denominator == 1 for one in usable for beat, _, _ in one.struck):
+            break  # nothing is struck between these columns
     if best is not None:
         yield best[1], best[0]
 
