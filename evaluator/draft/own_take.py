@@ -25,7 +25,7 @@ from evaluator.theory.qualities import QUALITIES
 from evaluator.theory.symbol import ChordSymbol, is_chord, parse_chord
 
 _ASTRAY = 0.5
-"""Of a bar: where it was followed to farther off it is not the bar that was drafted."""
+"""Of a bar."""
 _PLAIN = sorted(QUALITIES, key=lambda quality: (quality.rarity, len(quality.tones)))
 _RARE = 2
 """Colours of that rarity and above are told by nobody."""
@@ -65,12 +65,17 @@ def grade_own_take(draft: Draft, take: Take, struck: Sequence[Strike]) -> OwnTak
     for verdict in judgement.bars:
         number = drafted.get(verdict.bar)
         start = None if number is None else starts[number]
-        near = start is not None and abs(verdict.start - start) < _ASTRAY * (
-            verdict.end - verdict.start
-        )
-        if number is not None and near and verdict.judged:
+        if number is None or start is None or not verdict.judged:
+            continue
+        if is_the_same(start, verdict.start, verdict.end - verdict.start):
             found[number] = verdict
     return OwnTake(judgement.marks.overall, found)
+
+
+def is_the_same(drafted: float, followed: float, seconds: float) -> bool:
+    """Whether a bar so long that was followed to is the one drafted there: where it begins
+    farther off, it is another."""
+    return abs(followed - drafted) < _ASTRAY * seconds
 
 
 def colour_played(span: PlayedSpan, verdict: SpanVerdict, played: Played) -> ChordSymbol | None:

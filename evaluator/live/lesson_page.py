@@ -7,20 +7,16 @@ page of it.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import AT_LINE
 from evaluator.judge.verdict import FormFinding, Judgement, Tempo
 from evaluator.live.drill import Course, Drill
 from evaluator.live.following import Place, name_struck
+from evaluator.live.picture import REFUSED, counted, live_bar, placed
 from evaluator.practise.ladder import GOOD_IN_A_ROW
 from evaluator.report.layout import lay_out
 from evaluator.report.model import BarState, LayoutLine, LayoutSection, Pass, Report
 from evaluator.show.lesson import LessonPage, LessonState
 from evaluator.show.live_page import LiveBar, LivePage
-
-REFUSED = (
-    "The piano cannot be opened; another program may be holding it. Close that program. ({why})"
-)
 
 
 class Board:
@@ -83,15 +79,7 @@ class Board:
             replace(section, lines=tuple(_of(line, here, one, kinds) for line in section.lines))
             for section in report.layout
         )
-        self._played = tuple(
-            LiveBar(
-                bar.number,
-                bar.section,
-                tuple(fault.kind for fault in bar.faults),
-                tuple(fault.say for fault in bar.faults),
-            )
-            for bar in over
-        )
+        self._played = tuple(live_bar(bar.number, bar.section, bar.faults) for bar in over)
 
     def page(
         self, state: LessonState, course: Course, place: Place | None, now: float
@@ -109,7 +97,7 @@ class Board:
             count=self._count_shown(now) if state == "counting" else None,
         )
         return LessonPage(
-            passage=passage if place is None else _placed(passage, graph, place),
+            passage=passage if place is None else placed(passage, graph, place, again=True),
             state=state,
             label=course.drill.label,
             bpm=ladder.bpm,
@@ -124,10 +112,8 @@ class Board:
         if self._counted is None:
             return None
         first, beat, beats = self._counted
-        gone = int((now - first) / beat) if now >= first else -1
         a_bar = self._graph.bars[self._graph.written[0]].meter.beats
-        bar, at = divmod(min(max(gone, 0), beats - 1), a_bar)
-        return beats // a_bar - bar, at + 1 if gone >= 0 else 0
+        return counted(now - first, beat, beats // a_bar, a_bar)
 
 
 def _of(
@@ -141,19 +127,3 @@ def _of(
         form = tuple(finding.kind for finding in found if bar.number in finding.bars)
         bars.append(replace(bar, played=played, state="played" if played else state, form=form))
     return replace(line, bars=tuple(bars))
-
-
-def _placed(page: LivePage, graph: BarGraph, place: Place) -> LivePage:
-    bar = graph.bars[place.bar]
-    following = graph.successors[place.bar] or graph.starts
-    sections = [section for section in page.sections if section.label == bar.section]
-    at = page.sections.index(sections[0]) if sections else 0
-    return replace(
-        page,
-        section=at,
-        here=bar.number,
-        then=graph.bars[following[0]].number,
-        beat=int(place.beat) + 1,
-        beats=bar.meter.beats,
-        bpm=round(place.bpm),
-    )

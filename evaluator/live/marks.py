@@ -15,6 +15,7 @@ from typing import Final
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.verdict import BarVerdict
 from evaluator.live.following import Following
+from evaluator.live.picture import live_bar
 from evaluator.report.faults import bar_faults
 from evaluator.report.layout import lay_out
 from evaluator.report.model import LayoutSection
@@ -83,8 +84,7 @@ class Marks:
         faults = bar_faults(verdict, self._graph)
         if not verdict.judged and young:
             faults = ()
-        kinds = tuple(fault.kind for fault in faults)
-        return LiveBar(bar.number, bar.section, kinds, tuple(fault.say for fault in faults))
+        return live_bar(bar.number, bar.section, faults)
 
 
 def _agreed(

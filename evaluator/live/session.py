@@ -12,13 +12,14 @@ Units: `now` is the host's clock, seconds; inside, seconds of the take.
 """
 
 from collections import deque
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from evaluator.excerpt.song import Song
 from evaluator.follow.path import PlayedBar
-from evaluator.live.following import Following, Place, name_struck
+from evaluator.live.following import Following, name_struck
 from evaluator.live.journal import Entry
 from evaluator.live.marks import Marks
+from evaluator.live.picture import REFUSED, counted, placed
 from evaluator.live.record import TICKS, Record, Stamped, is_channel_message, is_played
 from evaluator.show.live_page import LivePage, LiveState
 
@@ -98,10 +99,7 @@ class Session:
         elif entry.kind == "gone":
             self._state = "away" if self.record.begun else "no piano"
         elif entry.kind == "refused":
-            self._notes = (
-                "The piano cannot be opened; another program may be holding it. "
-                f"Close that program. ({entry.text})",
-            )
+            self._notes = (REFUSED.format(why=entry.text),)
         elif entry.kind == "begin" and self._state == "counting":
             self._state = "playing"
             for kept in self.record.events:
@@ -264,26 +262,10 @@ class Session:
             notes=self._notes if self._state in ("no piano", "ready") else (),
             count=self._count_shown(now),
         )
-        return blank if place is None else self._placed(blank, place)
-
-    def _placed(self, page: LivePage, place: Place) -> LivePage:
-        graph = self._graph
-        bar = graph.bars[place.bar]
-        following = graph.successors[place.bar]
-        return replace(
-            page,
-            section=bar.section_index,
-            here=bar.number,
-            then=graph.bars[following[0]].number if following else None,
-            beat=int(place.beat) + 1,
-            beats=bar.meter.beats,
-            bpm=round(place.bpm),
-            chart_bpm=60.0 / bar.seconds_per_beat,
-        )
+        return blank if place is None else placed(blank, graph, place)
 
     def _count_shown(self, now: float) -> tuple[int, int] | None:
         if self._state != "counting" or self._counted_from is None:
             return None
-        beats = int((now - self._counted_from) / self._beat) if now > self._counted_from else -1
-        bar, beat = divmod(max(beats, 0), self._graph.meter.beats)
-        return self.settings.count_in - bar, beat + 1 if beats >= 0 else 0
+        since = now - self._counted_from
+        return counted(since, self._beat, self.settings.count_in, self._graph.meter.beats)

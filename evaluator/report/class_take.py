@@ -7,7 +7,7 @@ last time; what cannot be followed counts neither way.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Final, get_args
 
 from evaluator.chart.graph import BarGraph
 from evaluator.judge.rubric import Rubric
@@ -28,17 +28,7 @@ FEW_ASTRAY, ASTRAY_SHARE = 4, 0.15
 HALF_RIGHT: Final = 50.0
 """and mark for the chords. Common practice, no source."""
 
-KINDS: dict[str, StumbleKind] = {
-    "chord": "chord",
-    "incomplete": "incomplete",
-    "bass": "bass",
-    "rhythm": "rhythm",
-    "otherwise": "otherwise",
-    "missing": "missing",
-    "extra": "extra",
-    "restart": "restart",
-    "break": "break",
-}
+KINDS: Final[dict[str, StumbleKind]] = {kind: kind for kind in get_args(StumbleKind)}
 
 
 def class_take(

@@ -12,13 +12,27 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from evaluator.judge.verdict import Extent, FaultKind, Marks, PartVerdict, RhythmVerdict
-from evaluator.report.model import Loop, Pass, Report, ReportedBar, ReportedFinding, ReportedTouch
+from evaluator.judge.verdict import (
+    Extent,
+    FaultKind,
+    HandManner,
+    Marks,
+    PartVerdict,
+    RhythmVerdict,
+)
+from evaluator.report.model import Reckoning, Report, ReportedAspect, ReportedBar, ReportedFinding
 from evaluator.report.sentences import CANNOT_TELL, CAUTION
 
 SCHEMA = "evaluator.report/1"
 UNREAD = "evaluator.unread/1"
 """What stands in the list of a class for a file from which no take could be read."""
+
+DIGITS = {
+    **dict.fromkeys(("seconds", "start", "end", "at", "halt", "confidence", "score", "value"), 2),
+    **dict.fromkeys(("chart", "median", "steadiness_pct", "bpm", "rest", "mark", "ms"), 1),
+    **{"swing": 2, "share": 6},
+}
+"""Behind the point, of numbers by their names."""
 
 Fields = dict[str, Any]
 
@@ -49,91 +63,76 @@ def json_list(documents: Iterable[str]) -> Iterator[str]:
 
 def fields(report: Report) -> Fields:
     """The document as dictionaries and lists."""
+    scores = _marks(report.marks)
     return {
         "schema": SCHEMA,
-        "chart": {
-            "title": report.chart.title,
-            "file": report.chart.file,
-            "bars": report.chart.bars,
-        },
-        "take": {
-            "file": report.take.file,
-            "seconds": round(report.take.seconds, 2),
-            "notes": report.take.notes,
-            "transposed": report.take.transposed,
-            "complete": report.take.complete,
-            "repairs": list(report.take.repairs),
-            "hand": report.take.hand,
-        },
+        "chart": _of(report.chart, "title file bars"),
+        "take": _of(report.take, "file seconds notes transposed complete repairs hand"),
         "matches": report.matches,
         "headline": report.headline,
         "remarks": list(report.remarks),
         "fix_first": list(report.fix_first),
-        "scores": _scores(report),
-        "rubric": _rubric(report),
-        "tempo": {
-            "chart": round(report.tempo.chart, 1),
-            "median": round(report.tempo.median, 1),
-            "steadiness_pct": round(report.tempo.steadiness_pct, 1),
-            "stated": report.tempo.stated,
-            "swing": _rounded(report.tempo.swing, 2),
-            "sections": [
-                {"section": one.section, "bpm": round(one.bpm, 1), "rest": round(one.rest, 1)}
-                for one in report.tempo.sections
-            ],
+        "scores": scores if report.matches else dict.fromkeys(scores),
+        "rubric": _rubric(report.reckoning),
+        "tempo": _of(
+            report.tempo,
+            "chart median steadiness_pct stated swing sections",
+            sections=[_of(one, "section bpm rest") for one in report.tempo.sections],
+        ),
+        "touch": {
+            "mark": _rounded(report.touch.mark, 1),
+            "counted": list(report.touch.counted),
+            "aspects": [_aspect(one) for one in report.touch.aspects],
+            "cannot_tell": CANNOT_TELL,
         },
-        "touch": _touch(report.touch),
         "manners": [
-            {
-                "hands": [{"hand": one.hand, "manner": one.manner} for one in manner.hands],
-                "bars": list(manner.bars),
-                "say": manner.say,
-            }
-            for manner in report.manners
+            _of(one, "hands bars say", hands=_manners(one.hands)) for one in report.manners
         ],
         "bars": [_bar(bar) for bar in report.bars],
         "form": [_finding(finding) for finding in report.form],
-        "passes": [_pass(one) for one in report.passes],
-        "practise": [_loop(loop) for loop in report.practise],
+        "passes": [
+            _of(one, "number start end complete bpm scores wrong", scores=_marks(one.marks))
+            for one in report.passes
+        ],
+        "practise": [
+            _of(loop, "bars section cue kind why listen bpm times guide")
+            for loop in report.practise
+        ],
         "caution": CAUTION if report.practise else "",
     }
 
 
-def _scores(report: Report) -> Fields:
-    scores = _marks(report.marks)
-    return scores if report.matches else dict.fromkeys(scores)
+def _of(value: object, names: str, **instead: object) -> Fields:
+    """Its fields of these names, numbers rounded to `DIGITS`, or what stands `instead` of them."""
+    found: Fields = {}
+    for name in names.split():
+        one = instead[name] if name in instead else getattr(value, name)
+        if isinstance(one, float) and name in DIGITS and name not in instead:
+            one = round(one, DIGITS[name])
+        found[name] = list(one) if isinstance(one, tuple) else one
+    return found
 
 
 def _marks(marks: Marks) -> Fields:
     return {name: _rounded(mark, 1) for name, mark in marks.by_name.items()}
 
 
-def _rubric(report: Report) -> Fields:
-    reckoning = report.reckoning
+def _rubric(reckoning: Reckoning) -> Fields:
+    extent = reckoning.extent if reckoning.terms else None
     return {
         "name": reckoning.rubric,
         "about": reckoning.about,
         "pass_mark": reckoning.pass_mark,
         "passed": reckoning.passed if reckoning.terms else None,
-        "terms": [
-            {
-                "part": term.part,
-                "mark": term.mark,
-                "share": round(term.share, 6),
-                "left": term.left,
-            }
-            for term in reckoning.terms
-        ],
+        "terms": [_of(term, "part mark share left", mark=term.mark) for term in reckoning.terms],
         "let_pass": list(reckoning.let_pass),
         "strictness": reckoning.strictness,
         "least_played": reckoning.least_played,
-        "played": _played(reckoning.extent) if reckoning.terms else None,
+        "played": extent and _played(extent),
     }
 
 
-def _played(extent: Extent | None) -> Fields | None:
-    if extent is None:
-        return None
+def _played(extent: Extent) -> Fields:
     return {
         "bars": [extent.first, extent.last],
         "song": extent.bars,
@@ -143,26 +142,11 @@ def _played(extent: Extent | None) -> Fields | None:
     }
 
 
-def _touch(touch: ReportedTouch) -> Fields:
+def _aspect(one: ReportedAspect) -> Fields:
     return {
-        "mark": _rounded(touch.mark, 1),
-        "counted": list(touch.counted),
-        "aspects": [
-            {
-                "aspect": one.verdict.aspect,
-                "value": _rounded(one.verdict.value, 2),
-                "unit": one.verdict.unit,
-                "mark": _rounded(one.verdict.mark, 1),
-                "matters": one.verdict.matters,
-                "count": one.verdict.count,
-                "seconds": round(one.verdict.seconds, 2),
-                "hand": one.verdict.hand,
-                "bars": list(one.bars),
-                "say": one.say,
-            }
-            for one in touch.aspects
-        ],
-        "cannot_tell": CANNOT_TELL,
+        **_of(one.verdict, "aspect value unit mark matters count seconds hand"),
+        "bars": list(one.bars),
+        "say": one.say,
     }
 
 
@@ -173,99 +157,46 @@ def _bar(bar: ReportedBar) -> Fields:
         "bar": bar.number,
         "section": bar.section,
         "cue": bar.cue,
-        "start": round(verdict.start, 2),
-        "end": round(verdict.end, 2),
-        "bpm": round(verdict.bpm, 1),
-        "confidence": round(verdict.confidence, 2),
-        "judged": verdict.judged,
-        "chord": _part(verdict.chord, bass=False),
-        "bass": _part(verdict.bass, bass=True),
+        **_of(verdict, "start end bpm confidence judged"),
+        "chord": _part(verdict.chord, "missing foreign"),
+        "bass": _part(verdict.bass, "root_for_bass"),
         "rhythm": _rhythm(verdict.rhythm),
-        "faults": [{"kind": fault.kind, "say": fault.say} for fault in bar.faults],
+        "faults": [_of(fault, "kind say") for fault in bar.faults],
     }
 
 
-def _part(part: PartVerdict, *, bass: bool) -> Fields:
-    spans = []
-    for span in part.spans:
-        written: Fields = {
-            "beat": _beat(span.beat),
-            "expected": span.expected,
-            "played": span.played,
-            "word": span.word,
-            "score": round(span.score, 2),
-            "slips": list(span.slips),
-        }
-        if bass:
-            written["root_for_bass"] = span.root_for_bass
-        else:
-            written |= {"missing": list(span.missing), "foreign": list(span.foreign)}
-        spans.append(written)
-    return {"score": _rounded(part.score, 2), "word": part.word, "spans": spans}
+def _part(part: PartVerdict, own: str) -> Fields:
+    """The verdict on chords or basses; `own`: the fields that the other has not."""
+    names = f"beat expected played word score slips {own}"
+    spans = [_of(span, names, beat=_beat(span.beat)) for span in part.spans]
+    return _of(part, "score word spans", spans=spans)
 
 
 def _rhythm(rhythm: RhythmVerdict) -> Fields:
-    def strikes(kind: FaultKind, *, timed: bool) -> list[Fields]:
-        return [
-            {"beat": _beat(fault.beat), "hand": fault.hand}
-            | ({"ms": round(fault.ms, 1)} if timed else {})
-            for fault in rhythm.faults
-            if fault.kind == kind
-        ]
+    def strikes(kind: FaultKind, names: str) -> list[Fields]:
+        found = (fault for fault in rhythm.faults if fault.kind == kind)
+        return [_of(fault, names, beat=_beat(fault.beat)) for fault in found]
 
     return {
         "score": _rounded(rhythm.score, 2),
         "hits": rhythm.hits,
-        "missed": strikes("missed", timed=False),
-        "added": strikes("added", timed=False),
-        "early": strikes("early", timed=True),
-        "late": strikes("late", timed=True),
+        "missed": strikes("missed", "beat hand"),
+        "added": strikes("added", "beat hand"),
+        "early": strikes("early", "beat hand ms"),
+        "late": strikes("late", "beat hand ms"),
         "late_ms": round(rhythm.late_ms, 1),
         "spread_ms": round(rhythm.spread_ms, 1),
-        "otherwise": [{"hand": one.hand, "manner": one.manner} for one in rhythm.otherwise],
+        "otherwise": _manners(rhythm.otherwise),
     }
+
+
+def _manners(hands: Iterable[HandManner]) -> list[Fields]:
+    return [_of(one, "hand manner") for one in hands]
 
 
 def _finding(reported: ReportedFinding) -> Fields:
-    finding = reported.finding
-    return {
-        "kind": finding.kind,
-        "bars": list(finding.bars),
-        "count": finding.count,
-        "section": finding.section,
-        "tail": finding.tail,
-        "at": round(finding.at, 2),
-        "say": reported.say,
-        "run": None if finding.run is None else list(finding.run),
-        "halt": round(finding.halt, 2),
-        "detail": finding.detail,
-    }
-
-
-def _pass(one: Pass) -> Fields:
-    return {
-        "number": one.number,
-        "start": round(one.start, 2),
-        "end": round(one.end, 2),
-        "complete": one.complete,
-        "bpm": round(one.bpm, 1),
-        "scores": _marks(one.marks),
-        "wrong": list(one.wrong),
-    }
-
-
-def _loop(loop: Loop) -> Fields:
-    return {
-        "bars": list(loop.bars),
-        "section": loop.section,
-        "cue": loop.cue,
-        "kind": loop.kind,
-        "why": loop.why,
-        "listen": loop.listen,
-        "bpm": loop.bpm,
-        "times": loop.times,
-        "guide": loop.guide,
-    }
+    names = "kind bars count section tail at say run halt detail"
+    return _of(reported.finding, names, say=reported.say)
 
 
 def _beat(beat: float) -> float | int:

@@ -17,7 +17,6 @@ from evaluator.report.class_report import (
     ClassTake,
     Exchange,
     HeatBar,
-    HeatSection,
     Student,
 )
 from evaluator.report.places import amount, listed
@@ -46,24 +45,6 @@ class ClassBar:
 
 
 @dataclass(frozen=True, slots=True)
-class ClassLine:
-    """A line of bars, with its words."""
-
-    bars: tuple[ClassBar, ...]
-    cue: str
-    alternative: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ClassSection:
-    """A section as its lines lie on the page."""
-
-    label: str
-    say: str
-    lines: tuple[ClassLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class TakeRow:
     """One take in the list of marks."""
 
@@ -82,14 +63,8 @@ def class_page(report: ClassReport) -> str:
 
     Raises `UsageError` where jinja2 is not installed.
     """
-    sections = tuple(map(_section, report.sections))
-    used = {
-        one
-        for section in sections
-        for line in section.lines
-        for bar in line.bars
-        for one, _ in bar.on
-    }
+    lines = (line for section in report.sections for line in section.lines)
+    used = {mark(kind) for line in lines for bar in line.bars for kind, _ in bar.heat.on}
     folder = common_folder([take.file for take in report.takes])
     rows = [(student.name, tuple(_rows(student, folder))) for student in report.students]
     return render(
@@ -97,7 +72,8 @@ def class_page(report: ClassReport) -> str:
         script="",
         report=report,
         summary=_summary(report),
-        sections=sections,
+        class_bar=_bar,
+        heat_told=heat_told,
         legend=sorted(used, key=lambda one: one.means),
         parts=tuple(PARTS),
         rows=rows,
@@ -116,13 +92,6 @@ def _summary(report: ClassReport) -> str:
         f"{said.capitalize()}. By the best take of each, {passed} of {len(best)} passed (the pass "
         f"mark is {report.pass_mark:g}); half of them have {median(marks):.0f} or more."
     )
-
-
-def _section(section: HeatSection) -> ClassSection:
-    lines = tuple(
-        ClassLine(tuple(map(_bar, line.bars)), line.cue, line.alternative) for line in section.lines
-    )
-    return ClassSection(section.label, heat_told(section.heat), lines)
 
 
 def _bar(bar: HeatBar) -> ClassBar:

@@ -3,10 +3,8 @@
 from dataclasses import dataclass
 
 from evaluator.draft import Draft
+from evaluator.draft.own_take import is_the_same
 from evaluator.grading import Graded
-
-_NEAR = 0.5
-"""Of a bar: one that was followed to farther off is another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +34,7 @@ def doubtful_bars(graded: Graded, draft: Draft) -> tuple[DoubtfulBar, ...]:
         start = one.start
         place = min(range(len(played)), key=lambda k: abs(played[k].start - start))
         bar = graph.bars[played[place].bar]
-        if abs(played[place].start - start) < _NEAR * bar.seconds:
+        if is_the_same(start, played[place].start, bar.seconds):
             found.append(
                 DoubtfulBar(
                     bar.number, bar.section, bar.text, start, one.doubts, bar.index, place + 1
