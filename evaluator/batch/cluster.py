@@ -44,6 +44,7 @@ back must not leave a worker idle."""
 MOST_BYTES: Final = 64_000_000
 """Of the pieces that are with the scheduler at once."""
 CONNECT_SECONDS: Final = 10.0
+TRIES: Final = 3
 LOOK_SECONDS: Final = 2.0
 """After this time it is looked again how many workers there are."""
 NO_WORKER_SECONDS: Final = 60.0
@@ -82,7 +83,7 @@ def check_installed() -> None:
 @contextmanager
 def _client(address: str) -> Iterator[Any]:
     import dask
-    from distributed import Client
+    import distributed
 
     for name in ("distributed", "distributed.client"):
         # What goes wrong is told by us, in a sentence.
@@ -93,7 +94,7 @@ def _client(address: str) -> Iterator[Any]:
         with warnings.catch_warnings():
             # That versions differ is told when it does harm.
             warnings.filterwarnings("ignore", module="distributed")
-            client = Client(address, timeout=CONNECT_SECONDS)
+            client = _connected(distributed.Client, address)
     except (OSError, ValueError, TypeError) as error:
         raise ClusterError(_NOBODY.format(address=address)) from error
     except ImportError as error:
@@ -105,6 +106,15 @@ def _client(address: str) -> Iterator[Any]:
     finally:
         with suppress(OSError, RuntimeError):
             client.close(timeout=CLOSE_SECONDS)
+
+
+def _connected(client: Callable[..., Any], address: str) -> Any:
+    """A client. The library gives up where a thread of its own has not begun within ten seconds,
+    as happens on a busy machine: it is asked again. Raises `ClusterError`."""
+    for _ in range(TRIES):
+        with suppress(AssertionError):
+            return client(address, timeout=CONNECT_SECONDS)
+    raise ClusterError(_BUSY)
 
 
 def _refuses(address: str) -> bool:
@@ -124,6 +134,7 @@ _NOBODY: Final = (
     "No Dask scheduler answers at {address}. Start one with `dask scheduler`; it prints its "
     "address."
 )
+_BUSY: Final = "This machine is too busy to speak with the cluster; try again later."
 _OTHER_DASK: Final = (
     "The scheduler at {address} runs another version of Dask; install "
     "the same version in both places."

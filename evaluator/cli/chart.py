@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Sequence
 
 from evaluator.cli import chart_check, chart_draft, chart_export, chart_import, chart_show, guide
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import Parser
 
 
 def run(words: Sequence[str]) -> int:
@@ -21,8 +21,6 @@ def parser() -> argparse.ArgumentParser:
         description="Work with charts: draft one from a sheet, check it before you hand it "
         "out, print it, convert it from or to a score, or write a MIDI file to play along to.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     chart_draft.add_to(commands)

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from evaluator.cli.files import read_chart_text, shown
-from evaluator.cli.helping import HelpFormatter
 from evaluator.show.page import Sheet, paragraph, sheet_for
 
 if TYPE_CHECKING:
@@ -27,8 +26,6 @@ def add_to(commands: Any) -> None:
         description="List every mistake of a chart with its place and what would be right, or say "
         "how many bars each section comes to: the quickest way to see that a line is missing.",
         epilog="example: evaluator chart check charts/kettle_lane.txt",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.set_defaults(run=run)

@@ -11,19 +11,10 @@ from contextlib import contextmanager
 from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
-from evaluator.cli.files import (
-    FileError,
-    check_apart,
-    check_new,
-    check_not_input,
-    read_sheet_bytes,
-    read_take_bytes,
-    shown,
-    write_text,
-)
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.files import FileError, read_sheet_bytes, read_take_bytes, shown, write_text
 from evaluator.cli.put import put_chart
 from evaluator.cli.say import say_error
+from evaluator.cli.targets import check_apart, check_new, check_not_input
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -46,8 +37,6 @@ def add_to(commands: Any) -> None:
         "  evaluator chart draft charts/sheets/kettle_lane.txt "
         "--take recordings/kettle_lane-clean.mid\n"
         "  evaluator chart draft --take recordings/kettle_lane-clean.mid",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument(
         "sheet", metavar="SHEET", nargs="?", help="the sheet, a plain text file; or --take alone"

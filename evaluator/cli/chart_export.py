@@ -4,8 +4,8 @@ import argparse
 import os
 from typing import Any, Final
 
-from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.files import read_chart_text, shown, write_text
+from evaluator.cli.targets import check_not_input
 from evaluator.errors import UsageError
 
 OTHERS: Final = (".mxl", ".mscx", ".mscz", ".mid", ".midi", ".pdf")
@@ -20,8 +20,6 @@ def add_to(commands: Any) -> None:
         description="Write a chart as a MusicXML score: chords, words and form, and the "
         "pattern spelled out, for any notation program.",
         epilog="example: evaluator chart export charts/kettle_lane.txt -o kettle_lane.musicxml",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument(

@@ -8,10 +8,10 @@ import argparse
 import os
 from typing import Any
 
-from evaluator.cli.files import FileError, check_new, read_score_bytes, shown
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.files import FileError, read_score_bytes, shown
 from evaluator.cli.put import put_chart
 from evaluator.cli.say import say_error
+from evaluator.cli.targets import check_new
 
 
 def add_to(commands: Any) -> None:
@@ -23,8 +23,6 @@ def add_to(commands: Any) -> None:
         "a piano score its notes, a choir or a quartet the chords of all parts together. "
         "What the score leaves open is said: read the chart through before you hand it out.",
         epilog="example: evaluator chart import kettle_lane.musicxml -o lane.txt",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("score", metavar="SCORE", help="the score, .musicxml or .mxl")
     parser.add_argument(

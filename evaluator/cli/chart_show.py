@@ -4,8 +4,8 @@ import argparse
 import sys
 from typing import Any
 
-from evaluator.cli.files import check_not_input, read_chart_text, shown, write_text
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.files import read_chart_text, shown, write_text
+from evaluator.cli.targets import check_not_input
 
 
 def add_to(commands: Any) -> None:
@@ -16,8 +16,6 @@ def add_to(commands: Any) -> None:
         description="Print a chart for the music stand, with the bars numbered as reports number "
         "them and the patterns of both hands; or write it as a page for the printer.",
         epilog="example: evaluator chart show charts/kettle_lane.txt",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument("--html", metavar="FILE", help="write a page to be printed instead")

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
 from typing import Any, Final
 
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import Parser
 from evaluator.errors import UsageError
 
 SHELLS: Final = ("bash", "zsh", "fish", "powershell")
@@ -71,8 +71,6 @@ def parser() -> argparse.ArgumentParser:
         description="Print a script by which the shell completes commands, options and files "
         "when Tab is pressed.",
         epilog=EXAMPLE,
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("shell", choices=SHELLS, help="the shell that is to complete")
     return parser
@@ -82,7 +80,7 @@ def _whole() -> argparse.ArgumentParser:
     """The parsers of all commands under one."""
     from evaluator.cli.main import COMMANDS
 
-    whole = Parser(prog="evaluator", allow_abbrev=False)
+    whole = Parser(prog="evaluator")
     whole.add_argument("--version", action="store_true", help="say the version")
     commands = whole.add_subparsers(metavar="COMMAND")
     for name, (module, what) in COMMANDS.items():

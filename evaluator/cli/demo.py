@@ -12,7 +12,7 @@ from typing import Final
 from evaluator.cli.files import FileError, shown
 from evaluator.cli.grade import grade_files
 from evaluator.cli.grade_words import Wanted
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import Parser
 from evaluator.cli.say import say
 
 CHART: Final = "charts/kettle_lane.txt"
@@ -65,8 +65,6 @@ def parser() -> argparse.ArgumentParser:
         description="Grade the take that comes with the program, to see what a report looks like. "
         "It says where the chart and the take are, so that you can try the other commands on them.",
         epilog="example: evaluator demo",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("--plain", action="store_true", help="a line a bar in plain words")
     return parser

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Final, Literal
 
-from evaluator.errors import EvaluatorError, UsageError
+from evaluator.errors import EvaluatorError
 from evaluator.errors.system import reason
 from evaluator.live.rights import write_whole
 
@@ -184,65 +184,6 @@ def _check_writable(target: Path) -> None:
         raise IsADirectoryError(errno.EISDIR, "")
     if target.exists() and not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, "")
-
-
-def check_new(path: str) -> None:
-    """Refuse to write a chart over anything. Raises `FileError`."""
-    if os.path.lexists(path):
-        raise FileError(
-            f"{shown(path)} already exists, and a chart is handwork: "
-            "give another name, or move it away."
-        )
-
-
-def check_apart(*targets: str | None) -> None:
-    """Refuse to write two things into one file. Raises `UsageError`."""
-    # Several things may go into one pipe.
-    files = [
-        path for path in targets if path and (os.path.isfile(path) or not os.path.exists(path))
-    ]
-    named = [os.path.realpath(path) for path in files]
-    if len(set(named)) < len(named):
-        raise UsageError("Two outputs would be written to the same place. Give them two names.")
-
-
-def check_no_input_among_pages(folder: str, inputs: Iterable[str]) -> None:
-    """Refuse to write pages where one could stand in the place of an input. Raises `UsageError`."""
-    try:
-        with os.scandir(folder) as entries:
-            there = [entry.path for entry in entries if entry.name.casefold().endswith(".html")]
-    except (OSError, ValueError):
-        return
-    pages = {place for path in there if (place := _place(path)) is not None}
-    for given in inputs:
-        if pages and _place(given) in pages:
-            raise UsageError(
-                f"{shown(given)} is an input, and a page could overwrite it. "
-                "Give another folder for the pages."
-            )
-
-
-def _place(path: str) -> tuple[int, int] | None:
-    """What is the same for all names of a file."""
-    try:
-        found = os.stat(path)
-    except (OSError, ValueError):
-        return None
-    return found.st_dev, found.st_ino
-
-
-def check_not_input(path: str, inputs: Iterable[str]) -> None:
-    """Refuse to write over a chart or a take. Raises `UsageError`."""
-    for given in inputs:
-        try:
-            same = os.path.samefile(path, given)
-        except (OSError, ValueError):
-            same = os.path.realpath(path) == os.path.realpath(given)
-        if same:
-            raise UsageError(
-                f"{shown(path)} is an input, and would be overwritten. "
-                "Give what is written another name."
-            )
 
 
 def shown(path: str) -> str:

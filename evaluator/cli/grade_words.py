@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from evaluator.cli.files import check_apart, check_no_input_among_pages, check_not_input, shown
-from evaluator.cli.helping import HelpFormatter, Parser, channel
+from evaluator.cli.files import shown
+from evaluator.cli.helping import Parser, channel
+from evaluator.cli.targets import check_apart, check_no_input_among_pages, check_not_input
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -114,8 +115,6 @@ def parser() -> argparse.ArgumentParser:
         description="Grade takes of a song against its chart: chords, bass, pattern and form, "
         "bar by bar. One take gives a report; several, or a folder, give the class.",
         epilog=EXAMPLE,
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument(

@@ -8,8 +8,8 @@ import argparse
 import sys
 from typing import Any, Final
 
-from evaluator.cli.files import check_not_input, read_chart_text, shown, write_bytes
-from evaluator.cli.helping import HelpFormatter
+from evaluator.cli.files import read_chart_text, shown, write_bytes
+from evaluator.cli.targets import check_not_input
 from evaluator.errors import UsageError
 
 BPM: Final = (20.0, 400.0)
@@ -31,8 +31,6 @@ def add_to(commands: Any) -> None:
         description="Write a MIDI file of the chart as it is written, or of a passage "
         "of it, with a bar of count-in: to listen to, and to play along to.",
         epilog=EXAMPLE,
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument("--bars", metavar="A-B", help="only these bars, as the report counts them")

@@ -18,6 +18,9 @@ CHANNELS: Final = 16
 class Parser(argparse.ArgumentParser):
     """Says what it does not understand without anything in it that steers a terminal."""
 
+    def __init__(self, **words: Any) -> None:
+        super().__init__(formatter_class=HelpFormatter, allow_abbrev=False, **words)
+
     def error(self, message: str) -> NoReturn:
         """End with a remark on the error stream: what is wrong, and who says more.
 

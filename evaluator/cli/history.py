@@ -9,10 +9,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TextIO
 
-from evaluator.cli.files import check_apart, check_not_input, read_chart_text, shown
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.files import read_chart_text, shown
+from evaluator.cli.helping import Parser
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.say import say, say_error
+from evaluator.cli.targets import check_apart, check_not_input
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -150,8 +151,6 @@ def parser() -> argparse.ArgumentParser:
         description="Show progress from day to day: the marks, the bars that stay wrong, the "
         "bars that are mastered. Every take that was graded is in it, on this computer only.",
         epilog=EXAMPLE,
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", nargs="?", help="only takes of this chart")
     parser.add_argument("--student", metavar="NAME", type=shown, help="only this student's takes")

@@ -4,7 +4,7 @@ import argparse
 from typing import Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import HelpFormatter, Parser, channel
+from evaluator.cli.helping import Parser, channel
 
 EXAMPLE: Final = """\
 examples:
@@ -46,8 +46,6 @@ def parser() -> argparse.ArgumentParser:
             "marks of those before it, and give the report at the end."
         ),
         epilog=EXAMPLE,
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument(

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import Parser
 from evaluator.cli.say import say
 
 if TYPE_CHECKING:
@@ -51,6 +51,4 @@ def parser() -> argparse.ArgumentParser:
         description="List the pianos that can be listened to, by the names that `evaluator listen "
         "--port` takes, and which one was used last.",
         epilog="example: evaluator ports",
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )

@@ -4,7 +4,7 @@ import argparse
 from typing import Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import HelpFormatter, Parser
+from evaluator.cli.helping import Parser
 from evaluator.cli.listen_words import FOLDER, number
 
 EXAMPLE: Final = """\
@@ -29,8 +29,6 @@ def parser() -> argparse.ArgumentParser:
         description="Practise at the piano what did not go well: a passage round and round, each "
         "time through judged as it ends, from slow to the chart's tempo.",
         epilog=EXAMPLE,
-        formatter_class=HelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("chart", metavar="CHART", help="the chart, a plain text file")
     parser.add_argument("--bars", metavar="A-B", help="these bars, as the report counts them")

@@ -15,11 +15,12 @@ from evaluator.judge.verdict import Judgement, Touch
 from evaluator.report.faults import bar_faults, troubles
 from evaluator.report.fixes import fix_first
 from evaluator.report.form_told import say_all
-from evaluator.report.headline import headline, remarks, stops_early
+from evaluator.report.headline import headline, stops_early
 from evaluator.report.layout import lay_out
 from evaluator.report.manners import tell_manners
 from evaluator.report.model import ChartFacts, Report, ReportedBar, ReportedFinding, TakeFacts
 from evaluator.report.reckoning import reckon
+from evaluator.report.remarks import remarks
 from evaluator.report.sentences import LET_PASS
 from evaluator.report.touch import tell_touch
 from evaluator.take.model import Take

@@ -6,13 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.cli.files import (
-    FileError,
-    check_not_input,
-    read_chart_text,
-    read_take_bytes,
-    write_text,
-)
+from evaluator.cli.files import FileError, read_chart_text, read_take_bytes, write_text
+from evaluator.cli.targets import check_not_input
 from evaluator.errors import UsageError
 
 

@@ -1,7 +1,8 @@
 """Does every example in the help do what it says, in a fresh checkout?
 
 The examples are run in the order of a teacher's day, each as it stands, in one copy of
-what a checkout holds, but for most of the class; a shell takes them apart.
+what a checkout holds, but for most of the class; a shell takes them apart. Those that stand in
+the README as well are run there (`tests/end_to_end/test_pages_commands.py`).
 """
 
 import io
@@ -19,7 +20,7 @@ from unittest import mock
 import pytest
 
 from evaluator.cli.main import COMMANDS, main
-from tests.cli.fresh import fresh_checkout, needs_a_piano, run_line
+from tests.cli.fresh import ROOT, fresh_checkout, needs_a_piano, run_line
 
 needs_bash = pytest.mark.skipif(
     shutil.which("bash") is None or sys.platform == "win32", reason="runs the lines in a bash"
@@ -75,8 +76,12 @@ def test_in_a_narrow_terminal_only_lines_to_be_copied_are_wide(words: list[str])
     assert all(line.removeprefix("example:").strip() in EXAMPLES for line in wide)
 
 
+README = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
+ONLY_HERE = [one for one in dict.fromkeys(EXAMPLES) if one not in README]
+
+
 @needs_bash
-@pytest.mark.parametrize("example", [one for one in EXAMPLES if not needs_a_piano(one)])
+@pytest.mark.parametrize("example", [one for one in ONLY_HERE if not needs_a_piano(one)])
 def test_the_example_works(example: str, checkout: Path) -> None:
     done = run_line(example, checkout)
     target = re.search(r"(?:-o|>) (\S+)", example)
