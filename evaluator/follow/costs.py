@@ -62,7 +62,7 @@ class Costs:
     tempo_jump: float = 10.0
     """Going on at half or double tempo from a bar line."""
     tempo_section: float = 6.0
-    """Going on at another tempo with a section."""
+    """Going on at another tempo with a section, or towards the close of the song."""
 
     # Place: which strike stands here.
     again: float = 1.0

@@ -83,6 +83,8 @@ START_DOUBT = 0.012
 TURNS = np.array([0.5, 2.0])
 SECTION_TURNS = np.exp2(np.array([-2, -1, 1, 2]) / 3)
 """Ratios of tempi at which a bar, or a section, is gone on with."""
+CLOSING = 4
+"""Last bars of the song, each of which may be slower by as much as a section: a closing ritard."""
 SLOWEST_FASTEST = (0.25, 4.0)
 """Bounds of that ratio."""
 
@@ -163,8 +165,10 @@ class Follower:
         self.wait = np.where(ahead > grid.x, ahead, ends) - grid.x
         """(P,) written seconds from each position to the next at which a strike is natural."""
         self._differs = np.flatnonzero(grid.entry != grid.first)
-        self.opens = np.array([opens_section(grid.chart_bar(bar)) for bar in range(len(grid.of))])
-        """(N,) whether a section opens with the bar."""
+        closing = np.isin(grid.of, grid.graph.written[-CLOSING:])
+        sections = [opens_section(grid.chart_bar(bar)) for bar in range(len(grid.of))]
+        self.opens = np.array(sections) | closing
+        """(N,) whether a section opens with the bar, or the song comes to its close."""
 
     def push(self, strike: Strike, gaps: Sequence[Gap] = ()) -> None:
         """Carry every hypothesis over one more strike; `gaps`: when nothing could be heard."""

@@ -12,6 +12,7 @@ import re
 import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
@@ -306,11 +307,12 @@ def _as_played(graph: BarGraph, kind: Kind, dice: Dice) -> BarGraph:
 
 
 def _breathe(plan: Plan, manner: Manner, dice: Dice) -> None:
-    """Less than a beat: nobody would call it a halt."""
+    """Less than a beat: nobody would call it a halt. Who breaks off has breathed already."""
     part = dice.between(0.3, 0.9)
-    for place, step in enumerate(plan.steps):
+    for place, (before, step) in enumerate(pairwise(plan.steps), 1):
         bar = plan.bar(place)
-        if place and bar.place == 0 and not step.faults:
+        broken_off = any(isinstance(fault, Restart) for fault in before.faults)
+        if bar.place == 0 and not step.faults and not broken_off:
             beat = bar.seconds_per_beat / manner.tempo
             step.faults.append(Pause(0, 0.0, part * dice.between(0.6, 1.0) * beat))
 
