@@ -55,7 +55,10 @@ LEADERS = 12
 HALT = 0.25
 """Seconds of lateness from which a halt is considered."""
 ASTRAY = 0.35
-"""Seconds of lateness or earliness beyond which a strike is not near its position."""
+"""Seconds of lateness or earliness beyond which a strike is not near its position,"""
+ASTRAY_LONG = 0.15
+"""or if that is more, such a share of the time since the last strike: three times what a tempo
+strays from itself (`costs.DRIFT`)."""
 HASTY = 0.1
 """Seconds after a strike before which another is hardly one of its own: sixteenths at 150 a
 minute are as far apart."""
@@ -64,7 +67,9 @@ APIECE = 0.16
 ADORNED = (0.3, 2.0)
 """An ornament goes on for so many seconds, and so many times its length."""
 PULLING = 0.15
-"""Seconds of lateness beyond which a strike moves the beat no further."""
+"""Seconds of lateness beyond which a strike moves the beat no further,"""
+PULLING_LONG = 0.1
+"""or if that is more, such a share of the time since the last strike."""
 REMEMBERED = 4096
 """Bars from which the prices of form are kept."""
 BREATH = 1.0
@@ -297,7 +302,7 @@ class Follower:
         missed = grid.wanted_before[target] - grid.wanted_through[here]
         cost += np.maximum(missed, 0.0) * costs.missed
         cost += np.where(target == here, costs.again, self.hasty * (since < HASTY))
-        keep = (np.abs(late) < ASTRAY).ravel().nonzero()[0]
+        keep = (np.abs(late) < _astray(elapsed)[:, None]).ravel().nonzero()[0]
         kind = np.full(len(keep), ONWARD)
         return cost.ravel()[keep], target.ravel()[keep], keep // len(NEAR), kind, late.ravel()[keep]
 
@@ -360,7 +365,9 @@ class Follower:
         unplayed = self.wanted_by_end[bar[source]] - grid.wanted_through[cells.position[source]]
         skipped = grid.wanted_before[target] - grid.wanted_before[grid.first[to]][:, None]
         cost += price[:, None] + costs.missed * np.maximum(unplayed[:, None] + skipped, 0.0)
-        inside = (into >= 0) & (into < grid.room[to][:, None]) & (np.abs(late) < ASTRAY)
+        inside = (into >= 0) & (into < grid.room[to][:, None])
+        elapsed = (due - grid.x[cells.position]) * cells.ratio
+        inside &= np.abs(late) < _astray(elapsed)[source][:, None]
         keep = (inside & (cost < limit + costs.on_time)).ravel().nonzero()[0]
         source = source[keep // len(CLOSE)]
         cost, target, late = cost.ravel()[keep], target.ravel()[keep], late.ravel()[keep]
@@ -437,7 +444,8 @@ class Follower:
             now, doubt = np.full(len(first), time), np.full(len(first), START_DOUBT)
             return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
         moved = _MOVES_BEAT[kind]
-        late = np.minimum(np.maximum(late, -PULLING), PULLING) * moved
+        most = np.maximum(PULLING, PULLING_LONG * (time - before.beat_time[source]))
+        late = np.minimum(np.maximum(late, -most), most) * moved
         span = np.maximum(time - late - before.beat_time[source], 1e-3)
         doubt = before.doubt[source]
         strength = doubt * span * span
@@ -472,6 +480,11 @@ class Follower:
         cells.cost[count:] += price
         cells.ratio[count:] = others
         return cells
+
+
+def _astray(elapsed: Floats) -> Floats:
+    """Seconds beyond which a strike so long after the last one is not near its position."""
+    return np.maximum(ASTRAY, ASTRAY_LONG * elapsed)
 
 
 _GOES_ON = np.array([kind in UNDER_A_SIGN for kind in KINDS_OF_WAY])

@@ -27,7 +27,8 @@ cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
     double pull, tempo_jump, tempo_section, again, missed, ornament, echo, wrong, beside
     double hasty_price, short_bar, unhalted
-    double adorned, adorned_times, earliest_leap, halting, halt, astray, pulling, hasty, apiece, longest_wait
+    double adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece, longest_wait
+    double astray, astray_long, pulling, pulling_long
     double start_doubt, slowest, fastest, bridgeable
     int cells, cells_at_first, at_first, leaving, leaders
 
@@ -51,7 +52,7 @@ cdef struct Cell:
     unsigned char bucket  # step of tempo, or that of the cell from which it comes
 
 cdef struct Now:  # what a cell comes to at the strike
-    double elapsed, due, spread, base
+    double elapsed, due, spread, base, astray
     int bucket
 
 cdef struct Way:
@@ -240,6 +241,7 @@ cdef class Kernel:
                 now.elapsed * now.elapsed)
             now.base = cell.cost + 0.5 * log(now.spread / self.n.scatter_variance) - (
                 self.n.on_time)
+            now.astray = max(self.n.astray, self.n.astray_long * now.elapsed)
             now.bucket = self.bucket_of(cell.ratio, cell.bucket)
             self.now.push_back(now)
 
@@ -266,7 +268,7 @@ cdef class Kernel:
             for n in range(self.many_near):
                 target = max(min(due + self.near[n], self.positions - 1), here)
                 late = now.elapsed - (self.x[target] - self.x[here]) * self.cells[i].ratio
-                if not fabs(late) < self.n.astray:
+                if not fabs(late) < now.astray:
                     continue
                 cost = min(late * late * scale, self.n.astray_price) + now.base
                 cost += self.between(here, target) * self.n.missed
@@ -348,7 +350,7 @@ cdef class Kernel:
             target = max(min(due + self.close[n], self.positions - 1), 0)
             into = self.x[target] - self.bars[to].x
             late = (over - into) * self.cells[i].ratio
-            if not (0 <= into < self.bars[to].room and fabs(late) < self.n.astray):
+            if not (0 <= into < self.bars[to].room and fabs(late) < self.now[i].astray):
                 continue
             cost = min(late * late * scale, self.n.astray_price)
             skipped = self.places[target].wanted_before - self.places[first].wanted_before
@@ -500,7 +502,7 @@ cdef class Kernel:
         """Beat and tempo of a hypothesis after this way."""
         cdef Cell cell
         cdef const Cell *before
-        cdef double late, span, strength
+        cdef double late, most, span, strength
         cdef bint moved = way.kind == ONWARD or way.kind == LEAP
         cdef int harmony = self.places[way.position].harmony
         cell.cost, cell.position = way.cost, way.position
@@ -516,7 +518,8 @@ cdef class Kernel:
             cell.amiss = before.amiss
         elif self.same_sign(way.kind, way.source, way.position):
             cell.amiss = self.amiss_after(way.source, harmony)
-        late = within(way.late, -self.n.pulling, self.n.pulling) if moved else 0.0
+        most = max(self.n.pulling, self.n.pulling_long * (self.time - before.beat_time))
+        late = within(way.late, -most, most) if moved else 0.0
         span = max(self.time - late - before.beat_time, 1e-3)
         strength = before.doubt * span * span
         strength /= strength + 2 * self.n.scatter_variance

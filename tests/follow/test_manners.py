@@ -6,6 +6,7 @@ player's who has another pattern before him, with the same bars over it.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -231,6 +232,19 @@ def test_a_section_at_another_tempo_is_followed(change: float) -> None:
     kept = [at for at in range(24) if at not in (8, 16)]
     found = [path.bars[at].start for at in kept]
     assert found == pytest.approx([true[at] for at in kept], abs=0.15)
+
+
+def test_slow_whole_notes_stay_on_their_bar_lines_though_every_other_bar_is_longer() -> None:
+    """What is near its place depends on how long one waited for it: a tenth of four seconds."""
+    graph = song(PLAIN)
+    take = play(in_rhythm(RHYTHMS["whole notes"]), tempo=0.6)
+    edges = [*(bar.start for bar in take.truth.bars), take.truth.bars[-1].end]
+    longer = [(1.1 if at % 2 else 1.0) * step for at, step in enumerate(np.diff(edges))]
+    true = edges[0] + np.append(0.0, np.cumsum(longer))
+    moved = [replace(one, time=float(np.interp(one.time, edges, true))) for one in heard(take)]
+    path = follow(graph, moved)
+    assert numbers(graph, path) == WHOLE
+    assert [bar.start for bar in path.bars] == pytest.approx(list(true[:-1]), abs=0.1)
 
 
 # -- what is not the song ------------------------------------------------------------------
