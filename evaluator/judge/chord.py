@@ -68,10 +68,21 @@ def _by_pattern(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVer
     if not sounds.chords:
         if parts <= {"bass"}:
             return not_judged(span, chord_name(span, heard.bar))
+        if _is_broken(heard, index, sounds):
+            return _complete(heard, span, sounds, (frozenset(), ringing, ()))
         return SpanVerdict(*_wanted(heard, span), "", "not played", 0.0)
     if any(sounds.foreign) and not _stumbles(sounds, wanted):
         return _wrong(heard, span, sounds)
     return _complete(heard, span, sounds, (wanted, ringing, _stumbled(heard, span, sounds)))
+
+
+def _is_broken(heard: HeardBar, index: int, sounds: Sounds) -> bool:
+    """Whether the whole chord was struck one tone at a time, nowhere as the pattern has it."""
+    chord = heard.bar.spans[index].chord
+    assert chord is not None
+    single = one_by_one(heard, index, sounds)
+    beside = sum(bool(foreign) for foreign in single.foreign)
+    return chord.essential <= sounds.struck and beside <= STUMBLE * len(single.chords)
 
 
 def _stumbled(heard: HeardBar, span: Span, sounds: Sounds) -> tuple[str, ...]:

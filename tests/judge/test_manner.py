@@ -1,11 +1,12 @@
 """In what manner does each hand play? Common practice of accompaniment, no source."""
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from evaluator.chart.graph import Hand
+from evaluator.chart.graph import Bar, ExpectedStrike, Hand
 from evaluator.judge import Judgement
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.struck import struck_bars
@@ -149,3 +150,37 @@ def test_a_manner_that_is_the_patterns_own_is_none() -> None:
     verdict = judged(graph, play(plays, **HUMAN))
     other = {graph.bars[bar.bar].section for bar in verdict.bars if bar.rhythm.otherwise}
     assert other == {"Verse 1", "Chorus", "Verse 2"}
+
+
+WALTZ = """title: Waltz
+meter: 3/4
+tempo: 120
+
+pattern lilt
+  count | 1 . 2 . 3 . |
+  left  | x . . . . . |
+  right | . . x . x . |
+
+[Verse]
+| C / D | G / Em | C / D | G |
+| C / D | G / Em | Am / D | G |
+"""
+
+
+def test_a_chord_broken_where_the_pattern_has_the_next_one_is_no_chord_missing() -> None:
+    graph = song(WALTZ)
+
+    def lilted(bar: Bar) -> Bar:
+        first = bar.spans[0]
+        tones = [first.chord.degree(degree) for degree in (1, 3, 5)] if first.chord else []
+        broken = [
+            ExpectedStrike(first.beat + Fraction(at, 3), "right", frozenset({tone}), "tone", 0)
+            for at, tone in enumerate(tones * int(first.beats))
+            if tone is not None
+        ]
+        kept = [one for one in bar.strikes if one.hand == "left" or one.span > 0]
+        return replace(bar, strikes=tuple(sorted([*kept, *broken], key=lambda one: one.beat)))
+
+    plays = replace(graph, bars=tuple(map(lilted, graph.bars)))
+    verdict = judged(graph, play(plays, **HUMAN))
+    assert {bar.chord.word for bar in verdict.bars} == {"right"}
