@@ -11,6 +11,7 @@ and height, `news` says in a line a bar what is new since another picture.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Final, Literal
 
 from evaluator.report.model import LayoutBar, LayoutLine, LayoutSection
@@ -254,8 +255,9 @@ def news(page: LivePage, before: LivePage | None) -> Iterator[str]:
     """What is new since the page before, a sentence a line: for an ear, or for a pipe."""
     old = () if before is None else before.notes
     yield from (note for note in page.notes if note not in old)
-    told = 0 if before is None else len(before.played)
-    for bar in page.played[told:]:
+    pairs = zip(page.played, () if before is None else before.played, strict=False)
+    told = sum(1 for _ in takewhile(lambda pair: pair[0].number == pair[1].number, pairs))
+    for bar in page.played[told:]:  # also where the way has turned out to be another
         yield f"bar {bar.number}, {bar.section}: {'; '.join(bar.says) or 'right'}"
     if before is not None and page.state == before.state:
         return

@@ -103,3 +103,11 @@ def test_told_in_lines_each_bar_is_told_once() -> None:
     assert bars[0] == "bar 1, Verse: right"
     assert bars[1] == "bar 2, Verse: bass A instead of C#"
     assert told[-1] == "That was the end."
+
+
+def test_bars_that_turn_out_to_be_others_are_told_again_in_lines() -> None:
+    first, second, third, *_ = PLAYING.played
+    before = replace(PLAYING, played=(first, second))
+    turned = replace(PLAYING, played=(first, third))
+    assert list(news(turned, before)) == [f"bar {third.number}, {third.section}: right"]
+    assert list(news(before, before)) == []
