@@ -25,6 +25,8 @@ _SAME = frozenset({"%", "℅"})
 _NO_CHORD = frozenset({"n.c.", "n.c", "nc", "(n.c.)"})
 TABLATURE = re.compile(r"^[A-Ga-g]?\s*\|[-\d|hpbs/\\~x]*-[-\d|hpbs/\\~x]*$")
 _LOOKS_LIKE_CHORD = re.compile(r"[A-H][#b♯♭]?(?:m|M|maj|min|dim|aug|sus|add|dom|[\^°øΔ\d/+(-])\S*")
+_SMALL = re.compile(r"([a-h])([#b♯♭]?)([67]?)")
+"""A minor chord, where minor is told from major by small letters."""
 _MOST_CHORDS = 0.6
 """Of the signs of a line, for it to be one of chords although some cannot be read."""
 
@@ -80,7 +82,7 @@ def read_chords(text: str, german: bool) -> ChordRow | None:
     unread = unread[: len(unread) - len(behind)]
     chords = [chord for group in groups for chord in group]
     read = sum(chord.read for chord in chords)
-    like = read + sum(bool(_LOOKS_LIKE_CHORD.fullmatch(c.text)) for c in chords if not c.read)
+    like = read + sum(_near(c.text) for c in chords if not c.read)
     if not read or like < _MOST_CHORDS * (len(chords) + len(unread) + len(behind)):
         return None
     notes = (*notes, " ".join(behind)) if behind else notes
@@ -161,7 +163,7 @@ def _behind(text: str, unread: Sequence[str]) -> list[str]:
 
 
 def _near(sign: str) -> bool:
-    return _LOOKS_LIKE_CHORD.fullmatch(sign) is not None
+    return any(one.fullmatch(sign) for one in (_LOOKS_LIKE_CHORD, _SMALL))
 
 
 def has_german_notes(rows: Sequence[str]) -> bool:
@@ -181,13 +183,16 @@ def is_chord(text: str) -> bool:
 def _sign(text: str, german: bool) -> ChordSign | None:
     if text.casefold() in _NO_CHORD:
         return ChordSign(None, text, True)
-    bare = text.strip(",;:*'\"")
+    bare = text.strip(",;:*<>'\"")
     if bare.startswith("(") and bare.endswith(")"):
         bare = bare[1:-1]
+    small = _SMALL.fullmatch(bare)
+    if small:
+        bare = f"{small[1].upper()}{small[2]}m{small[3]}"
     if german:
         bare = _from_german(bare)
     try:
-        return ChordSign(parse_chord(bare), text, True)
+        return ChordSign(parse_chord(bare), text, not small)
     except ChordSymbolError as error:
         if error.suggestion is None or len(bare) > len(error.suggestion) + 3:
             return None

@@ -7,7 +7,7 @@ that belongs to the chord, and of the bass that the chord's name asks for.
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -86,6 +86,12 @@ def hear(strikes: Sequence[Strike], beats: Seconds) -> Heard:
     bass = np.where((low <= lowest + _NEAR) & (low <= HIGHEST_BASS), low, NONE)
     left = (low <= lowest + OCTAVE) & (low <= HIGHEST_BASS)
     return Heard(beats, tones, bass, (bass != NONE) & (low <= lowest + _LOWEST), left)
+
+
+def transposed(heard: Heard, semitones: int) -> Heard:
+    """The same, played so much higher."""
+    low = np.where(heard.low == NONE, NONE, heard.low + semitones)
+    return replace(heard, tones=np.roll(heard.tones, semitones, axis=1), low=low)
 
 
 def half_beats(beats: Seconds) -> Seconds:

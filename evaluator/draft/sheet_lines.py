@@ -55,6 +55,7 @@ _FACTS = (
     (r"(?:words|lyrics|music)(?:\s*(?:and|&|\+)\s*(?:words|lyrics|music))?\s*:\s*(.+)", "by"),
     (r"capo\s+(?:on\s+|at\s+)?(\d.*|[ivx]+)", "capo"),
     (r"(?:in\s+)?(?:the\s+)?key\s+(?:of\s+)?([A-H][#b♯♭]?(?:\s*(?:m|minor|major))?)", "key"),
+    (r"in\s+([A-H][#b♯♭]?\s+(?:minor|major))", "key"),
     (r"(?:time|meter|time signature)?\s*(\d{1,2}/\d{1,2})(?:\s+time)?", "time"),
     (r"(?:tempo|[♩♪𝅘𝅥]\.?)\s*=?\s*(\d{2,3})", "tempo"),
     (r"(?:about\s+|ca?\.\s*)?(\d{2,3})\s*bpm", "tempo"),
@@ -63,6 +64,8 @@ _FACTS = (
 _FACT_PATTERNS = tuple((re.compile(pattern, re.I), name) for pattern, name in _FACTS)
 _FACT_NAMES = {"song": "title", "artist": "by", "bpm": "tempo", "time": "meter"}
 _FACT_NAMES |= {"time signature": "meter"}
+_IN_BRACKETS = re.compile(r"(.+?)\s*\(([^()]+)\)")
+_NOTE = re.compile(r"(?:in\s+)?([A-G][#b♯♭]?(?:m|\s+(?:minor|major))?)")
 _BETWEEN_FACTS = re.compile(r"\s{2,}|\s*[,;|]\s*")
 
 
@@ -153,6 +156,19 @@ def read_facts(text: str) -> tuple[tuple[str, str], ...]:
         if facts and all(facts):
             return tuple(fact for fact in facts if fact)
     return ()
+
+
+def facts_beside(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
+    """A title without the facts that stand far behind it on its line or in brackets, and those."""
+    title, *rest = re.split(r"\s{2,}", text)
+    facts = [read_facts(part) for part in rest]
+    if not all(facts):
+        title, facts = text, []
+    if bracket := _IN_BRACKETS.fullmatch(title):
+        key = _NOTE.fullmatch(bracket[2])
+        inside = read_facts(bracket[2]) or ((("key", key[1]),) if key else ())
+        title, facts = (bracket[1] if inside else title), [inside, *facts]
+    return title, sum(facts, ())
 
 
 def _fact(text: str) -> tuple[str, str] | None:

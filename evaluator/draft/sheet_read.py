@@ -16,7 +16,12 @@ from evaluator.chart.graph import Meter
 from evaluator.chart.values import RefusedError
 from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords
 from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
-from evaluator.draft.sheet_lines import SheetText, decode_sheet, read_facts, split_sheet
+from evaluator.draft.sheet_lines import (
+    SheetText,
+    decode_sheet,
+    facts_beside,
+    split_sheet,
+)
 from evaluator.theory.pitch import Key, parse_key
 from evaluator.theory.symbol import ChordSymbol
 
@@ -27,8 +32,6 @@ _NUMBERED = re.compile(r"\d{1,3}[.)]\s+(?=\S)")
 _BY = re.compile(
     r"(.+?)(?:\s+[-–—,(]+\s*|\s{2,})(?:(?:words|music|and|&)\s+)*by\s+([^)]+)\)?", re.I
 )
-_IN_BRACKETS = re.compile(r"(.+?)\s*\(([^()]+)\)")
-_NOTE = re.compile(r"[A-G][#b♯♭]?(?:m|\s+(?:minor|major))?")
 _WHICH = re.compile(r"^(?:final|last|first|second|third|double|half|short|quiet)\s+")
 
 
@@ -159,17 +162,12 @@ class _Reader:
         if self.title:
             self.remarks.append(f"above the first chords: {text}")
             return
-        text = _NUMBERED.sub("", text)
+        text, facts = facts_beside(_NUMBERED.sub("", text))
         if by := _BY.fullmatch(text):
             text = by[1]
-            self.facts.setdefault("by", by[2].strip())
-        if bracket := _IN_BRACKETS.fullmatch(text):
-            facts = read_facts(bracket[2])
-            if not facts and _NOTE.fullmatch(bracket[2]):
-                facts = (("key", bracket[2]),)
-            for name, value in facts:
-                self.facts.setdefault(name, value)
-            text = bracket[1] if facts else text
+            facts = (("by", by[2].strip()), *facts)
+        for name, value in facts:
+            self.facts.setdefault(name, value)
         self.title = text
 
     def _unclear(self, line: SheetText) -> None:

@@ -13,7 +13,7 @@ from evaluator.draft import Asked, Draft, SheetError, read_sheet, write_draft
 from evaluator.draft.played import draft_played
 from evaluator.grading import grade_take, prepare
 from evaluator.take.midi_file import read_take
-from tests.playing import play, to_midi
+from tests.playing import WrongChord, play, to_midi
 
 HEAD = """\
 title: Tin Moon
@@ -185,3 +185,21 @@ def test_three_sixteenths_are_no_beat_of_swung_eighths(said: int) -> None:
     draft = drafted(TYPED.replace("104", str(said)), taken(text))
     assert not draft.swing
     assert bars(read_chart(write_draft(draft))) == bars(read_chart(text))
+
+
+@pytest.mark.parametrize(
+    ("semitones", "said"), [(2, "2 semitones lower"), (-1, "A semitone higher")]
+)
+def test_a_take_in_another_key_is_asked_about_with_the_interval(semitones: int, said: str) -> None:
+    take = play(read_chart(chart(VERSE + CHORUS)), jitter_ms=8).transposed(semitones)
+    with pytest.raises(SheetError, match=f"{said} it would be .*: is it in another key"):
+        drafted(TYPED, to_midi(take))
+
+
+def test_a_take_with_many_doubtful_bars_is_asked_about() -> None:
+    asked = "is it a take of this song"
+    wrong = [WrongChord(bar, "C") for bar in (1, 3, 6, 8, 10, 12)]
+    doubtful = drafted(TYPED, taken(chart(VERSE + CHORUS), faults=wrong))
+    assert any(asked in remark for remark in doubtful.remarks)
+    right = drafted(TYPED, taken(chart(VERSE + CHORUS)))
+    assert not any(asked in remark for remark in right.remarks)

@@ -161,3 +161,36 @@ def test_key_and_meter_in_brackets_behind_the_title() -> None:
     assert sheet.title == "Sugar Mill"
     assert sheet.key is not None
     assert sheet.key.tonic.text == "D"
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "Tin Moon\t\t\tTempo 90\tKey: A minor",
+        "Tin Moon (in A minor, 90 bpm)",
+        "Tin Moon   in A minor   90 bpm",
+    ],
+)
+def test_facts_beside_the_title_are_none_of_it(head: str) -> None:
+    sheet = read(f"{head}\n\nAm  G\nla la\n")
+    assert (sheet.title, sheet.tempo) == ("Tin Moon", 90)
+    assert sheet.key is not None
+    assert (sheet.key.tonic.text, sheet.key.mode) == ("A", "minor")
+
+
+def test_words_far_behind_a_title_belong_to_it() -> None:
+    assert read("Tin Moon   a round\n\nAm  G\nla la\n").title == "Tin Moon   a round"
+
+
+def test_small_letters_beside_large_ones_are_minor_and_told() -> None:
+    chart = written("Verse\na  d7  E7  h\nla la\nC  G  H7  E\nlo lo\n")
+    assert "| Am | Dm7 | E7 | Bm |" in chart
+    assert "a is read as Am" in chart
+
+
+def test_small_letters_alone_are_words() -> None:
+    assert names(read("C  G\na b c d\n")) == ["C", "G"]
+
+
+def test_a_chord_that_is_marked_as_held_is_a_chord() -> None:
+    assert names(read("F  G  <Am>\nla\n")) == ["F", "G", "Am"]
