@@ -17,6 +17,7 @@ import numpy as np
 
 from evaluator.draft.heard import Heard
 from evaluator.draft.roles import RoleHabits
+from evaluator.draft.route import Route
 
 _NEVER = -1e9
 NO_WAY = -1e8
@@ -39,36 +40,11 @@ _SHORT_BAR_KNOWN = -4.0
 _BROKEN_OFF = -30.0
 """A take that ends before the sheet does."""
 _VAMP, _LINE_AGAIN, _SECTION_JUMP, _LINE_LEFT_OUT = -2.0, -9.0, -12.0, -14.0
+_LEFT_OUT = -12.0
+"""For each section that is not played at all, beside the jump over it."""
 _SPELT_OUT = 3.0
 """So many times as much where a section stands on the sheet more than once: it spells out its
 form, and whoever leaves it plays something else."""
-
-
-@dataclass(frozen=True, slots=True)
-class Route:
-    """The sheet's chords in one row, and where its lines and sections begin."""
-
-    chords: tuple[int, ...]
-    """Numbers of chords, columns of the likelihoods."""
-    lines: tuple[int, ...]
-    """Place in `chords` at which each line begins."""
-    sections: tuple[int, ...]
-    """Which section each line belongs to."""
-    alike: tuple[int, ...]
-    """For each section the first one that is the same, by its name or its chords."""
-
-    def owners(self) -> np.ndarray:
-        """(chords,) the section that each chord belongs to."""
-        ends = [*self.lines[1:], len(self.chords)]
-        lengths = [end - start for start, end in zip(self.lines, ends, strict=True)]
-        return np.asarray(np.repeat(np.array(self.sections), lengths))
-
-    def twins(self) -> list[tuple[int, int]]:
-        """For each chord its place in its section, alike for all sections of one name."""
-        owners = self.owners()
-        begins = np.array([int(np.argmax(owners == owner)) for owner in owners])
-        offsets = np.arange(len(owners)) - begins
-        return list(zip(np.array(self.alike)[owners].tolist(), offsets.tolist(), strict=True))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,7 +67,7 @@ def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment
         return np.asarray(halves[beat, chords, None] + bass[beat])
 
     prices = _Prices(change_chances(bar), np.full(len(route.chords), _SHORT_BAR))
-    return _Aligner(likely, route, (fit, _bare(heard).__getitem__), prices).way()
+    return _through_all(_Aligner(likely, route, (fit, _bare(heard).__getitem__), prices), route)
 
 
 def align_again(
@@ -115,7 +91,21 @@ def align_again(
     change = usual.regular * change_chances(usual.bar)
     change += (1 - usual.regular) * changes_in(first, usual.bar)
     prices = _Prices(change, _short_bars(first, route, usual.bar))
-    return _Aligner(likely, route, (fit, begun), prices).way()
+    return _through_all(_Aligner(likely, route, (fit, begun), prices), route)
+
+
+def _through_all(aligner: "_Aligner", route: Route) -> Alignment:
+    """The likeliest way, or one that skips none of the sections that it leaves out altogether,
+    if that is about as likely: a sheet has no section that nobody plays."""
+    way, lines = aligner.way(), np.arange(len(route.lines))
+    left_out = sorted(set(route.sections) - set(route.owners()[way.places].tolist()))
+    for section in left_out:
+        before, after = (
+            np.searchsorted(route.sections, section, side) for side in ("left", "right")
+        )
+        aligner.costs[np.ix_(lines < before, lines >= after)] = _NEVER
+    other = aligner.way() if left_out else way
+    return other if other.score > way.score + _LEFT_OUT * len(left_out) else way
 
 
 def _bare(heard: Heard) -> np.ndarray:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from evaluator.draft.align import Alignment, Route, align_again
+from evaluator.draft.align import Alignment, align_again
 from evaluator.draft.compose import compose
 from evaluator.draft.heard import Habits, fits
 from evaluator.draft.key import key_of
@@ -20,7 +20,7 @@ from evaluator.draft.plain import Asked
 from evaluator.draft.played import struck_enough
 from evaluator.draft.recognise import Vocabulary, recognise, recognise_again, vocabulary
 from evaluator.draft.roles import FirstWay, role_habits
-from evaluator.draft.route import sheet_route
+from evaluator.draft.route import Route, sheet_route
 from evaluator.draft.sections import find_sections
 from evaluator.draft.sheet import Sheet, SheetLine, SheetSection
 from evaluator.take.model import Take

@@ -2,9 +2,37 @@
 
 from dataclasses import dataclass
 
-from evaluator.draft.align import Route
+import numpy as np
+
 from evaluator.draft.sheet import Sheet, SheetLine, SheetSection
 from evaluator.theory.symbol import ChordSymbol
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The sheet's chords in one row, and where its lines and sections begin."""
+
+    chords: tuple[int, ...]
+    """Numbers of chords, columns of the likelihoods."""
+    lines: tuple[int, ...]
+    """Place in `chords` at which each line begins."""
+    sections: tuple[int, ...]
+    """Which section each line belongs to."""
+    alike: tuple[int, ...]
+    """For each section the first one that is the same, by its name or its chords."""
+
+    def owners(self) -> np.ndarray:
+        """(chords,) the section that each chord belongs to."""
+        ends = [*self.lines[1:], len(self.chords)]
+        lengths = [end - start for start, end in zip(self.lines, ends, strict=True)]
+        return np.asarray(np.repeat(np.array(self.sections), lengths))
+
+    def twins(self) -> list[tuple[int, int]]:
+        """For each chord its place in its section, alike for all sections of one name."""
+        owners = self.owners()
+        begins = np.array([int(np.argmax(owners == owner)) for owner in owners])
+        offsets = np.arange(len(owners)) - begins
+        return list(zip(np.array(self.alike)[owners].tolist(), offsets.tolist(), strict=True))
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,3 +203,20 @@ def test_a_take_with_many_doubtful_bars_is_asked_about() -> None:
     assert any(asked in remark for remark in doubtful.remarks)
     right = drafted(TYPED, taken(chart(VERSE + CHORUS)))
     assert not any(asked in remark for remark in right.remarks)
+
+
+def test_a_section_played_otherwise_than_the_sheet_has_it_is_not_taken_for_one_left_out() -> None:
+    """The bridge sounds more like the coda; but then nobody would have played it."""
+    sheet = (
+        "Tin Moon\n\nTempo: 100\n\n[Verse]\nD A Bm7 G\nla\nD A Em7 A\nla\n"
+        "[Bridge]\nF#m9 Em9 E9 D6\nlo\nF#m9 Em9 A9 D6\nlo\n"
+        "[Chorus]\nEm7 G Bm7 A\nlu\nEm7 G D A\nlu\n[Coda]\nF#m G A D\nli\nG G A D\n"
+    )
+    played = (
+        "\n[Verse]\n| D | A | Bm7 | G |\n| D | A | Em7 | A |\n"
+        "[Bridge]\n| F#m | G | A | D |\n| F#m | G | A | D |\n"
+        "[Chorus]\n| Em7 | G | Bm7 | A |\n| Em7 | G | D | A |\n"
+        "[Coda]\n| F#m | G | A | D |\n| G | G | A | D |\n"
+    )
+    draft = drafted(sheet, taken(chart(played)))
+    assert [section.name for section in draft.sections] == ["Verse", "Bridge", "Chorus", "Coda"]
