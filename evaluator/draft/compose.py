@@ -28,6 +28,7 @@ from evaluator.draft.rhythm import Rhythm, find_rhythm
 from evaluator.draft.route import SheetRoute
 from evaluator.draft.sheet import Sheet
 from evaluator.draft.visits import Visit, same_places, section_visits, unlike_the_sheet
+from evaluator.judge.verdict import SpanVerdict
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike
 from evaluator.theory.pitch import NoteName
@@ -185,8 +186,7 @@ class _Composer:
                 continue
             for span, verdict in zip(bar.spans, verdicts, strict=True):
                 if span.chord is not None and verdict.word in ("wrong", "incomplete"):
-                    said = f", but {verdict.played}" if verdict.played else ""
-                    self._doubt(number, f"{span.chord.text} was not what was struck here{said}")
+                    self._doubt(number, f"{span.chord.text} was not {_struck(verdict)}")
 
     def _drafted_bars(self) -> list[DraftBar]:
         places = same_places(self._visits, self._bars, self._route)
@@ -280,6 +280,13 @@ class _Composer:
                 "it again with --tempo"
             )
         return remarks
+
+
+def _struck(verdict: SpanVerdict) -> str:
+    """What is said of a chord that was not played."""
+    if verdict.word == "incomplete" and verdict.missing:
+        return f"struck whole here: {' and '.join(verdict.missing)} did not sound"
+    return "what was struck here" + (f", but {verdict.played}" if verdict.played else "")
 
 
 def _alike(one: Sequence[DraftBar], other: Sequence[DraftBar]) -> bool:

@@ -38,7 +38,8 @@ class Doubter:
     def doubts(self, bar: PlayedBar, coloured: Collection[str], *, last: bool) -> tuple[str, ...]:
         """Sentences on one bar of the take; `coloured` are the colours heard in it."""
         found = []
-        if not self.heard.tones[_half_beats(bar)].any() and not last:
+        wanted = any(span.chord is not None for span in bar.spans)
+        if wanted and not self.heard.tones[_half_beats(bar)].any() and not last:
             found.append("nothing was played here")
         for one in bar.spans:
             better = self._better(one)

@@ -28,6 +28,7 @@ _LOOKS = 3
 _BELONGS = 0.65
 """Share of the struck tones that must lie in the sheet's chords. Of the right sheets of twenty
 annotated songs all had more than 0.75, sheets of other songs half."""
+_SILENT = "the sheet has N.C. before; how long it lasts cannot be heard, so it is left out"
 _UNSURE = "a third of the bars or more do not go well with the sheet: is it a take of this song?"
 """Said of such drafts; of the twenty songs all had three quarters of their bars sure."""
 
@@ -39,11 +40,23 @@ def draft_played(sheet: Sheet, take: Take, asked: Asked) -> Draft:
         SheetError: for a take that is too short, or that does not go with the sheet.
     """
     struck = struck_enough(take)
+    sheet = _from_first_chord(sheet)
     route = sheet_route(sheet)
     asked = Asked(asked.tempo or sheet.tempo, asked.meter or sheet.meter)
     draft = compose(sheet, route, follow_sheet(route, struck, asked), (take, struck))
     sure, bars = draft.sure
     return draft if 3 * sure >= 2 * bars else replace(draft, remarks=(_UNSURE, *draft.remarks))
+
+
+def _from_first_chord(sheet: Sheet) -> Sheet:
+    """The sheet without the N.C. with which it begins: a take begins with what is struck."""
+    first, *others = sheet.sections
+    line, *lines = first.lines
+    if line.count > 1 or len(line.bars) < 2 or set(line.bars[0]) != {None}:
+        return sheet
+    without = replace(line, bars=line.bars[1:], beats=line.beats[1:])
+    without = replace(without, remarks=(*line.remarks, _SILENT))
+    return replace(sheet, sections=(replace(first, lines=(without, *lines)), *others))
 
 
 def struck_enough(take: Take) -> tuple[Strike, ...]:

@@ -220,3 +220,36 @@ def test_a_section_played_otherwise_than_the_sheet_has_it_is_not_taken_for_one_l
     )
     draft = drafted(sheet, taken(chart(played)))
     assert [section.name for section in draft.sections] == ["Verse", "Bridge", "Chorus", "Coda"]
+
+
+QUIET = "Tin Moon\n\nTempo: 100\n\n[Verse]\n{first}D A Bm7 G\nla\nD A Em7 A\nla\n"
+QUIET += "[Bridge]\nN.C.\nlo\n[Chorus]\nG D Em7 A\nlu\nG D A D\n"
+SILENT = (
+    "\n[Verse]\n| D | A | Bm7 | G |\n| D | A | Em7 | A |\n[Bridge]\n| N.C. | N.C. |\n"
+    "[Chorus]\n| G | D | Em7 | A |\n| G | D | A | D |\n"
+)
+
+
+def test_a_bar_without_a_chord_in_which_nothing_is_played_is_not_doubtful() -> None:
+    draft = drafted(QUIET.format(first=""), taken(chart(SILENT)))
+    assert bars(read_chart(write_draft(draft))) == bars(read_chart(chart(SILENT)))
+    assert draft.sure == (18, 18)
+
+
+def test_a_silence_before_the_first_chord_takes_no_beat_of_its_bar() -> None:
+    draft = drafted(QUIET.format(first="N.C. "), taken(chart(SILENT)))
+    assert bars(read_chart(write_draft(draft))) == bars(read_chart(chart(SILENT)))
+    assert "it is left out" in write_draft(draft)
+
+
+def test_a_chord_of_which_tones_are_missing_is_told_with_them() -> None:
+    take = play(read_chart(chart(VERSE + CHORUS)), jitter_ms=8)
+    end = take.truth.bars[-1].start
+    bass = min(note.onset for note in take.notes if note.onset > end - 0.1) + 0.1
+    text = write_draft(
+        drafted(
+            TYPED,
+            to_midi(replace(take, notes=tuple(one for one in take.notes if one.onset < bass))),
+        )
+    )
+    assert "D was not struck whole here: F# did not sound" in text
