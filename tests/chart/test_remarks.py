@@ -24,6 +24,7 @@ REMARKS = [
     ("[Chorus, x2]\n^\n| D |", "`x2` stands in the name", "write [Chorus] once more"),
     ("[Chorus x2]\n^\n| D |", "`x2` stands in the name", "write [Chorus] once more"),
     ("[Chorus (3x)]\n^\n| D |", "`3x` stands in the name", "[Chorus] tail x3"),
+    ("[V] meter 12/8 tempo 60\n^\n| D |", "in 12/8 the tempo counts eighths", "as much: 180"),
     ("pattern p\n^\n  left | x . |\n[V]\n| D |", "no row `right`", "right | . . |"),
     ("pattern p\n^\n  right | x x . |\n[V] meter 3/4\n| D |", "no row `left`", "left | . . . |"),
 ]
@@ -38,6 +39,9 @@ NOTHING = [
     "[Verse in a slow tempo]\n| D |",
     "[Verse pattern other]\n| D |",
     "[Optional]\n| D |",
+    "[V] meter 6/8\n| D |",
+    "[V] meter 6/8 tempo 120\n| D |",
+    "[V] meter 3/8 tempo 60\n| D |",
     "[Chorus 2]\n| D |",
     "[V]\n| D |\n[Solo] optional\n| D |",
     "pattern p\n  left | x . |\n  right | . . |\n[V]\n| D |",
@@ -76,3 +80,10 @@ def test_remarks_stand_in_the_order_of_the_text():
     lines = [remark.line for remark in found(body)[1]]
     assert len(lines) == 4
     assert lines == sorted(lines)
+
+
+def test_a_tempo_that_counts_dotted_quarters_is_told_at_its_line():
+    text = "title: Lilt\nmeter: 6/8\nTempo: 60\n\n[V]\n| D |\n[W]\n| D |\n"
+    (remark,) = remarks(parse_chart(text, file="lilt.txt"))
+    assert (remark.line, remark.source) == (3, "Tempo: 60")
+    assert remark.suggestion.endswith("180")
