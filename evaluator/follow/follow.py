@@ -209,7 +209,7 @@ def follow_in(
 
     `tempi`: ratios of played to written length with which it may begin.
     """
-    above = transposed + OCTAVE * octaves_above(strikes)
+    above = transposed + OCTAVE * octaves_above(strikes, grid)
     follower = new_follower(grid, transposed=above, tempi=tempi)
     for strike in strikes:
         follower.push(strike, gaps)

@@ -154,11 +154,14 @@ class _Heard:
     register: int
 
 
-def octaves_above(strikes: Sequence[Strike]) -> int:
+def octaves_above(strikes: Sequence[Strike], grid: Grid) -> int:
     """Whole octaves by which a take lies above where two hands mostly do, below zero under it.
 
-    What is wider than one hand tells; where one plays alone nobody knows which it is.
+    What is wider than one hand tells; where one plays alone nobody knows which it is. Written
+    notes lie wherever their composer put them.
     """
+    if grid.written_out:
+        return 0
     ends = [(strike.pitches[0], strike.pitches[-1]) for strike in strikes]
     middles = [(low + high) / 2 for low, high in ends if high - low > HAND]
     if len(middles) < FEWEST_WIDE:

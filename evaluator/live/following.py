@@ -147,7 +147,7 @@ class Following:
         """Follow anew from the beginning if the take turns out to be in another key or octave, or
         in another rhythm than the chart's."""
         path = follow(self.graph, self.strikes, self._gaps)
-        above = path.transposed + OCTAVE * octaves_above(self.strikes)
+        above = path.transposed + OCTAVE * octaves_above(self.strikes, self._grid)
         if (above, path.rhythm) == (self._above, self._grid.rhythm):
             return
         self._transposed, self._above = path.transposed, above

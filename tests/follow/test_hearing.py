@@ -133,8 +133,14 @@ def test_both_hands_together_show_where_a_take_lies(octaves: int) -> None:
     """From what each would strike alone nobody knows which hand it is."""
     wide = strike(*(pitch + 12 * octaves for pitch in (41, 65, 69, 72)))
     alone = strike(*(pitch + 12 * octaves for pitch in (65, 69, 72)))
-    assert octaves_above([wide] * FEWEST_WIDE + [alone] * 50) == octaves
-    assert octaves_above([alone] * 50) == 0
+    grid = lay_out(song(CHART))
+    assert octaves_above([wide] * FEWEST_WIDE + [alone] * 50, grid) == octaves
+    assert octaves_above([alone] * 50, grid) == 0
+
+
+def test_written_notes_lie_where_they_are_written() -> None:
+    text = "title: High\ntempo: 100\n\n[Verse]\n| C |\n  left | C5 |\n  right | C7 |\n"
+    assert octaves_above([strike(72, 96)] * FEWEST_WIDE, lay_out(song(text))) == 0
 
 
 def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:
