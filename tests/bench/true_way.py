@@ -7,7 +7,6 @@ and the prices speak for what was found: by a nat or two the take could be heard
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -49,7 +48,7 @@ class Held(Follower):
         # What is struck before the song is paid for here, since nothing else is kept alive.
         before = 0.0 if begun or not self.times else self._outside()
         kept = cells.only(keep)
-        return replace(kept, cost=kept.cost + before)
+        return kept._replace(cost=kept.cost + before)
 
 
 def dearer(graph: BarGraph, bars: TrueBars, strikes: Sequence[Strike], found: Path) -> float:
