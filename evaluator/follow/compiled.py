@@ -71,7 +71,7 @@ class CompiledFollower(Follower):
         self._kernel = kernel.Kernel(numbers(self), tables(self))
 
     def _step(self, strike: Strike) -> Cells:
-        heard, placed = self._hearing.gains(strike, self.silence(strike))
+        heard, placed = self._hearing.gains(strike)
         since, outside = self.since(strike), self._outside()
         suits = self._hearing.suits(strike)
         gains = (suits, heard, placed, self._hearing.adorning(strike))

@@ -203,10 +203,6 @@ class Follower:
         apart = gap < APIECE and {self._register, self._hearing.register(strike)} == {LOW, HIGH}
         return 0.0 if apart else gap
 
-    def silence(self, strike: Strike) -> float:
-        """Seconds since the strike before; none at the first."""
-        return strike.time - self.times[-1] if self.times else 0.0
-
     def _outside(self) -> float:
         """Price of beginning now, for the strikes that came before."""
         return self.form.outside(self._in_breath)
@@ -228,7 +224,7 @@ class Follower:
     ) -> tuple[Floats, Floats]:
         """What the strike's notes and place speak for each way, and what is amiss after it."""
         span, cells = self.grid.span, self._cells
-        pitch, place = self._hearing.gains(strike, self.silence(strike))
+        pitch, place = self._hearing.gains(strike)
         heard = pitch[self.grid.harmony[position]]
         weight, before = np.ones(len(kind)), np.zeros(len(kind))
         if len(cells.cost):

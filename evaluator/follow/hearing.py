@@ -18,7 +18,7 @@ import numpy as np
 from evaluator.chart.graph import Span
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs, placing
 from evaluator.follow.grid import Grid
-from evaluator.follow.positions import BEAT, FREELY, KINDS, Floats, Harmony
+from evaluator.follow.positions import FREELY, Floats, Harmony
 from evaluator.take.strike import Strike
 from evaluator.theory.symbol import ChordSymbol
 
@@ -54,14 +54,6 @@ ALONE = -1.0
 """What such a note speaks for any of the song being played: rather against it, unless it is a
 piece of a chord, or the chart has notes written out."""
 
-SELDOM = np.zeros(KINDS)
-"""(KINDS,) what a silence of a bar or more speaks for each kind of position, half a bar nothing:
-whoever strikes so seldom does so at changes and on downbeats. A pattern says so itself."""
-SELDOM[BEAT], SELDOM[BEAT + 1 :] = -2.0, -4.0
-
-HALTED = 1.25
-"""Bars of silence from which it is a halt, after which one goes on anywhere."""
-
 REMEMBERED = 128
 """Sets of keys whose gains are kept: most strikes of a take repeat earlier ones."""
 
@@ -89,7 +81,6 @@ class Hearing:
         """(C,) the share of what the notes speak for each harmony rather than another that is
         believed: whoever plays freely adds notes freely."""
         self._placing = placing(costs, patterns=grid.any_rhythm)
-        self._bar = max(bar.seconds for bar in grid.graph.bars)
         self._heard = lru_cache(maxsize=REMEMBERED)(self._listen)
         self._around = np.array(
             [[(pc - transposed) % 12 in one.around for one in grid.harmonies] for pc in range(12)]
@@ -98,15 +89,11 @@ class Hearing:
         self._plain = np.full(len(grid.harmonies), np.inf)
         self._any_around = bool(self._around.any())
 
-    def gains(self, strike: Strike, silence: float = 0.0) -> tuple[Floats, Floats]:
+    def gains(self, strike: Strike) -> tuple[Floats, Floats]:
         """(C,) what the notes speak for each harmony rather than for the chord of the song that
-        suits them best, and (KINDS,) what the register, and the seconds of silence before it, do
-        for each kind of position."""
+        suits them best, and (KINDS,) what the register does for each kind of position."""
         heard = self._heard(strike.pitches)
-        place = self._placing[heard.register]
-        if self._bar / 2 < silence < HALTED * self._bar:
-            place = place + min(2 * silence / self._bar - 1, 1.0) * SELDOM
-        return heard.gain, place
+        return heard.gain, self._placing[heard.register]
 
     def adorning(self, strike: Strike) -> Floats:
         """(C,) the price of the strike as part of an ornament at each harmony: infinite where

@@ -7,7 +7,7 @@ import pytest
 from evaluator.follow.costs import BOTH, HIGH, LOW, Costs
 from evaluator.follow.grid import lay_out
 from evaluator.follow.hearing import FEWEST_WIDE, Hearing, octaves_above
-from evaluator.follow.positions import AS_WRITTEN, BEAT, CHANGE, DOWNBEAT, FREELY, HALF_BEAT
+from evaluator.follow.positions import AS_WRITTEN, FREELY
 from evaluator.take.strike import Strike
 from tests.follow.songs import HEAD, song
 
@@ -151,17 +151,6 @@ def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:
     _, high = hearing.gains(strike(60, 64, 67))
     assert low[grid.kind[left]] > low[grid.kind[right]]
     assert high[grid.kind[right]] > high[grid.kind[left]]
-
-
-def test_after_a_silence_a_strike_stands_rather_on_a_downbeat() -> None:
-    """Common practice, no source: whoever strikes once a bar does so where the bar begins."""
-    hearing = Hearing(lay_out(song(CHART)), Costs())
-    bar = song(CHART).bars[0].seconds
-    _, soon = hearing.gains(strike(60, 64, 67), bar / 2)
-    _, late = hearing.gains(strike(60, 64, 67), bar)
-    assert late[DOWNBEAT] == soon[DOWNBEAT]
-    assert late[CHANGE] == soon[CHANGE]
-    assert soon[BEAT] > late[BEAT] > late[HALF_BEAT]
 
 
 def test_the_same_keys_are_heard_the_same_again() -> None:
