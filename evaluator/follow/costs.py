@@ -104,8 +104,9 @@ class Costs:
     """Taking to the pattern."""
 
     # Form.
-    jump: float = 7.0
-    """At a bar line to a bar that may not legally follow, one bar away."""
+    jump: float = 8.0
+    """At a bar line to a bar that may not legally follow, one bar away: a nat beyond what the rates
+    say, since a finding that is not true is worse than one that is missed."""
     jump_pattern: float = 7.5
     """The same in a chart with patterns."""
     tail: float = 4.5
