@@ -72,7 +72,8 @@ def test_no_bar_that_was_heard_is_missing(
     order, faults = played
     graph = song(UNLIKE)
     found = take(*faults, graph=graph, bars=order).form
-    if any(one.kind == "extra" for one in found):
+    # What came again, or the song begun over, may lack what was heard the first time.
+    if any(one.kind == "extra" or one.detail == "through" for one in found):
         return
     missing = [bar for one in found if one.kind == "missing" for bar in one.bars]
     assert not set(missing) & {graph.bars[bar].number for bar in order}
