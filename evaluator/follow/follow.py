@@ -81,8 +81,8 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
 def beside_chance(
     path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()
 ) -> Path:
-    """A doubtful path with what its take reaches by chance."""
-    if not path.bars or path.misfit >= STRANGE:
+    """A doubtful path with what its take reaches by chance; of few bars chance reaches as much."""
+    if not path.bars or path.misfit >= STRANGE or len(graph.written) < FEWEST_BARS:
         return path
     others = (_by_chance(lay_out(song), path, strikes, gaps) for song in exchanged(graph))
     return replace(path, by_chance=min((way.misfit for way in others if way.bars), default=inf))
