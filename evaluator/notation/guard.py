@@ -67,6 +67,8 @@ _BLOCK = 1 << 16
 _LONGEST_NUMBER = 40
 _ENCODING = re.compile(r"""(<\?xml[^>]*?)\s+encoding=(?:"[^"]*"|'[^']*')""")
 _NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:[eE]\d{1,3})?")
+_BEATS = re.compile(r"(?:\d+(?:\s*\+\s*\d+)*)?")
+"""Of a meter; what is not like this takes the library minutes: 9,1-9."""
 
 
 def safe_score(raw: bytes) -> bytes:
@@ -231,7 +233,8 @@ class _Scan:
             return
         said = self._number.strip()
         numbers = [abs(float(number)) for number in _NUMBER.findall(said)]
-        if len(said) > _LONGEST_NUMBER or sum(numbers) > largest:
+        of_a_meter = name not in ("beats", "beat-type") or _BEATS.fullmatch(said)
+        if len(said) > _LONGEST_NUMBER or sum(numbers) > largest or not of_a_meter:
             raise _no_sense(said, name)
 
 
