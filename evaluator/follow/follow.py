@@ -18,8 +18,15 @@ from evaluator.follow.costs import TEMPI
 from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out
-from evaluator.follow.hearing import OCTAVE, octaves_above
-from evaluator.follow.likeness import FEWEST_BARS, STRANGE, exchanged, is_certain, misfit
+from evaluator.follow.hearing import lies_above
+from evaluator.follow.likeness import (
+    FEWEST_BARS,
+    STRANGE,
+    exchanged,
+    has_few_bars,
+    is_certain,
+    misfit,
+)
 from evaluator.follow.openings import begin_with_first
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import AS_WRITTEN, FREELY, Floats
@@ -82,7 +89,7 @@ def beside_chance(
     path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()
 ) -> Path:
     """A doubtful path with what its take reaches by chance; of few bars chance reaches as much."""
-    if not path.bars or path.misfit >= STRANGE or len(graph.written) < FEWEST_BARS:
+    if not path.bars or path.misfit >= STRANGE or has_few_bars(graph):
         return path
     others = (_by_chance(lay_out(song), path, strikes, gaps) for song in exchanged(graph))
     return replace(path, by_chance=min((way.misfit for way in others if way.bars), default=inf))
@@ -140,8 +147,8 @@ def straighter(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
     A rhythm that fits two thirds of the tempo as well, or what is played before the song, may
     mislead the first bars.
     """
-    few = len(grid.graph.written) < FEWEST_BARS
-    if path.fit >= NO_FIT and (few or is_certain(path)) and not _astray(path):
+    undoubted = has_few_bars(grid.graph) or is_certain(path)
+    if path.fit >= NO_FIT and undoubted and not _astray(path):
         return path
 
     def begun_at(tempi: Floats, strikes: Sequence[Strike]) -> Path:
@@ -209,7 +216,7 @@ def follow_in(
 
     `tempi`: ratios of played to written length with which it may begin.
     """
-    above = transposed + OCTAVE * octaves_above(strikes, grid)
+    above = lies_above(strikes, grid, transposed)
     follower = new_follower(grid, transposed=above, tempi=tempi)
     for strike in strikes:
         follower.push(strike, gaps)

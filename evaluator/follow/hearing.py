@@ -141,6 +141,12 @@ class _Heard:
     register: int
 
 
+def lies_above(strikes: Sequence[Strike], grid: Grid, transposed: int) -> int:
+    """Semitones by which a take in that key lies above the chart, whole octaves among them; below
+    zero under it."""
+    return transposed + OCTAVE * octaves_above(strikes, grid)
+
+
 def octaves_above(strikes: Sequence[Strike], grid: Grid) -> int:
     """Whole octaves by which a take lies above where two hands mostly do, below zero under it.
 

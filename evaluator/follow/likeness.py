@@ -53,6 +53,11 @@ def misfit(chain: list[Link], jumps: int, follower: Follower) -> float:
     return (lacking + costs.jump * jumps) / weight if weight else 0.0
 
 
+def has_few_bars(graph: BarGraph) -> bool:
+    """Whether a song, or a passage of it, is too short to be doubted for its chords."""
+    return len(graph.written) < FEWEST_BARS
+
+
 def is_certain(path: Path) -> bool:
     """Whether the chords of a path leave nothing to be asked."""
     return path.misfit <= CERTAIN

@@ -9,7 +9,7 @@ from dataclasses import replace
 from statistics import fmean
 
 from evaluator.chart.graph import HANDS, BarGraph, Hand
-from evaluator.follow.likeness import FEWEST_BARS, is_certain, is_song
+from evaluator.follow.likeness import has_few_bars, is_certain, is_song
 from evaluator.follow.path import Path
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.cadenza import cadenzas, outside, unjudged
@@ -118,8 +118,7 @@ def _matches(
 def _sounds(graph: BarGraph, path: Path, sounded: Sequence[float]) -> bool:
     """Whether enough of a doubtful take's chords and basses are the chart's: not of one hand
     alone, of which nobody knows what the other would have told."""
-    few = len(graph.written) < FEWEST_BARS
-    if few or is_certain(path) or len(sounded) < len(HANDS):
+    if has_few_bars(graph) or is_certain(path) or len(sounded) < len(HANDS):
         return True
     return max(sounded) >= ONE_OF_THEM or fmean(sounded) >= CHORDS_OF_THE_SONG
 

@@ -19,7 +19,7 @@ from evaluator.follow.costs import TEMPI
 from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follow import GOOD_FIT, follow
 from evaluator.follow.grid import lay_out
-from evaluator.follow.hearing import OCTAVE, octaves_above
+from evaluator.follow.hearing import lies_above
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import Floats
 from evaluator.judge.form import judge_form
@@ -147,7 +147,7 @@ class Following:
         """Follow anew from the beginning if the take turns out to be in another key or octave, or
         in another rhythm than the chart's."""
         path = follow(self.graph, self.strikes, self._gaps)
-        above = path.transposed + OCTAVE * octaves_above(self.strikes, self._grid)
+        above = lies_above(self.strikes, self._grid, path.transposed)
         if (above, path.rhythm) == (self._above, self._grid.rhythm):
             return
         self._transposed, self._above = path.transposed, above
