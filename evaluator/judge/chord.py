@@ -81,8 +81,7 @@ def _is_broken(heard: HeardBar, index: int, sounds: Sounds) -> bool:
     chord = heard.bar.spans[index].chord
     assert chord is not None
     single = one_by_one(heard, index, sounds)
-    beside = sum(bool(foreign) for foreign in single.foreign)
-    return chord.essential <= sounds.struck and beside <= STUMBLE * len(single.chords)
+    return chord.essential <= sounds.struck and _mostly_fits(single)
 
 
 def _stumbled(heard: HeardBar, span: Span, sounds: Sounds) -> tuple[str, ...]:
@@ -116,7 +115,7 @@ def _otherwise(heard: HeardBar, index: int, ringing: frozenset[int]) -> SpanVerd
         if single.struck <= {span.chord.root.pc, span.bass}:  # one finger is no chord yet
             return _complete(heard, span, single, (core, ringing, ()))
         return SpanVerdict(*_wanted(heard, span), chord_name(span, heard.bar), "right", 1.0)
-    if sum(bool(foreign) for foreign in single.foreign) > STUMBLE * len(single.chords):
+    if not _mostly_fits(single):
         return _wrong(heard, span, single)
     few = sum(event.strike.hand == "right" for event in single.chords) < len(core) + 1
     wanted = core & single.struck if few else core
@@ -139,8 +138,12 @@ def _stumbles(sounds: Sounds, wanted: frozenset[int]) -> bool:
     single = all(len(event.strike.pitches) == 1 for event in sounds.chords)
     bad = [foreign for foreign in sounds.foreign if foreign]
     again = max(Counter(pc for foreign in bad for pc in foreign).values()) > 1
-    few = len(bad) <= STUMBLE * len(sounds.chords)
-    return single and few and not (again and wanted - sounds.struck)
+    return single and _mostly_fits(sounds) and not (again and wanted - sounds.struck)
+
+
+def _mostly_fits(sounds: Sounds) -> bool:
+    """Whether no more than `STUMBLE` of the strikes went beside the chord."""
+    return sum(map(bool, sounds.foreign)) <= STUMBLE * len(sounds.chords)
 
 
 def _complete(
