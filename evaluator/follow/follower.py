@@ -270,7 +270,7 @@ class Follower:
         found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
         found.append(self._beside(strike, elapsed, since))
         found += self._halted(base, elapsed)
-        found += self._leaps(base, due, spread, limit)
+        found += self._leaps(base, elapsed, due, spread)
         found += self._restarts(time)
         found += self._bar_lines(due)
         outside = self._outside()
@@ -338,9 +338,10 @@ class Follower:
         cost = base[source] + costs.pause + np.maximum(missed, 0.0) * costs.missed
         return [(cost, target, source, np.full(len(keep), PAUSE), np.zeros(len(keep)))]
 
-    def _leaps(self, base: Floats, due: Floats, spread: Floats, limit: float) -> list[Ways]:
+    def _leaps(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> list[Ways]:
         """At a bar line, in time, along any way of the form but straight on."""
         grid, costs, cells = self.grid, self.costs, self._cells
+        limit = float(cells.cost[0]) + costs.beam
         bar = self.left(grid.bar[cells.position], due)
         over = due - self._bar_end[bar]
         source = ((over > -EARLIEST_LEAP) & (over < self.onward_room[bar])).nonzero()[0]
@@ -362,8 +363,7 @@ class Follower:
         skipped = grid.wanted_before[target] - grid.wanted_before[grid.first[to]][:, None]
         cost += price[:, None] + costs.missed * np.maximum(unplayed[:, None] + skipped, 0.0)
         inside = (into >= 0) & (into < grid.room[to][:, None])
-        elapsed = (due - grid.x[cells.position]) * cells.ratio
-        inside &= np.abs(late) < _astray(elapsed)[source][:, None]
+        inside &= np.abs(late) < _astray(elapsed[source])[:, None]
         keep = (inside & (cost < limit + costs.on_time)).ravel().nonzero()[0]
         source = source[keep // len(CLOSE)]
         cost, target, late = cost.ravel()[keep], target.ravel()[keep], late.ravel()[keep]
