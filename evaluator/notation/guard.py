@@ -67,8 +67,9 @@ _BLOCK = 1 << 16
 _LONGEST_NUMBER = 40
 _ENCODING = re.compile(r"""(<\?xml[^>]*?)\s+encoding=(?:"[^"]*"|'[^']*')""")
 _NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:[eE]\d{1,3})?")
+_OF_A_METER = ("beats", "beat-type")
 _BEATS = re.compile(r"(?:\d+(?:\s*\+\s*\d+)*)?")
-"""Of a meter; what is not like this takes the library minutes: 9,1-9."""
+"""A number or a sum; what is neither takes the library minutes: 9,1-9."""
 
 
 def safe_score(raw: bytes) -> bytes:
@@ -233,8 +234,8 @@ class _Scan:
             return
         said = self._number.strip()
         numbers = [abs(float(number)) for number in _NUMBER.findall(said)]
-        of_a_meter = name not in ("beats", "beat-type") or _BEATS.fullmatch(said)
-        if len(said) > _LONGEST_NUMBER or sum(numbers) > largest or not of_a_meter:
+        odd = name in _OF_A_METER and not _BEATS.fullmatch(said)
+        if odd or len(said) > _LONGEST_NUMBER or sum(numbers) > largest:
             raise _no_sense(said, name)
 
 

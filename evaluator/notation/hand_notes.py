@@ -205,9 +205,9 @@ class _Bar:
 def _slid_over(begins: int, ends: int) -> list[Pitch]:
     """The keys between those of a glissando: the white ones, or the black ones between two of
     them, in the order in which they are struck."""
-    white = [key for key in range(min(begins, ends) + 1, max(begins, ends)) if _is_white(key)]
-    black = [key for key in range(min(begins, ends) + 1, max(begins, ends)) if not _is_white(key)]
-    keys = white if _is_white(begins) or _is_white(ends) else black
+    white = _is_white(begins) or _is_white(ends)
+    between = range(min(begins, ends) + 1, max(begins, ends))
+    keys = [key for key in between if _is_white(key) == white]
     found = [parse_pitch(key_text(key, flats=False)) for key in keys]
     return found if begins < ends else found[::-1]
 
