@@ -3,14 +3,15 @@
     pip install -e '.[test,fuzz]'
     python -m tests.fuzz midi --seconds 20
     python -m tests.fuzz midi chart history --seconds 10    # one after another, two at a time
+    python -m tests.fuzz midi --runs 200                    # the same 200 inputs each time
     python -m tests.fuzz midi --seconds 3600 --into found   # long; keeps what it tried
     python -m tests.fuzz midi --merge found                 # takes what is new into the corpus
 
 All targets are searched by children of one process, since the program has to be prepared for
 the search (which takes longer than a short search) only once.
 
-It begins with the seeds and with the kept corpus and ends after the time, or with exit
-status 1 and beyond at the first broken promise: an exception that is not ours, an assertion,
+It begins with the seeds and with the kept corpus and ends after the time or the inputs, or with
+exit status 1 and beyond at the first broken promise: an exception that is not ours, an assertion,
 an input that takes longer than half a minute. The input is then a file of the folder that was
 named; with its mending it goes into the corpus under a name that says what it was. The search
 is libFuzzer's, called by atheris (Apache License 2.0), which is offered built for Linux alone.
@@ -47,6 +48,7 @@ def main() -> None:
     )
     parser.add_argument("targets", metavar="target", choices=PROMISES, nargs="+")
     parser.add_argument("--seconds", type=int, default=20)
+    parser.add_argument("--runs", type=int, help="inputs, instead of seconds, drawn from one seed")
     parser.add_argument("--into", type=Path, help="folder for what was tried and what broke")
     parser.add_argument("--merge", type=Path, help="folder whose new inputs are to be kept")
     parser.add_argument("--inner", nargs=argparse.REMAINDER, help=argparse.SUPPRESS)
@@ -62,15 +64,20 @@ def main() -> None:
         _search(target, words)
     if given.into and len(given.targets) > 1:
         parser.error("--into is for one target")
-    sys.exit(_searched(given.targets, given.seconds, given.into))
+    if given.runs:
+        stints = [[f"-runs={given.runs}", "-seed=1"]]
+    else:
+        begun = range(0, given.seconds, STINT)
+        stints = [[f"-max_total_time={min(STINT, given.seconds - one)}"] for one in begun]
+    sys.exit(_searched(given.targets, stints, given.into))
 
 
-def _searched(targets: Sequence[str], seconds: int, into: Path | None) -> int:
+def _searched(targets: Sequence[str], stints: Sequence[list[str]], into: Path | None) -> int:
     """Search all of them; 1 if any broke off."""
     waiting, searching, broken = list(targets), 0, 0
     while waiting or searching:
         while waiting and searching < AT_A_TIME:
-            _child(_stints, waiting.pop(0), seconds, into)
+            _child(_stints, waiting.pop(0), stints, into)
             searching += 1
         _, status = os.wait()
         searching -= 1
@@ -78,13 +85,12 @@ def _searched(targets: Sequence[str], seconds: int, into: Path | None) -> int:
     return int(broken)
 
 
-def _stints(target: str, seconds: int, into: Path | None) -> None:
+def _stints(target: str, stints: Sequence[list[str]], into: Path | None) -> None:
     """Search in one process after another until one breaks off."""
     found = into or Path(tempfile.mkdtemp(prefix="fuzz-"))
     found.mkdir(parents=True, exist_ok=True)
-    for begun in range(0, seconds, STINT):
-        words = [f"-max_total_time={min(STINT, seconds - begun)}"]
-        words += [f"-artifact_prefix={found}/broken-", str(found), str(CORPUS / target)]
+    for stint in stints:
+        words = [*stint, f"-artifact_prefix={found}/broken-", str(found)]
         _, status = os.waitpid(_child(_search, target, words), 0)
         if status:
             sys.exit(1)
@@ -106,7 +112,9 @@ def _search(target: str, words: list[str]) -> NoReturn:
     scratch = Path(tempfile.mkdtemp(prefix="fuzz-"))
     options = [f"-max_len={LONGEST[target]}", "-timeout=30", "-rss_limit_mb=4096"]
     options += ["-print_final_stats=1", "-verbosity=0", *_words(scratch, target)]
-    _hand_over(target, [*options, *words, str(_seeds(scratch, target))])
+    seeds = _seeds(scratch, target)
+    begin = str(seeds) if "-merge=1" in words else _listed(seeds, target)
+    _hand_over(target, [*options, *words, begin])
 
 
 def _hand_over(target: str, words: list[str]) -> NoReturn:
@@ -139,6 +147,14 @@ def _seeds(folder: Path, target: str) -> Path:
         if len(raw) <= LONGEST[target]:
             (seeds / sha1(raw).hexdigest()).write_bytes(raw)
     return seeds
+
+
+def _listed(seeds: Path, target: str) -> str:
+    """What a search begins with, in an order that no file system has a say in, as an option."""
+    begin = [*sorted((CORPUS / target).iterdir()), *sorted(seeds.iterdir())]
+    listed = seeds.with_name("begin")
+    listed.write_text(",".join(map(str, begin)), encoding="utf-8")
+    return f"-seed_inputs=@{listed}"
 
 
 if __name__ == "__main__":
