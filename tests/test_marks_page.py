@@ -110,6 +110,7 @@ def test_what_a_chord_scores() -> None:
         "the same, with a neighbouring key brushed": points(1.0 - slips.SLIP_COST),
         "one tone missing of a chord of three": points(1 - 1 / len(parse_chord("C").essential)),
         "one key missing of two that are written out": points(1 - written.MISSING / 2),
+        "one key inside a chord that is written out did not speak": points(1.0 - slips.SLIP_COST),
         "complete, with one foreign tone in it": points(chord.ONE_TOO_MANY),
         "one foreign tone in the place of its own, such as minor for major": points(
             chord.ONE_BESIDE

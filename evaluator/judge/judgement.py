@@ -18,6 +18,7 @@ from evaluator.judge.counting import beats_counted
 from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar, hear
+from evaluator.judge.inner_keys import LeftOut, left_out
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.marks import lengths_played, marked, sounded
 from evaluator.judge.over_the_bar import let_pass
@@ -139,6 +140,7 @@ def _bars(
 ) -> tuple[BarVerdict, ...]:
     timing, played, ear = timed
     left_plays = any(hand.hand == "left" for hand in played)
+    never = left_out(heard)
     ringing = _ringing(graph, take, heard, played)
     wanted: list[list[Awaited]] = [[] for _ in heard]
     for one, answer, late in zip(due, timing.answers, timing.late, strict=True):
@@ -146,7 +148,7 @@ def _bars(
     if wanted:
         wanted[-1] = _closing(wanted[-1])
     return tuple(
-        _bar(graph, bar, (ringing[index], wanted[index]), (ear, left_plays))
+        _bar(graph, bar, (ringing[index], wanted[index]), (ear, left_plays, never))
         for index, bar in enumerate(heard)
     )
 
@@ -161,19 +163,20 @@ def _bar(
     graph: BarGraph,
     bar: HeardBar,
     found: tuple[list[frozenset[int]], list[Awaited]],
-    take: tuple[Ear, bool],
+    take: tuple[Ear, bool, LeftOut],
 ) -> BarVerdict:
     """`found`: what still sounds at the start of each span, and the expected strikes; `take`: the
-    take's own tolerances, and whether its left hand plays at all."""
-    (ringing, wanted), (ear, left_plays) = found, take
+    take's own tolerances, whether its left hand plays at all, and what is left out of its chords
+    again and again."""
+    (ringing, wanted), (ear, left_plays, never) = found, take
     patterns = graph.has_patterns
     chord = (
-        judge_written(bar, "right")
+        judge_written(bar, "right", never)
         if "right" in bar.bar.exact
         else judge_chord(bar, has_patterns=patterns, ringing=ringing)
     )
     bass = (
-        judge_written(bar, "left")
+        judge_written(bar, "left", never)
         if "left" in bar.bar.exact
         else judge_bass(bar, ringing, has_patterns=patterns, left_plays=left_plays)
     )

@@ -72,7 +72,8 @@ def _passed(span: SpanVerdict, rubric: Rubric) -> SpanVerdict:
     if span.word in ("right", "incomplete"):
         left = left_by(span.slips)
         share = score / left
-        if span.word == "incomplete" and span.played and not rubric.has("incomplete_chord"):
+        lacks = span.mute or (span.word == "incomplete" and span.played)
+        if lacks and not rubric.has("incomplete_chord"):
             share, loss = 1.0, None
         if not rubric.has("brushed_key"):
             left, loss = 1.0, None

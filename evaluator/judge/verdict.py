@@ -68,6 +68,8 @@ class SpanVerdict:
     score: float
     slips: tuple[str, ...] = ()
     """Names of neighbouring keys that were brushed."""
+    mute: tuple[str, ...] = ()
+    """Names of written keys inside a chord that did not speak."""
     root_for_bass: bool = False
     """The chord's plain root was played where the chart wants another bass."""
     missing: tuple[str, ...] = ()

@@ -17,9 +17,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
-from evaluator.chart.graph import ExpectedStrike, Hand, Span
+from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
 from evaluator.judge.chord import ONE_TOO_MANY
 from evaluator.judge.heard import Event, HeardBar
+from evaluator.judge.inner_keys import LeftOut, inner_keys
 from evaluator.judge.names import bass_name, chord_name, flats
 from evaluator.judge.over_the_bar import not_judged, over_the_bar
 from evaluator.judge.slips import SHORT, SOFTER, TOUCHED, left_by
@@ -52,11 +53,13 @@ class _Answer:
     missing: Keys
     foreign: Keys
     brushed: Keys
+    mute: Keys
+    """The inner key that did not speak; not among the missing."""
     put_right: bool
 
     @property
     def score(self) -> float:
-        left = left_by(self.brushed)
+        left = left_by(self.brushed | self.mute)
         if not self.missing:
             return ONE_TOO_MANY if self.foreign else left
         if self.put_right:
@@ -72,8 +75,11 @@ class _Answer:
         return share * ONE_TOO_MANY if self.foreign else 1.0 - MISSING * (1.0 - share)
 
 
-def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
-    """One hand's exact notes in a bar: its chord for the right hand, its bass for the left."""
+def judge_written(heard: HeardBar, hand: Hand, never: LeftOut = frozenset()) -> PartVerdict:
+    """One hand's exact notes in a bar: its chord for the right hand, its bass for the left.
+
+    `never`: what is left out of chords again and again.
+    """
     verdicts = []
     for index, span in enumerate(heard.bar.spans):
         named = chord_name(span, heard.bar) if hand == "right" else bass_name(span, heard.bar)
@@ -81,18 +87,18 @@ def judge_written(heard: HeardBar, hand: Hand) -> PartVerdict:
         if not wanted or not heard.reaches(index):
             verdicts.append(not_judged(span, named))
             continue
-        answers = list(_answers(heard, index, hand))
+        answers = list(_answers(heard, index, hand, never))
         verdict = _verdict(heard, span, named, answers)
         verdicts.append(verdict)
     return over_the_bar(heard.bar.spans, verdicts)
 
 
-def _answers(heard: HeardBar, index: int, hand: Hand) -> Iterator[_Answer]:
+def _answers(heard: HeardBar, index: int, hand: Hand, never: LeftOut) -> Iterator[_Answer]:
     """What was struck for each of the hand's written strikes in a span, where anything was."""
     for event in heard.events[index]:
         due = event.due
         if due is not None and due.hand == hand and due.pitches:
-            yield _answer(heard, event, due)
+            yield _answer(heard, event, due, never)
 
 
 def _together(heard: HeardBar, event: Event) -> Keys:
@@ -106,7 +112,7 @@ def _together(heard: HeardBar, event: Event) -> Keys:
     )
 
 
-def _answer(heard: HeardBar, event: Event, due: ExpectedStrike) -> _Answer:
+def _answer(heard: HeardBar, event: Event, due: ExpectedStrike, never: LeftOut) -> _Answer:
     wanted = frozenset(due.pitches)
     at_beat = [one for one in heard.bar.strikes if one.beat == due.beat]
     every = frozenset(key for one in at_beat for key in one.pitches)
@@ -119,14 +125,26 @@ def _answer(heard: HeardBar, event: Event, due: ExpectedStrike) -> _Answer:
         # Each note has been told already; one from beside it is not this one.
         played = own
     missing = wanted - played
+    mute = _mute(missing, own - every, due, heard.bar) - {
+        key for key in missing if (due.hand, due.pitches, key) in never
+    }
+    missing -= mute
     return _Answer(
         wanted=wanted,
         played=own | (wanted & played),
         missing=missing,
         foreign=foreign - brushed,
         brushed=brushed,
+        mute=mute,
         put_right=bool(missing) and _is_put_right(heard, event, wanted),
     )
+
+
+def _mute(missing: Keys, others: Keys, due: ExpectedStrike, bar: Bar) -> Keys:
+    """The one key inside a chord that did not speak; none where another was struck for it."""
+    if len(missing) != 1 or any(abs(key - one) <= BESIDE for key in missing for one in others):
+        return frozenset()
+    return missing & inner_keys(due, bar)
 
 
 def _is_brushed(event: Event, key: int, wanted: Keys) -> bool:
@@ -161,17 +179,18 @@ def _verdict(heard: HeardBar, span: Span, named: str, answers: Sequence[_Answer]
     score = fmean(scores)
     loss = math.sqrt(fmean((1.0 - one) ** 2 for one in scores))
     slips = tuple(_text(answer.brushed, heard) for answer in answers if answer.brushed)
+    mute = tuple(_text(answer.mute, heard) for answer in answers if answer.mute)
     wrong = next((a for a in answers if a.foreign or (a.missing and len(a.wanted) == 1)), None)
     if wrong is not None:
         wanted = _text(wrong.missing or wrong.wanted, heard)
         played = _text(wrong.foreign or wrong.played, heard)
-        return SpanVerdict(beat, wanted, played, "wrong", score, slips, loss=loss)
+        return SpanVerdict(beat, wanted, played, "wrong", score, slips, loss=loss, mute=mute)
     lacking = next((answer for answer in answers if answer.missing), None)
     if lacking is not None:
         played = _text(lacking.played, heard)
         wanted = _text(lacking.wanted, heard)
-        return SpanVerdict(beat, wanted, played, "incomplete", score, slips, loss=loss)
-    return SpanVerdict(beat, named, named, "right", score, slips, loss=loss)
+        return SpanVerdict(beat, wanted, played, "incomplete", score, slips, loss=loss, mute=mute)
+    return SpanVerdict(beat, named, named, "right", score, slips, loss=loss, mute=mute)
 
 
 def _text(keys: Keys, heard: HeardBar) -> str:

@@ -23,6 +23,7 @@ from statistics import median
 from evaluator.judge.hands import HandStrike
 from evaluator.judge.layout import Due, LaidBar
 from evaluator.judge.matching import match
+from evaluator.judge.own_ornaments import Lasting, own_ornaments
 from evaluator.judge.written_place import TOGETHER, Ornaments, Place, PlayedNote
 from evaluator.take.model import Take
 
@@ -31,6 +32,9 @@ ROUNDS: tuple[tuple[float, int], ...] = ((1.0, 6), (0.7, 3), (0.45, 2))
 notes say when it was to be expected."""
 INSTEAD = 0.3
 """Beats within which another key stands for one that is missing."""
+UNHEARD = 0.25
+"""Loudness against the usual; a key that was touched more softly than that is not heard among
+the others: some 24 dB less. Common practice, no source."""
 FAR = 12
 """Semitones from a written key, beyond which another key does not stand for it."""
 
@@ -159,6 +163,8 @@ class _Composer:
     def __init__(self, due: Sequence[Due], played: Sequence[HandStrike]) -> None:
         self._due = due
         self._sources = played
+        loudness = [velocity for strike in played for velocity in strike.velocities]
+        self._unheard = UNHEARD * median(loudness) if loudness else 0.0
         self._taken: set[int] = set()
         """Notes of the take that stand in a strike of their own place."""
         self._strikes: list[tuple[HandStrike, int | None]] = []
@@ -167,7 +173,7 @@ class _Composer:
     def add(self, places: Sequence[Place], notes: Sequence[PlayedNote]) -> None:
         """Take in one stretch of playing."""
         beside: dict[int, list[PlayedNote]] = defaultdict(list)
-        matched = {note.note for place in places for note in place.keys.values() if note}
+        matched = frozenset(note.note for place in places for note in place.keys.values() if note)
         for place in places:
             found = place.struck()
             place.expected = median(found) if found else place.expected
@@ -175,10 +181,11 @@ class _Composer:
         when = sorted(places, key=lambda place: place.expected)
         times = [place.expected for place in when]
         ornaments = Ornaments(when)
+        added = own_ornaments(self._lasting(places), notes, matched)
         for note in notes:
             if note.note in matched:
                 continue
-            if ornaments.has(note):
+            if ornaments.has(note) or note.note in added or note.velocity < self._unheard:
                 self._taken.add(note.note)
             else:
                 due = self._meant(when, times, note)
@@ -190,6 +197,17 @@ class _Composer:
                 own = [note for note in answers if note is not None]
                 if own or beside[index]:
                     self._strike(index, own, beside[index])
+
+    def _lasting(self, places: Sequence[Place]) -> Iterator[Lasting]:
+        """The written keys that were struck."""
+        for place in places:
+            for index in place.dues:
+                strike = self._due[index].strike
+                for key in strike.pitches:
+                    note = place.keys[key]
+                    if note is not None:
+                        ends = note.onset + float(strike.beats) * place.beat_seconds
+                        yield Lasting(key, note.onset, ends)
 
     def _meant(
         self, places: Sequence[Place], times: Sequence[float], note: PlayedNote

@@ -269,6 +269,9 @@ def _beats(words: list[str]) -> str:
 
 def _slips(verdict: BarVerdict) -> Iterator[BarFault]:
     spans = (*verdict.chord.spans, *verdict.bass.spans)
-    keys = list(dict.fromkeys(key for span in spans for key in span.slips))
-    if keys:
-        yield BarFault("slip", PHRASES["slip"].format(keys=listed(keys)))
+    for case, names in (
+        ("slip", [key for span in spans for key in span.slips]),
+        ("mute", [key for span in spans for key in span.mute]),
+    ):
+        if names:
+            yield BarFault("slip", PHRASES[case].format(keys=listed(list(dict.fromkeys(names)))))

@@ -167,7 +167,7 @@ def _bar(bar: ReportedBar) -> Fields:
 
 def _part(part: PartVerdict, own: str) -> Fields:
     """The verdict on chords or basses; `own`: the fields that the other has not."""
-    names = f"beat expected played word score slips {own}"
+    names = f"beat expected played word score slips mute {own}"
     spans = [_of(span, names, beat=_beat(span.beat)) for span in part.spans]
     return _of(part, "score word spans", spans=spans)
 

@@ -32,7 +32,8 @@ BarFaultKind = Literal["lost", "chord", "incomplete", "bass", "rhythm", "otherwi
     rhythm      strikes missed or added, or plainly early or late
     otherwise   a hand plays another rhythm than the pattern's: no mistake of any strike
     slip        said, and the bar still counts as right: a neighbouring key was brushed, a
-                chord or bass was put right at once, or something else that the rubric lets pass
+                key inside a chord did not speak, a chord or bass was put right at once, or
+                something else that the rubric lets pass
 """
 
 BarState = Literal["played", "missing", "left out", "lost", "not reached"]

@@ -108,6 +108,7 @@ PHRASES: Final = {
     "late": "{hand} hand {ms:.0f} ms late on {beats}",
     "other rhythm": "{hand} hand {plays}",
     "slip": "{keys} brushed",
+    "mute": "{keys} did not speak",
     "lost": "could not follow here",
 }
 """What happened, under the bar where it happened."""

@@ -280,8 +280,8 @@ def accused(bar: BarVerdict) -> str:
 
 
 def brushed(bar: BarVerdict) -> bool:
-    """Whether a key that was only brushed is told of."""
-    return any(span.slips for part in (bar.chord, bar.bass) for span in part.spans)
+    """Whether a key that was only brushed, or did not speak, is told of."""
+    return any(span.slips or span.mute for part in (bar.chord, bar.bass) for span in part.spans)
 
 
 @dataclass(slots=True)

@@ -62,8 +62,8 @@ def test_a_wrong_written_note_is_named_with_what_was_wanted_at_its_beat() -> Non
 
 
 def test_a_written_chord_without_a_note_is_incomplete_by_its_share() -> None:
-    found = with_keys({62: 0}).bars[1].chord.spans[0]
-    assert said(found) == (0.0, "D4, F4 and Bb4", "F4 and Bb4", "incomplete")
+    found = with_keys({70: 0}).bars[1].chord.spans[0]
+    assert said(found) == (0.0, "D4, F4 and Bb4", "D4 and F4", "incomplete")
     assert found.score == pytest.approx(1 - MISSING / 3)
 
 
@@ -91,8 +91,8 @@ def test_a_soft_key_far_from_the_written_ones_is_not_brushed() -> None:
 
 
 def test_a_brushed_key_is_told_beside_an_incomplete_chord() -> None:
-    found = with_keys({62: 0}, Note(5.0, 6.8, 71, 30, "right")).bars[1].chord.spans[0]
-    assert (found.word, found.slips) == ("incomplete", ("B4",))
+    found = with_keys({70: 0}, Note(5.0, 6.8, 63, 30, "right")).bars[1].chord.spans[0]
+    assert (found.word, found.slips) == ("incomplete", ("Eb4",))
 
 
 def with_right_hand(bar: int, *keys: int, velocity: int = 66) -> Performance:

@@ -74,8 +74,10 @@ def _with_a_slip_of_the_bass_and_a_strike_added() -> Report:
     graph = song()
     bar = off_beat(right_bar(graph, 0, 1), 0.7, StrikeFault("added", 1.0, "right", 0.0))
     (span, *others) = bar.bass.spans
-    bass = replace(bar.bass, spans=(replace(span, slips=("C#",)), *others))
-    return report(judgement(graph, spoiled={1: replace(bar, bass=bass)}), graph)
+    bass = replace(bar.bass, spans=(replace(span, slips=("C#",), mute=("E3",)), *others))
+    (span, *others) = bar.chord.spans
+    chord = replace(bar.chord, spans=(replace(span, mute=("E4",)), *others))
+    return report(judgement(graph, spoiled={1: replace(bar, bass=bass, chord=chord)}), graph)
 
 
 def described() -> set[str]:
