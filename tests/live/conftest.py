@@ -10,9 +10,9 @@ import pytest
 from tests.live.jack import ENVIRONMENT, SERVER, Jack
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def jack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Jack]:
-    """One server for all tests."""
+    """One server for all tests of a file, no longer: the next file may run elsewhere."""
     if shutil.which("jackd") is None:
         pytest.skip("jackd is not installed (Debian: jackd2)")
     rtmidi = pytest.importorskip("rtmidi", reason="python-rtmidi is not installed")
@@ -20,7 +20,7 @@ def jack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Jack]:
         pytest.skip("this python-rtmidi was built without JACK")
     import fcntl
 
-    # Two runs at a time on one machine take turns.
+    # Two files at a time, or two runs, take turns.
     with (Path(tempfile.gettempdir()) / f"{SERVER}.lock").open("w") as turn:
         fcntl.flock(turn, fcntl.LOCK_EX)
         with pytest.MonkeyPatch.context() as patch:
