@@ -16,12 +16,14 @@ cimport cython
 from cpython.buffer cimport PyBUF_ND, PyBUF_STRIDES, PyBuffer_Release, PyObject_GetBuffer
 from libc.limits cimport INT_MAX
 from libc.math cimport INFINITY, fabs, log
-from libcpp.algorithm cimport lower_bound, sort, upper_bound
-from libcpp.pair cimport pair
+from libcpp.algorithm cimport lower_bound, sort, stable_sort, upper_bound
 from libcpp.vector cimport vector
 
 cdef enum:
     START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE
+
+cdef enum:
+    STACKS = 256  # in which ways are dealt out by cost: more than there are ways, mostly
 
 cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
@@ -55,16 +57,15 @@ cdef struct Now:  # what a cell comes to at the strike
     double elapsed, due, spread, base, astray
     int bucket
 
-cdef struct Way:
-    double cost, late  # late: seconds; at a start the ratio of played to written time
-    int position, source, bucket, kind
-
 cdef struct Exit:  # to another bar, at a price that may be paid
     int to
     double price
 
-cdef struct Slot:  # which way leads to a position and tempo, in the step of that number
-    int key, way, step
+cdef struct Way:
+    double cost, late  # late: seconds; at a start the ratio of played to written time
+    int position, source, key, stack
+    signed char kind
+    unsigned char bucket
 
 
 cdef inline double at_least_0(double value) noexcept:
@@ -74,6 +75,14 @@ cdef inline double at_least_0(double value) noexcept:
 cdef inline double within(double value, double low, double high) noexcept:
     value = value if value > low else low
     return value if value < high else high
+
+
+cdef bint is_cheaper(const Exit &one, const Exit &other) noexcept:
+    return one.price < other.price
+
+
+cdef bint is_before(const Exit &one, const Exit &other) noexcept:
+    return one.to < other.to
 
 
 cdef const void *table(array, Py_ssize_t size, int *count) except NULL:
@@ -102,7 +111,7 @@ cdef class Kernel:
     cdef const double *section_turns
     cdef const double *ways_out  # from bar to bar
     cdef const int *ahead  # so many of each position
-    cdef const int *near
+    cdef const int *near  # without a gap
     cdef const int *close
     cdef const Place *places
     cdef const Bar *bars
@@ -120,11 +129,13 @@ cdef class Kernel:
     cdef vector[double] lacking, first_heard  # of each harmony, under a new sign
     cdef vector[Now] now  # of each cell
     cdef vector[Way] ways
-    cdef vector[Slot] slots  # by the remainder of their keys, or behind where that is taken
+    cdef int many_found, found_before  # of `ways`, at this strike and at all before
+    cdef vector[int] slots  # of each key's way; what was found before is free
     cdef int steps
-    cdef vector[pair[double, int]] order
+    cdef vector[int] order, stacks  # of ways, by their cost
     # Of each bar.
     cdef vector[vector[Exit]] exits
+    cdef vector[Exit] payable
     cdef vector[int] seen, leader
     cdef vector[double] best
     cdef vector[int] leaders
@@ -156,6 +167,8 @@ cdef class Kernel:
         self.leader.resize(self.many_bars)
         self.best.resize(self.many_bars)
         self.slots.resize(1024)
+        self.ways.resize(512)
+        self.found_before = 1
 
     cdef int check(self) except -1:
         """Whatever an index of one table points to is there."""
@@ -207,7 +220,8 @@ cdef class Kernel:
         self.most = max(most, self.n.echo * most) + at_least_0(suits) + most_placed + 1e-6
         self.cheapest = INFINITY
         self.steps += 1
-        self.ways.clear()
+        self.found_before += self.many_found
+        self.many_found = 0
         self.all_ways(of, outside)
         self.choose()
         self.cells.swap(self.after)
@@ -232,9 +246,10 @@ cdef class Kernel:
 
     cdef int look(self) except -1:
         """What each cell comes to at the strike."""
-        cdef Now now
-        self.now.clear()
-        for cell in self.cells:
+        cdef int i
+        self.now.resize(self.cells.size())
+        for i in range(<int>self.cells.size()):
+            cell, now = &self.cells[i], &self.now[i]
             now.elapsed = self.time - cell.beat_time
             now.due = self.x[cell.position] + now.elapsed / cell.ratio
             now.spread = self.n.scatter_variance + (cell.doubt + self.n.drift_variance) * (
@@ -243,7 +258,6 @@ cdef class Kernel:
                 self.n.on_time)
             now.astray = max(self.n.astray, self.n.astray_long * now.elapsed)
             now.bucket = self.bucket_of(cell.ratio, cell.bucket)
-            self.now.push_back(now)
 
     cdef int starting(self, double outside) except -1:
         """To every beginning."""
@@ -260,22 +274,25 @@ cdef class Kernel:
 
     cdef int onward(self) except -1:
         """To the positions that are due about now."""
-        cdef int i, n, here, due, target
-        cdef double late, cost, scale
+        cdef int i, here, due, first, last, target
+        cdef double late, cost, scale, x, through, hasty
+        hasty = self.n.hasty_price if self.since < self.n.hasty else 0.0
         for i in range(<int>self.cells.size()):
-            here, now = self.cells[i].position, &self.now[i]
-            due, scale = self.due_at(here, now.due), 0.5 / now.spread
-            for n in range(self.many_near):
-                target = max(min(due + self.near[n], self.positions - 1), here)
-                late = now.elapsed - (self.x[target] - self.x[here]) * self.cells[i].ratio
+            cell, now = &self.cells[i], &self.now[i]
+            if not now.base - self.most < self.cheapest + self.n.beam:
+                continue
+            here, scale, x = cell.position, 0.5 / now.spread, self.x[cell.position]
+            through = self.places[here].wanted_through
+            due = self.due_at(here, now.due)
+            first = max(min(due + self.near[0], self.positions - 1), here)
+            last = max(min(due + self.near[self.many_near - 1], self.positions - 1), here)
+            for target in range(first, last + 1):
+                late = now.elapsed - (self.x[target] - x) * cell.ratio
                 if not fabs(late) < now.astray:
                     continue
                 cost = min(late * late * scale, self.n.astray_price) + now.base
-                cost += self.between(here, target) * self.n.missed
-                if target == here:
-                    cost += self.n.again
-                elif self.since < self.n.hasty:
-                    cost += self.n.hasty_price
+                cost += at_least_0(self.places[target].wanted_before - through) * self.n.missed
+                cost += self.n.again if target == here else hasty
                 self.add(ONWARD, cost, late, target, i)
 
     cdef int passed_over(self) except -1:
@@ -333,19 +350,26 @@ cdef class Kernel:
                     self.leaps_from(i, bar, over)
 
     cdef int leaps_from(self, int i, int bar, double over) except -1:
-        cdef double price
+        """From one cell at the end of a bar to every other bar that may be worth its price."""
+        cdef double base = self.now[i].base
+        cdef double unplayed = self.bars[bar].wanted_by_end - (
+            self.places[self.cells[i].position].wanted_through)
+        cdef double lost = self.n.missed * at_least_0(unplayed)
+        self.payable.clear()
         for way in self.exits_of(bar)[0]:
-            price = way.price + self.now[i].base
-            if price < self.limit and price - self.most < self.cheapest + self.n.beam and not fabs(self.bars[way.to].x - self.end(bar)) < 1e-6:
-                self.leap_to(i, bar, way.to, over, price)
+            if not (way.price + base < self.limit
+                    and way.price + base + lost - self.most < self.cheapest + self.n.beam):
+                break
+            if not fabs(self.bars[way.to].x - self.end(bar)) < 1e-6:
+                self.payable.push_back(way)
+        sort(self.payable.begin(), self.payable.end(), is_before)
+        for way in self.payable:
+            self.leap_to(i, way.to, over, way.price + base, unplayed)
 
-    cdef int leap_to(self, int i, int bar, int to, double over, double price) except -1:
-        """From one cell at the end of a bar to another than the next."""
+    cdef int leap_to(self, int i, int to, double over, double price, double unplayed) except -1:
         cdef int n, target, due = self.due_at(self.bars[to].first, self.bars[to].x + over)
         cdef int first = self.bars[to].first
         cdef double into, late, cost, skipped, scale = 0.5 / self.now[i].spread
-        cdef double unplayed = self.bars[bar].wanted_by_end - (
-            self.places[self.cells[i].position].wanted_through)
         for n in range(self.many_close):
             target = max(min(due + self.close[n], self.positions - 1), 0)
             into = self.x[target] - self.bars[to].x
@@ -390,8 +414,9 @@ cdef class Kernel:
             into = self.now[i].due - self.bars[bar].x
             if self.n.earliest_leap <= into < self.bars[bar].length - self.n.astray:
                 for way in self.exits_of(bar)[0]:
-                    if way.price == 0.0:
-                        self.begin_early(SHORT, i, way.to, self.n.short_bar)
+                    if way.price > 0.0:
+                        break
+                    self.begin_early(SHORT, i, way.to, self.n.short_bar)
                 self.begin_early(RESTART, i, bar, self.n.unhalted)
 
     cdef int begin_early(self, int kind, int i, int to, double price) except -1:
@@ -411,7 +436,7 @@ cdef class Kernel:
                 self.leaders.push_back(i)
 
     cdef vector[Exit] *exits_of(self, int bar) except NULL:
-        """The ways out of a bar that may be cheap enough, in the order of their bars."""
+        """The ways out of a bar that may be cheap enough, the cheapest first."""
         cdef int to
         cdef const double *prices = self.ways_out + <Py_ssize_t>bar * self.many_bars
         if self.exits[bar].empty():
@@ -419,6 +444,7 @@ cdef class Kernel:
                 # A little more, so that no rounding leaves out what is just within it.
                 if prices[to] < self.n.beam + self.n.on_time + 1e-6:
                     self.exits[bar].push_back(Exit(to, prices[to]))
+            stable_sort(self.exits[bar].begin(), self.exits[bar].end(), is_cheaper)
         return &self.exits[bar]
 
     cdef const double *of_each_bar(self, prices) except NULL:
@@ -433,10 +459,10 @@ cdef class Kernel:
     cdef inline int add(self, int kind, double cost, double late, int position,
                         int source) except -1:
         """A way, less what the strike's notes and place speak for it, if it is the cheapest."""
-        cdef Slot *known
-        cdef int harmony = self.places[position].harmony
+        cdef int bucket, key, harmony = self.places[position].harmony
+        cdef int *known
         cdef double heard
-        cdef int bucket
+        cdef Way *way
         if not cost - self.most < self.cheapest + self.n.beam:
             return 0
         if kind != ORNAMENT:
@@ -456,54 +482,80 @@ cdef class Kernel:
         if not cost < self.cheapest + self.n.beam:
             return 0
         bucket = self.bucket_of(late, 0) if kind == START else self.now[source].bucket
-        known = self.slot_of((position * self.buckets + bucket) * 2 + (kind == ORNAMENT))
-        if known.step == self.steps:
-            if not cost < self.ways[known.way].cost:
+        key = (position * self.buckets + bucket) * 2 + (kind == ORNAMENT)
+        known = self.slot_of(key)
+        if known[0] >= self.found_before:
+            way = &self.ways[known[0] - self.found_before]
+            if not cost < way.cost:
                 return 0
-            self.ways[known.way].cost = INFINITY
-        known.step, known.way = self.steps, <int>self.ways.size()
-        self.ways.push_back(Way(cost, late, position, source, bucket, kind))
+            way.cost = INFINITY
+        known[0] = self.found_before + self.many_found
+        way = &self.ways[self.many_found]
+        way.cost, way.late, way.position, way.source = cost, late, position, source
+        way.key, way.kind, way.bucket = key, kind, bucket
+        self.many_found += 1
         self.cheapest = min(self.cheapest, cost)
-        if 2 * self.ways.size() > self.slots.size():
+        if self.many_found == <int>self.ways.size():
             self.more_slots()
 
-    cdef inline Slot *slot_of(self, int key) noexcept:
+    cdef inline int *slot_of(self, int key) noexcept:
         """The slot of a position, a tempo and whether it is an ornament's: free or its own."""
         cdef unsigned int spread = key * <unsigned int>2654435769  # Knuth's, the golden ratio
         cdef size_t last = self.slots.size() - 1, at = (spread >> 12) & last
-        while self.slots[at].step == self.steps and self.slots[at].key != key:
+        while self.slots[at] >= self.found_before and (
+                self.ways[self.slots[at] - self.found_before].key != key):
             at = (at + 1) & last
-        self.slots[at].key = key
         return &self.slots[at]
 
     cdef int more_slots(self) except -1:
+        """Twice as many, for twice as many ways."""
         cdef int i
-        cdef vector[Slot] before
-        before.swap(self.slots)
-        self.slots.resize(2 * before.size())
-        for i in range(<int>before.size()):
-            if before[i].step == self.steps:
-                self.slot_of(before[i].key)[0] = before[i]
+        self.ways.resize(2 * self.ways.size())
+        self.slots.assign(2 * self.ways.size(), 0)
+        for i in range(self.many_found):
+            if self.ways[i].cost < INFINITY:
+                self.slot_of(self.ways[i].key)[0] = self.found_before + i
 
     cdef int choose(self) except -1:
         """The cells after the strike: of the cheapest way to each position and tempo."""
         cdef int i, most = self.n.cells_at_first if self.steps <= self.n.at_first else self.n.cells
-        self.order.clear()
-        self.after.clear()
-        for i in range(<int>self.ways.size()):
-            if self.ways[i].cost < self.cheapest + self.n.beam:
-                self.order.push_back(pair[double, int](self.ways[i].cost, i))
-        sort(self.order.begin(), self.order.end())
-        for i in range(min(most, <int>self.order.size())):
-            self.after.push_back(self.carried(&self.ways[self.order[i].second]))
+        self.sort_ways()
+        self.after.resize(min(most, <int>self.order.size()))
+        for i in range(<int>self.after.size()):
+            self.carry(&self.ways[self.order[i]], &self.after[i])
         self.other_tempi()
 
-    cdef Cell carried(self, const Way *way) noexcept:
+    cdef int sort_ways(self) except -1:
+        """The ways within the beam, the cheapest first, of equals the one that was found first:
+        dealt out by cost, and then each put before what is dearer."""
+        cdef int i, at
+        cdef double finely = STACKS / self.n.beam
+        cdef Way *way
+        self.stacks.assign(STACKS + 1, 0)
+        for i in range(self.many_found):
+            way = &self.ways[i]
+            way.stack = STACKS
+            if way.cost < self.cheapest + self.n.beam:
+                way.stack = min(<int>((way.cost - self.cheapest) * finely), STACKS - 1)
+                self.stacks[way.stack + 1] += 1
+        for i in range(STACKS):
+            self.stacks[i + 1] += self.stacks[i]
+        self.order.resize(self.stacks[STACKS])
+        for i in range(self.many_found):
+            if self.ways[i].stack < STACKS:
+                self.order[self.stacks[self.ways[i].stack]] = i
+                self.stacks[self.ways[i].stack] += 1
+        for i in range(1, <int>self.order.size()):
+            at, way = i, &self.ways[self.order[i]]
+            while at and way.cost < self.ways[self.order[at - 1]].cost:
+                self.order[at] = self.order[at - 1]
+                at -= 1
+            self.order[at] = <int>(way - self.ways.data())
+
+    cdef void carry(self, const Way *way, Cell *cell) noexcept:
         """Beat and tempo of a hypothesis after this way."""
-        cdef Cell cell
         cdef const Cell *before
         cdef double late, most, span, strength
-        cdef bint moved = way.kind == ONWARD or way.kind == LEAP
         cdef int harmony = self.places[way.position].harmony
         cell.cost, cell.position = way.cost, way.position
         cell.back, cell.kind, cell.bucket = way.source, way.kind, way.bucket
@@ -512,27 +564,28 @@ cdef class Kernel:
             cell.beat_time, cell.doubt, cell.ratio = self.time, self.n.start_doubt, way.late
             if not self.cells.empty():
                 cell.ratio = within(way.late, self.n.slowest, self.n.fastest)
-            return cell
+            return
         before = &self.cells[way.source]
+        cell.doubt = before.doubt
         if way.kind == ORNAMENT:
             cell.amiss = before.amiss
         elif self.same_sign(way.kind, way.source, way.position):
             cell.amiss = self.amiss_after(way.source, harmony)
+        if way.kind != ONWARD and way.kind != LEAP:
+            cell.beat_time = self.time
+            if way.kind == ORNAMENT or way.kind == BESIDE:
+                cell.beat_time = before.beat_time
+            cell.ratio = within(before.ratio, self.n.slowest, self.n.fastest)
+            return
         most = max(self.n.pulling, self.n.pulling_long * (self.time - before.beat_time))
-        late = within(way.late, -most, most) if moved else 0.0
+        late = within(way.late, -most, most)
         span = max(self.time - late - before.beat_time, 1e-3)
         strength = before.doubt * span * span
         strength /= strength + 2 * self.n.scatter_variance
         cell.ratio = within(before.ratio * (1 + strength * late / span), self.n.slowest,
                             self.n.fastest)
-        cell.doubt = before.doubt
-        if moved:
-            cell.doubt = before.doubt * (1 - strength) + self.n.bend_variance * span
-        if way.kind == ORNAMENT or way.kind == BESIDE:
-            cell.beat_time = before.beat_time
-        else:
-            cell.beat_time = self.time - (1 - self.n.pull) * late
-        return cell
+        cell.doubt = before.doubt * (1 - strength) + self.n.bend_variance * span
+        cell.beat_time = self.time - (1 - self.n.pull) * late
 
     cdef int other_tempi(self) except -1:
         """The best hypothesis on a bar line again at other tempi."""
