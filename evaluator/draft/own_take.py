@@ -20,13 +20,14 @@ from evaluator.judge import judge
 from evaluator.judge.verdict import BarVerdict, SpanVerdict
 from evaluator.take.model import Take
 from evaluator.take.strike import Strike
-from evaluator.theory.pitch import NoteName, parse_note
+from evaluator.theory.pitch import NoteName, note_text, parse_note
 from evaluator.theory.qualities import QUALITIES
 from evaluator.theory.symbol import ChordSymbol, is_chord, parse_chord
 
 _ASTRAY = 0.5
 """Of a bar."""
 _PLAIN = sorted(QUALITIES, key=lambda quality: (quality.rarity, len(quality.tones)))
+_TRIADS = ("", "m")
 _RARE = 2
 """Colours of that rarity and above are told by nobody."""
 
@@ -78,15 +79,15 @@ def is_the_same(drafted: float, followed: float, seconds: float) -> bool:
     return abs(followed - drafted) < _ASTRAY * seconds
 
 
-def colour_played(span: PlayedSpan, verdict: SpanVerdict, played: Played) -> ChordSymbol | None:
-    """The chord that was played in the place of a span's, None where nothing can be named.
+def colours_played(span: PlayedSpan, verdict: SpanVerdict, played: Played) -> Iterator[ChordSymbol]:
+    """The chords that may have been played in the place of a span's, the likeliest first.
 
-    On the same root if there is one: the plainest that has what was struck and lacks what was
+    On the same root if there is one: the plainest that have what was struck and lack what was
     missing.
     """
     chord = span.chord
     if chord is None or verdict.word not in ("incomplete", "wrong"):
-        return None
+        return
     struck = frozenset(
         pitch % 12
         for strike in played.between(span.first - EARLY, span.first + span.beats - EARLY)
@@ -95,11 +96,14 @@ def colour_played(span: PlayedSpan, verdict: SpanVerdict, played: Played) -> Cho
     missing = {parse_note(name).pc for name in verdict.missing}
     sounding = struck | (chord.essential - missing)
     foreign = struck - chord.tones if verdict.word == "wrong" else frozenset[int]()
-    own = list(_on_root(chord, sounding, foreign))
-    if own:
-        return min(own, key=lambda one: len((foreign or sounding) - one.tones))
+    own = _on_root(chord, sounding, foreign)
+    yield from sorted(own, key=lambda one: len((foreign or sounding) - one.tones))
     name = verdict.played.partition("/")[0]
-    return parse_chord(name) if is_chord(name) else None
+    if len(struck) > 1 and is_chord(name):  # a lone tone is called so too
+        yield parse_chord(name)
+    for triad in _with_all(struck, flats="b" in chord.root.text):
+        if verdict.word == "wrong" or triad.tones == struck:
+            yield triad
 
 
 def _on_root(
@@ -108,9 +112,16 @@ def _on_root(
     """Chords on the same root that sounded whole, the plainest first."""
     for quality in _PLAIN:
         one = parse_chord(chord.root.text + quality.name)
-        fits = one.essential <= sounding and (not foreign or foreign & one.tones)
+        fits = one.essential <= sounding and foreign <= one.tones
         if quality.rarity < _RARE and quality.name != chord.quality and fits:
             yield one
+
+
+def _with_all(struck: frozenset[int], *, flats: bool) -> Iterator[ChordSymbol]:
+    """The triads that have all that was struck, if that was two tones or more."""
+    names = [note_text(pc, flats=flats) for pc in sorted(struck)] if len(struck) > 1 else []
+    triads = (parse_chord(name + quality) for quality in _TRIADS for name in names)
+    return (one for one in triads if struck <= one.tones)
 
 
 def bass_played(span: PlayedSpan, verdict: SpanVerdict) -> NoteName | None:

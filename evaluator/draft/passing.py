@@ -15,7 +15,7 @@ from evaluator.draft.visits import Visit
 _KEPT_TO = 0.88
 """What its own player must get for a pattern. Chosen on twenty annotated songs: with less most
 patterns go again, with more those go that are kept to."""
-_PASSES, _MOST_LOST = 97.0, 3.0
+PASSES, _MOST_LOST = 97.0, 3.0
 """The mark that a take must get by its own draft; and where it would not get that without any
 pattern either, what all of them may take from the mark."""
 _LEFT_OUT = (0.25, 0.5, 0.75)
@@ -50,11 +50,11 @@ def passing(
     little. `grade` is the take by the draft with another rhythm.
     """
     rhythm, own = found
-    if own.mark >= _PASSES or not rhythm.patterns:
+    if own.mark >= PASSES or not rhythm.patterns:
         return found
     kept = {n: own.rhythm(visit.bars) or 0.0 for n, visit in enumerate(visits)}
     free, plain = _without(rhythm, kept, 1.0, grade)
-    enough = _PASSES if plain.mark >= _PASSES else plain.mark - _MOST_LOST
+    enough = PASSES if plain.mark >= PASSES else plain.mark - _MOST_LOST
     if own.mark >= enough:
         return found
     ways = (_without(rhythm, kept, share, grade) for share in _LEFT_OUT)

@@ -73,7 +73,7 @@ def test_a_colour_heard_in_a_half_bar_that_is_no_more_is_forgotten(
     ninth, seventh = parse_chord("Em9"), parse_chord("Em7")
     monkeypatch.setattr(Doubter, "prefers", lambda *_: True)
     monkeypatch.setattr(
-        compose, "colour_of", lambda span, _: ninth if span.chord == seventh else None
+        mending, "colour_of", lambda span, _: ninth if span.chord == seventh else None
     )
     raw = taken(chart(VERSE + CHORUS), faults=[WrongChord(7, "C", 0.0), WrongChord(7, "C", 2.0)])
     draft = drafted(TYPED, raw)

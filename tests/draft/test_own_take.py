@@ -12,7 +12,7 @@ from evaluator.chart import read_chart
 from evaluator.draft import write_draft
 from evaluator.grading import grade_take, prepare
 from tests.draft.test_played import CHORUS, TYPED, VERSE, chart, drafted, taken
-from tests.playing import Added, Fill, Lacking, Note, Performance, WrongBass, play, to_midi
+from tests.playing import Added, Fill, Lacking, Missed, Note, Performance, WrongBass, play, to_midi
 
 SONG = chart(VERSE + CHORUS)
 
@@ -140,3 +140,51 @@ def test_a_rule_goes_with_the_last_chord_that_it_is_about() -> None:
     text = written(taken(song))
     assert "F#/C#" in text
     assert "bass:" not in text
+
+
+def without(first: int, from_beat: float, beats: float) -> bytes:
+    """The take with nothing struck for so long, from a beat of a bar, counted from 1."""
+    take = played()
+    bar = take.truth.bars[first - 1]
+    beat = (bar.end - bar.start) / 4
+    start = bar.start + (from_beat - 0.3) * beat
+    kept = tuple(one for one in take.notes if not start <= one.onset < start + beats * beat)
+    return to_midi(replace(take, notes=kept))
+
+
+def test_where_nothing_was_struck_nothing_is_to_be_struck() -> None:
+    text = written(without(3, 0, 4))
+    assert "| D | A | N.C. | G |" in text
+    assert "# bar 3 of this line: nothing was struck here for Bm7" in text
+
+
+def test_a_chord_for_which_nothing_was_struck_is_the_one_before_it() -> None:
+    text = written(without(7, 2, 2))
+    assert "| D | A | G | A |" in text
+    assert "# bar 3 of this line: nothing was struck here for Em7" in text
+
+
+def test_what_passes_by_no_pattern_passes_without_one() -> None:
+    written(
+        to_midi(
+            played(
+                *(Missed(bar, 1.0, "right") for bar in (7, 11, 15)),
+                *(Added(bar, 3.5, "right") for bar in (7, 10, 14)),
+                *(Added(bar, 1.5, "left") for bar in (1, 3, 8)),
+                *(Fill(bar, 0.5) for bar in (1, 6, 11)),
+                *(Fill(bar, 1.5) for bar in (3, 4, 5, 7, 13)),
+            )
+        )
+    )
+
+
+def test_two_tones_of_another_chord_are_a_colour() -> None:
+    take = played()
+    bar = take.truth.bars[9]  # D/F#
+    notes = tuple(
+        replace(one, pitch=one.pitch + {2: 8, 9: 1}.get(one.pitch % 12, 0))
+        if bar.start - 0.1 <= one.onset < bar.end - 0.1 and one.hand == "right"
+        else one
+        for one in take.notes
+    )
+    assert "| D/F# (F#) |" in written(to_midi(replace(take, notes=notes)))
