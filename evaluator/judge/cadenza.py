@@ -3,8 +3,9 @@
 At a fermata in written music a player may play something of his own, as was usual (C. P. E.
 Bach, Versuch, 1753, on fermatas; from memory), and then goes on with the next bar. The follower,
 which knows only the notes of the chart, finds in it bars from before the fermata that come again,
-or are passed over. What tells it from a true restart is that little of these bars is in it. It is
-the player's own, and judged by nobody.
+or are passed over, or the bar behind it, which then begins anew. What tells it from a true restart
+is that little of these bars is in it, and that it is more than a slip of the hand. It is the
+player's own, and judged by nobody.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,6 +20,8 @@ from evaluator.judge.verdict import BarVerdict, FormFinding
 LITTLE = 0.5
 """Less than this of its chords and basses is right in a cadenza. A passage that is taken up again
 after a stumble is mostly right."""
+FEW = 4
+"""Strikes of which a cadenza has no fewer; who begins a bar wrongly breaks off sooner."""
 
 
 def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[range]:
@@ -37,8 +40,9 @@ def cadenzas(graph: BarGraph, path: Path, bars: Sequence[BarVerdict]) -> list[ra
     ranks = [song.rank(played.bar) for played in path.bars]
     found: list[range] = []
     for held in sorted(map(song.rank, fermatas)):
-        for heard in _returns(path, ranks, held):
-            if (not found or heard.start >= found[-1].stop) and _right(bars, heard) < LITTLE:
+        for heard in (*_returns(path, ranks, held), *_begun_twice(path, ranks, held)):
+            apart = not found or heard.start >= found[-1].stop
+            if apart and _strikes(path, heard) >= FEW and _right(bars, heard) < LITTLE:
                 found.append(heard)
     return found
 
@@ -52,6 +56,21 @@ def _returns(path: Path, ranks: Sequence[int], held: int) -> Iterator[range]:
         on = next((at for at in range(index, len(ranks)) if ranks[at] > held), None)
         if on is not None:
             yield range(index, on)
+
+
+def _begun_twice(path: Path, ranks: Sequence[int], held: int) -> Iterator[range]:
+    """From where the bar behind a fermata seems to begin to where it begins anew."""
+    for index in range(1, len(ranks)):
+        first = index
+        while first and ranks[first - 1] == held + 1:
+            first -= 1
+        anew = path.bars[index].entry in ("restart", "jump") and ranks[index] == held + 1
+        if anew and 0 < first < index and ranks[first - 1] == held:
+            yield range(first, index)
+
+
+def _strikes(path: Path, heard: range) -> int:
+    return sum(len(path.bars[at].strikes) + len(path.bars[at].ornaments) for at in heard)
 
 
 def _right(bars: Sequence[BarVerdict], heard: range) -> float:

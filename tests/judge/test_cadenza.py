@@ -64,6 +64,30 @@ def test_a_cadenza_at_a_fermata_is_held_against_nobody() -> None:
     assert found.marks.overall > 90.0  # the first of it may be heard in the bar itself
 
 
+def test_a_cadenza_that_seems_to_begin_the_next_bar_is_none_of_it() -> None:
+    graph = song()
+    own = (81, 81, 81, 74, 76, 83, 81, 81, 76, 83, 78, 74)
+    found = judged(graph, with_cadenza(play(graph), own))
+    assert [one.kind for one in found.form] == []
+    assert found.marks.overall is not None
+    assert found.marks.overall > 90.0
+
+
+def test_who_begins_the_bar_behind_a_fermata_wrongly_and_once_more_has_begun_again() -> None:
+    graph = song()
+    again = [*range(SIXTH + 2), *range(SIXTH + 1, len(MELODY))]
+    twice = play(graph, again, faults=[Restart(SIXTH + 2, 1.5, 0.6)])
+    begins = twice.truth.bars[SIXTH + 1].start - 0.01
+    wrong = tuple(
+        replace(note, pitch=note.pitch + 1) if begins <= note.onset < begins + 1.5 * BEAT else note
+        for note in twice.notes
+    )
+    stumbled = replace(twice, notes=wrong)
+    struck = strikes(take_of(stumbled))
+    found = judge(graph, take_of(stumbled), struck, truth_path(graph, stumbled, struck))
+    assert [one.kind for one in found.form] == ["restart"]
+
+
 def test_who_takes_up_a_passage_again_at_a_fermata_has_begun_again() -> None:
     graph = song()
     once = play(graph)
