@@ -3,7 +3,7 @@
 import pytest
 
 from evaluator.chart import read_chart
-from evaluator.draft import Asked, SheetError, compose, read_sheet, write_draft
+from evaluator.draft import Asked, SheetError, mending, read_sheet, write_draft
 from evaluator.draft.alone import draft_take
 from evaluator.draft.doubts import Doubter
 from evaluator.draft.played import draft_played
