@@ -71,10 +71,8 @@ class CompiledFollower(Follower):
         self._kernel = kernel.Kernel(numbers(self), tables(self))
 
     def _step(self, strike: Strike) -> Cells:
-        heard, placed = self._hearing.gains(strike)
-        since, outside = self.since(strike), self._outside()
-        suits = self._hearing.suits(strike)
-        gains = (suits, heard, placed, self._hearing.adorning(strike))
+        heard, since, outside = self._hearing.hear(strike), self.since(strike), self._outside()
+        gains = (heard.suits, heard.gain, heard.placed, heard.adorning)
         block = self._kernel.step(self, strike.time, since, outside, *gains)
         cells = np.frombuffer(block, CELL)
         return Cells(*[cells[name] for name in Cells._fields])

@@ -270,8 +270,7 @@ def _likely_keys(grid: Grid, strikes: Sequence[Strike]) -> list[int]:
     wanted = np.zeros(12)
     for bar in grid.graph.bars:
         for span in bar.spans:
-            for pc in span.allowed:
-                wanted[pc] += float(span.beats)
+            wanted[list(span.allowed)] += float(span.beats)
     likeness = key_likeness(wanted, strikes)
     likeness[0] += OWN_KEY
     return sorted(likeness, key=lambda shift: -likeness[shift])[:3]
@@ -283,9 +282,7 @@ def key_likeness(wanted: Floats, strikes: Sequence[Strike]) -> dict[int, float]:
     `wanted` is (12,), a weight for each pitch class; the likeness is the cosine between it
     and the notes of the take counted by pitch class, 0 to 1.
     """
-    heard = np.zeros(12)
-    for strike in strikes:
-        for pitch in strike.pitches:
-            heard[pitch % 12] += 1
+    pitches = [pitch % 12 for strike in strikes for pitch in strike.pitches]
+    heard = np.bincount(pitches, minlength=12)
     scale = float(np.linalg.norm(wanted) * np.linalg.norm(heard)) or 1.0
     return {shift: float(np.roll(wanted, shift) @ heard) / scale for shift in range(-5, 7)}

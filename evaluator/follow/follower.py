@@ -184,7 +184,7 @@ class Follower:
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
-        self._register = self._hearing.register(strike)
+        self._register = self._hearing.hear(strike).register
 
     def begun_at(self, first: int) -> "Follower":
         """The same, as if the take had begun with that strike: of those before nothing is known."""
@@ -200,7 +200,10 @@ class Follower:
         if not self.times:
             return inf
         gap = strike.time - self.times[-1]
-        apart = gap < APIECE and {self._register, self._hearing.register(strike)} == {LOW, HIGH}
+        apart = gap < APIECE and {self._register, self._hearing.hear(strike).register} == {
+            LOW,
+            HIGH,
+        }
         return 0.0 if apart else gap
 
     def _outside(self) -> float:
@@ -224,8 +227,8 @@ class Follower:
     ) -> tuple[Floats, Floats]:
         """What the strike's notes and place speak for each way, and what is amiss after it."""
         span, cells = self.grid.span, self._cells
-        pitch, place = self._hearing.gains(strike)
-        heard = pitch[self.grid.harmony[position]]
+        notes = self._hearing.hear(strike)
+        heard = notes.gain[self.grid.harmony[position]]
         weight, before = np.ones(len(kind)), np.zeros(len(kind))
         if len(cells.cost):
             same = (span[cells.position[source]] == span[position]) & _GOES_ON[kind]
@@ -233,11 +236,10 @@ class Follower:
             before = np.where(same, cells.amiss[source], before)
         lacking = np.maximum(-heard, 0.0)
         amiss = before + weight * lacking
-        song = self._hearing.suits(strike)
         # A tone of the chord that is a piece of it is not alone.
-        suits = np.where((kind == BESIDE) & (heard >= 0.0), max(song, 0.0), song)
+        suits = np.where((kind == BESIDE) & (heard >= 0.0), max(notes.suits, 0.0), notes.suits)
         heard = weight * heard + (self.beyond(amiss) - self.beyond(before)) + suits
-        placed = np.where(kind == BESIDE, 0.0, place[self.grid.kind[position]])
+        placed = np.where(kind == BESIDE, 0.0, notes.placed[self.grid.kind[position]])
         gain = np.where(kind == ORNAMENT, 0.0, heard + placed)
         if len(cells.cost):
             amiss = np.where(kind == ORNAMENT, cells.amiss[source], amiss)
@@ -311,7 +313,7 @@ class Follower:
         piece = (elapsed < APIECE) | (since < HASTY)
         cells = self._cells
         lasts = ADORNED[0] + ADORNED[1] * self.wait[cells.position] * cells.ratio
-        adorning = self._hearing.adorning(strike)[self.grid.harmony[cells.position]]
+        adorning = self._hearing.hear(strike).adorning[self.grid.harmony[cells.position]]
         adorning = np.where(elapsed < lasts, adorning, np.inf)
         price = np.minimum(np.where(piece, self.beside, np.inf), adorning)
         return self._staying(BESIDE, self._cells.cost + price)

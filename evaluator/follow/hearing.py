@@ -89,26 +89,11 @@ class Hearing:
         self._plain = np.full(len(grid.harmonies), np.inf)
         self._any_around = bool(self._around.any())
 
-    def gains(self, strike: Strike) -> tuple[Floats, Floats]:
-        """(C,) what the notes speak for each harmony rather than for the chord of the song that
-        suits them best, and (KINDS,) what the register does for each kind of position."""
-        heard = self._heard(strike.pitches)
-        return heard.gain, self._placing[heard.register]
+    def hear(self, strike: Strike) -> "Heard":
+        """What the notes of a strike say."""
+        return self._heard(strike.pitches)
 
-    def adorning(self, strike: Strike) -> Floats:
-        """(C,) the price of the strike as part of an ornament at each harmony: infinite where
-        it is none."""
-        return self._heard(strike.pitches).adorning
-
-    def suits(self, strike: Strike) -> float:
-        """What the notes speak for the chord of the song that suits them best."""
-        return self._heard(strike.pitches).suits
-
-    def register(self, strike: Strike) -> int:
-        """Whether the strike lies low, high, or spans both."""
-        return self._heard(strike.pitches).register
-
-    def _listen(self, pitches: tuple[int, ...]) -> "_Heard":
+    def _listen(self, pitches: tuple[int, ...]) -> "Heard":
         classes = list({pitch % 12 for pitch in pitches})
         gain: Floats = self._tones[classes].sum(axis=0) * _SCALE[len(classes)]
         lowest = pitches[0]
@@ -123,7 +108,9 @@ class Hearing:
         adorning = self._plain
         if self._any_around:
             adorning = np.where(self._around[classes].all(axis=0), ADORNING, np.inf)
-        return _Heard(self._believed * (gain - best), suits, adorning, self._register(pitches))
+        register = self._register(pitches)
+        gain = self._believed * (gain - best)
+        return Heard(gain, suits, adorning, register, self._placing[register])
 
     def _register(self, pitches: tuple[int, ...]) -> int:
         if pitches[0] >= self._split:
@@ -132,13 +119,20 @@ class Hearing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Heard:
+class Heard:
     """What the notes of a strike say."""
 
     gain: Floats
+    """(C,) for each harmony rather than for the chord of the song that suits them best."""
     suits: float
+    """For that chord."""
     adorning: Floats
+    """(C,) the price of the strike as part of an ornament at each harmony: infinite where it is
+    none."""
     register: int
+    """Whether the strike lies low, high, or spans both,"""
+    placed: Floats
+    """(KINDS,) and what that does for each kind of position."""
 
 
 def lies_above(strikes: Sequence[Strike], grid: Grid, transposed: int) -> int:

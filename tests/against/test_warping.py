@@ -22,9 +22,10 @@ import pytest
 
 from evaluator.chart import read_chart
 from evaluator.follow.compiled import CompiledFollower, kernel
-from evaluator.follow.costs import TEMPI, Costs
+from evaluator.follow.costs import HIGH, TEMPI, Costs
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.hearing import Heard
 from evaluator.follow.positions import KINDS, Floats
 from evaluator.follow.trace import best_chain
 from evaluator.take.strike import Strike
@@ -92,9 +93,8 @@ def warped(of: type[Follower], cost: Floats, again: float, missed: float) -> Fol
     follower = of(positions(cost.shape[1]), costs=plain_costs(again, missed), tempi=TEMPI[[4]])
     follower.form.outside = lambda in_breath: NEVER  # type: ignore[method-assign]
     for row in cost:
-        heard = (-row, np.zeros(KINDS))
-        follower._hearing.gains = lambda *_, heard=heard: heard  # type: ignore[method-assign,misc]
-        follower._hearing.suits = lambda strike: 0.0  # type: ignore[method-assign]
+        heard = Heard(-row, 0.0, np.full(len(row), np.inf), HIGH, np.zeros(KINDS))
+        follower._hearing.hear = lambda *_, heard=heard: heard  # type: ignore[method-assign,misc]
         follower.push(Strike(0.0, 0.0, (0,), (60,), (64,), rolled=False))
     return follower
 

@@ -30,13 +30,13 @@ def gain(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> flo
 def rather(bar: int, *pitches: int, text: str = CHART, transposed: int = 0) -> float:
     """The same rather than for the chord that suits them best."""
     grid = lay_out(song(text))
-    notes, _ = Hearing(grid, Costs(), transposed=transposed).gains(strike(*pitches))
-    return float(notes[grid.harmony[grid.first[bar]]])
+    notes = Hearing(grid, Costs(), transposed=transposed).hear(strike(*pitches))
+    return float(notes.gain[grid.harmony[grid.first[bar]]])
 
 
 def suited(*pitches: int, text: str = CHART, transposed: int = 0) -> float:
     """What the notes speak for the chord of the song that suits them best."""
-    return Hearing(lay_out(song(text)), Costs(), transposed=transposed).suits(strike(*pitches))
+    return Hearing(lay_out(song(text)), Costs(), transposed=transposed).hear(strike(*pitches)).suits
 
 
 @pytest.mark.parametrize("text", [CHART, PLAIN], ids=["pattern", "no pattern"])
@@ -117,7 +117,7 @@ def test_a_transposed_take_is_heard_as_it_was_meant(semitones: int) -> None:
 def test_the_register_of_a_strike(pitches: tuple[int, ...], where: int, octaves: int) -> None:
     moved = strike(*(pitch + 12 * octaves for pitch in pitches))
     hearing = Hearing(lay_out(song(CHART)), Costs(), transposed=12 * octaves)
-    assert hearing.register(moved) == where
+    assert hearing.hear(moved).register == where
 
 
 @pytest.mark.parametrize("pitches", [(36, 60, 64), (60,), (40, 67)])
@@ -147,25 +147,26 @@ def test_a_low_strike_stands_rather_where_the_left_hand_plays() -> None:
     grid = lay_out(song(CHART))
     hearing = Hearing(grid, Costs())
     left, right = grid.first[IN_C], grid.first[IN_C] + 4
-    _, low = hearing.gains(strike(36))
-    _, high = hearing.gains(strike(60, 64, 67))
+    low, high = hearing.hear(strike(36)).placed, hearing.hear(strike(60, 64, 67)).placed
     assert low[grid.kind[left]] > low[grid.kind[right]]
     assert high[grid.kind[right]] > high[grid.kind[left]]
 
 
 def test_the_same_keys_are_heard_the_same_again() -> None:
     hearing = Hearing(lay_out(song(CHART)), Costs())
-    first = hearing.gains(strike(60, 64, 67))[0].copy(), hearing.suits(strike(60, 64, 67))
+    first = hearing.hear(strike(60, 64, 67))
+    gain = first.gain.copy()
     for pitch in range(21, 109):
-        hearing.gains(strike(pitch, pitch + 12))
-    np.testing.assert_array_equal(hearing.gains(strike(60, 64, 67))[0], first[0])
-    assert hearing.suits(strike(60, 64, 67)) == first[1]
+        hearing.hear(strike(pitch, pitch + 12))
+    again = hearing.hear(strike(60, 64, 67))
+    np.testing.assert_array_equal(again.gain, gain)
+    assert again.suits == first.suits
 
 
 def in_either_manner(bar: int, *pitches: int) -> tuple[float, float]:
     """What the notes speak against a bar, played in its pattern and in a rhythm of one's own."""
     grid = lay_out(song(CHART))
-    notes, _ = Hearing(grid, Costs()).gains(strike(*pitches))
+    notes = Hearing(grid, Costs()).hear(strike(*pitches)).gain
     freely = bar + len(grid.graph.bars)
     assert (grid.manner[bar], grid.manner[freely]) == (AS_WRITTEN, FREELY)
     written, free = (float(notes[grid.harmony[grid.first[at]]]) for at in (bar, freely))
@@ -194,9 +195,9 @@ def written_gain(beat: int, *pitches: int) -> float:
     """What the notes speak for a beat of the bar that is written out."""
     grid = lay_out(song(WRITTEN))
     hearing = Hearing(grid, Costs())
-    notes, _ = hearing.gains(strike(*pitches))
+    notes = hearing.hear(strike(*pitches))
     (place,) = (index for index, at in enumerate(grid.beat.tolist()) if at == beat)
-    return float(notes[grid.harmony[place]]) + hearing.suits(strike(*pitches))
+    return float(notes.gain[grid.harmony[place]]) + notes.suits
 
 
 def test_a_written_note_speaks_more_for_its_place_than_any_tone_of_the_chord() -> None:
