@@ -38,7 +38,7 @@ class ChartFile:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """By what to grade, and what to tell and to write."""
+    """By what to grade, and what to tell and to write: the options by their names."""
 
     plain: bool = False
     reports: bool = False
@@ -78,23 +78,7 @@ def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
     options = parser().parse_args(words)
     if options.json == options.csv == STANDARD_OUTPUT:
         raise UsageError("Only one of --json and --csv can go to the standard output.")
-    wanted = Wanted(
-        plain=options.plain,
-        reports=options.reports,
-        json=options.json,
-        csv=options.csv,
-        html=options.html,
-        rubric=options.rubric,
-        roster=options.roster,
-        jobs=options.jobs,
-        cluster=options.cluster,
-        hand=options.hand,
-        channel=options.channel,
-        bars=options.bars,
-        section=options.section,
-        student=options.student,
-        history=not options.no_history,
-    )
+    wanted = Wanted(**{name: getattr(options, name) for name in Wanted.__slots__})
     given = [options.chart, *options.takes, *filter(None, (options.rubric, options.roster))]
     check_apart(wanted.json, wanted.csv)
     wanted.check_targets(given)
@@ -153,7 +137,7 @@ def parser() -> argparse.ArgumentParser:
         help="the takes are of this section, round and round",
     )
     add("--student", metavar="NAME", type=shown, help="whose takes these are, whatever their names")
-    add("--no-history", action="store_true", help="keep nothing in the history")
+    add("--no-history", dest="history", action="store_false", help="keep nothing in the history")
     add("--reports", action="store_true", help="show each report of a class, too")
     where = parser.add_mutually_exclusive_group()
     where.add_argument(

@@ -9,7 +9,14 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import Final
 
-from evaluator.history.entry import Entry, bars_from, can_be_dated, loops_from
+from evaluator.history.entry import (
+    Entry,
+    bars_from,
+    bars_text,
+    can_be_dated,
+    loops_from,
+    loops_text,
+)
 from evaluator.parts import NAMES
 
 COLUMNS: Final = (
@@ -20,6 +27,18 @@ COLUMNS: Final = (
 FIELDS: Final = ("chart", "title", "chart_file", "chart_bars", *COLUMNS[1:])
 """What `entry_from` wants to know, in this order."""
 TEXTS: Final = ("chart", "title", "chart_file", "take", "take_file", "student", "part", "rubric")
+
+
+def row_of(entry: Entry, chart: int) -> tuple[object, ...]:
+    """An entry as a row; `chart` is the number of its chart in the file."""
+    kept = {
+        **{name: getattr(entry, name) for name in COLUMNS[1:] if name not in NAMES},
+        **entry.marks,
+        "bars": bars_text(entry.bars),
+        "findings": " ".join(entry.findings),
+        "loops": loops_text(entry.loops),
+    }
+    return chart, *(kept[name] for name in COLUMNS[1:])
 
 
 def entry_from(row: Sequence[object]) -> Entry | None:

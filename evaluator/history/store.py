@@ -12,7 +12,7 @@ goes into a new one. A file that a newer version of this program wrote is left a
 
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,14 +20,13 @@ from typing import Final, TypeVar
 
 from evaluator.history import practised, reading
 from evaluator.history.aside import delete_asides, put_aside
-from evaluator.history.entry import Entry, bars_text, loops_text
+from evaluator.history.entry import Entry
 from evaluator.history.layout import is_ours, migrate, transaction
 from evaluator.history.practised import Practised
 from evaluator.history.reading import check_version, chosen, read
-from evaluator.history.rows import COLUMNS
+from evaluator.history.rows import COLUMNS, row_of
 from evaluator.history.trouble import COMPLAINTS, DamagedError, HistoryError, is_broken, told
 from evaluator.live.rights import PRIVATE, private
-from evaluator.parts import NAMES
 
 Done = TypeVar("Done")
 
@@ -69,45 +68,26 @@ class History:
 
         Raises `HistoryError`.
         """
-        return self._mended(lambda: self._keep(entry))
-
-    def _keep(self, entry: Entry) -> bool:
-        with self._writing():
-            return self._add(entry)
+        return self._mended(lambda: self._add(entry))
 
     def _add(self, entry: Entry) -> bool:
-        chart = self._chart(entry)
-        values = (
-            *(chart, entry.take, entry.take_file, entry.student, entry.part, entry.rubric),
-            *(entry.scoring, entry.played_at, entry.graded_at, entry.complete, entry.bpm),
-            *(entry.marks[name] for name in NAMES),
-            *(bars_text(entry.bars), " ".join(entry.findings), loops_text(entry.loops)),
-        )
-        added = self._connection.execute(
-            f"INSERT OR IGNORE INTO grade ({', '.join(COLUMNS)})"
-            f" VALUES ({', '.join('?' * len(COLUMNS))})",
-            values,
-        )
-        return added.rowcount > 0
+        return self._put("OR IGNORE INTO grade", COLUMNS, row_of(entry, self._chart(entry))) > 0
 
     def keep_round(self, one: Practised) -> None:
         """Keep a round of practising, in the place of what was kept of it so far.
 
         Raises `HistoryError`.
         """
-        self._mended(lambda: self._keep_round(one))
-
-    def _keep_round(self, one: Practised) -> None:
-        with self._writing():
-            self._add_round(one)
+        self._mended(lambda: self._add_round(one))
 
     def _add_round(self, one: Practised) -> None:
-        values = practised.row_of(one, self._chart(one))
-        self._connection.execute(
-            f"INSERT OR REPLACE INTO practised ({', '.join(practised.COLUMNS)})"
-            f" VALUES ({', '.join('?' * len(values))})",
-            values,
-        )
+        row = practised.row_of(one, self._chart(one))
+        self._put("OR REPLACE INTO practised", practised.COLUMNS, row)
+
+    def _put(self, where: str, columns: Sequence[str], row: Sequence[object]) -> int:
+        """Rows that were added."""
+        names, marks = ", ".join(columns), ", ".join("?" * len(row))
+        return self._connection.execute(f"INSERT {where} ({names}) VALUES ({marks})", row).rowcount
 
     def forget(self, *, chart: str | None, student: str | None) -> Forgotten:
         """Delete the entries of a chart (by its hash), of a student, or all.
@@ -156,15 +136,17 @@ class History:
         self._begin_anew()
 
     def _mended(self, work: Callable[[], Done]) -> Done:
-        """Do it; once more in a new file if this one turns out to be damaged."""
+        """Write; once more in a new file if this one turns out to be damaged."""
         try:
-            return work()
+            with self._writing():
+                return work()
         except DamagedError:
             if self.aside is not None:
                 raise
             self.close()
             self._begin_anew()
-            return work()
+            with self._writing():
+                return work()
 
     def _begin_anew(self) -> None:
         """Put the file aside, and keep what can be read of it in a new one."""

@@ -7,7 +7,7 @@ the day and the tempo. Then the bars that stay wrong and those that are mastered
 import csv
 import io
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any, Final
 
 from evaluator.history.due import Course
@@ -160,39 +160,27 @@ def _passages(one: Piano) -> Iterator[dict[str, Any]]:
         }
 
 
+COLUMNS: Final[dict[str, Callable[[Entry], str | float | None]]] = {
+    "played": lambda entry: _moment(entry.played_at),
+    "student": lambda entry: cell_text(entry.student),
+    "title": lambda entry: cell_text(entry.title),
+    "part": lambda entry: cell_text(entry.part),
+    "chart": lambda entry: cell_text(entry.chart_file),
+    "take": lambda entry: cell_text(entry.take_file),
+    "rubric": lambda entry: cell_text(entry.rubric),
+    **{name: lambda entry, name=name: _rounded(entry.marks[name]) for name in NAMES},  # type: ignore[misc]
+    "bpm": lambda entry: _rounded(entry.bpm),
+    "wrong_bars": lambda entry: " ".join(str(bar) for bar in sorted(entry.bars) if entry.bars[bar]),
+}
+"""What stands in each column of the spreadsheet."""
+
+
 def to_csv(entries: Iterable[Entry]) -> str:
     """Every take as a row of a spreadsheet."""
     stream = io.StringIO()
     rows = csv.writer(stream, lineterminator="\r\n")
-    rows.writerow(
-        (
-            "played",
-            "student",
-            "title",
-            "part",
-            "chart",
-            "take",
-            "rubric",
-            *NAMES,
-            "bpm",
-            "wrong_bars",
-        )
-    )
-    for entry in entries:
-        rows.writerow(
-            (
-                _moment(entry.played_at),
-                cell_text(entry.student),
-                cell_text(entry.title),
-                cell_text(entry.part),
-                cell_text(entry.chart_file),
-                cell_text(entry.take_file),
-                cell_text(entry.rubric),
-                *(_rounded(entry.marks[name]) for name in NAMES),
-                _rounded(entry.bpm),
-                " ".join(str(number) for number, kinds in sorted(entry.bars.items()) if kinds),
-            )
-        )
+    rows.writerow(COLUMNS)
+    rows.writerows([cell(entry) for cell in COLUMNS.values()] for entry in entries)
     return stream.getvalue()
 
 

@@ -99,6 +99,14 @@ def tried_bar(verdict: BarVerdict, bar: Bar, before: Label | None) -> TriedBar:
     return TriedBar(verdict, bar, tuple(labels))
 
 
+def chord_skills(kind: LoopKind, label: Label) -> tuple[Skill, Skill]:
+    """Getting a thing right at a chord, wherever it comes from, and coming from the one before."""
+    return (
+        Skill(kind, "into", (label.chord,)),
+        Skill(kind, "move", (label.chord_before, label.chord)),
+    )
+
+
 def skeleton(bar: Bar) -> str:
     """The places of a bar's strikes, the same for all bars of one pattern."""
     return " ".join(f"{strike.hand[0]}{strike.beat}" for strike in bar.strikes)

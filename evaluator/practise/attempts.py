@@ -4,7 +4,6 @@ What fails again and again, and not elsewhere, is what the student cannot do yet
 (`evaluator.practise.weakness`).
 """
 
-import re
 from collections.abc import Iterator
 
 from evaluator.chart.graph import BarGraph
@@ -19,8 +18,7 @@ from evaluator.practise.attempts_rhythm import (
     other_rhythm,
     strikes,
 )
-
-_SLASH = re.compile(r"/[A-G][#b♯♭]*$")
+from evaluator.report.faults import plain_name
 
 
 def attempts(graph: BarGraph, judgement: Judgement) -> tuple[Attempt, ...]:
@@ -57,7 +55,7 @@ def _sounds(tried: TriedBar, shares: Shares) -> Iterator[Attempt]:
         if span.word == "not judged":
             continue
         label = at[span.beat]
-        chord, came = _SLASH.sub("", label.chord), _SLASH.sub("", label.chord_before)
+        chord, came = plain_name(label.chord), plain_name(label.chord_before)
         cost = shares["chord"] * (1.0 - span.score) / len(verdict.chord.spans)
         yield Attempt(
             (Skill("chord", "into", (chord,)), Skill("chord", "move", (came, chord))),

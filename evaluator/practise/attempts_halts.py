@@ -6,7 +6,7 @@ from typing import Final
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement
-from evaluator.practise.attempt import Attempt, Skill, TriedBar
+from evaluator.practise.attempt import Attempt, Skill, TriedBar, chord_skills
 from evaluator.report.form_told import cost as form_cost
 
 NEAR: Final = 0.1
@@ -27,8 +27,7 @@ def entries(tried: TriedBar, halts: Sequence[FormFinding], rubric: Rubric) -> It
         ]
         yield Attempt(
             (
-                Skill("halt", "into", (label.chord,)),
-                Skill("halt", "move", (label.chord_before, label.chord)),
+                *chord_skills("halt", label),
                 Skill("halt", "bar", (str(bar.number),)),
             ),
             bar,

@@ -6,7 +6,17 @@ from typing import Final, NamedTuple
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.judge.rubric import Rubric
 from evaluator.judge.verdict import BarVerdict, FormFinding, Judgement, StrikeFault
-from evaluator.practise.attempt import Attempt, Label, Shares, Skill, TriedBar, same, skeleton
+from evaluator.practise.attempt import (
+    Attempt,
+    Label,
+    Shares,
+    Skill,
+    TriedBar,
+    chord_skills,
+    same,
+    skeleton,
+)
+from evaluator.report.faults import manner_share
 from evaluator.report.places import beat_words
 
 ADDED_COST: Final = 0.5
@@ -68,10 +78,7 @@ def _strike_attempt(
         Skill("rhythm", "pattern", (place.pattern,)),
     ]
     if label is not None:
-        skills += [
-            Skill("rhythm", "into", (label.chord,)),
-            Skill("rhythm", "move", (label.chord_before, label.chord)),
-        ]
+        skills += chord_skills("rhythm", label)
     if fault is None:
         return Attempt(tuple(skills), bar, beat)
     return Attempt(
@@ -89,9 +96,7 @@ def _strike_attempt(
 def other_rhythm(tried: TriedBar, rubric: Rubric) -> Iterator[Attempt]:
     """The pattern itself, where a hand plays another rhythm and that counts."""
     verdict, bar = tried.verdict, tried.bar
-    others = {one.hand for one in verdict.rhythm.otherwise}
-    share = sum(strike.hand in others for strike in bar.strikes) / max(len(bar.strikes), 1)
-    cost = rubric.shares["rhythm"] * rubric.price_of_other_rhythm * share
+    cost = rubric.shares["rhythm"] * manner_share(verdict, bar, rubric)
     if cost:
         section = Skill("rhythm", "section", (bar.section,))
         pattern = Skill("rhythm", "pattern", (skeleton(bar),))
@@ -105,10 +110,7 @@ def bar_line(tried: TriedBar, late: float | None, shares: Shares) -> Iterator[At
     bar, label = tried.bar, tried.labels[0]
     failed = late > 0
     yield Attempt(
-        (
-            Skill("rhythm", "into", (label.chord,)),
-            Skill("rhythm", "move", (label.chord_before, label.chord)),
-        ),
+        chord_skills("rhythm", label),
         bar,
         label.beat,
         2 * shares["rhythm"] / max(len(bar.strikes), 4) if failed else 0.0,

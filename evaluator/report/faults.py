@@ -160,14 +160,14 @@ def _chord_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[T
         if span.word == "incomplete" and (not span.played or is_silent(verdict, "right")):
             case = "chord not played"
         worth = _share(chord, span, rubric.shares["chord"])
-        kept = _plain_name(span.played) == _plain_name(before.get(span.beat, ""))
+        kept = plain_name(span.played) == plain_name(before.get(span.beat, ""))
         words = (*_exchange(span, "chord"), *_tones(span, bar))
         words += (("kept", "yes"),) if kept and span.played else ()
         yield Trouble(case, words, bar, worth)
 
 
 def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
-    chords = {span.beat: _plain_name(span.expected) for span in verdict.chord.spans}
+    chords = {span.beat: plain_name(span.expected) for span in verdict.chord.spans}
     for span in _off(verdict.bass):
         case = f"bass {span.word}"
         if span.root_for_bass:
@@ -178,7 +178,7 @@ def _bass_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Tr
         yield Trouble(case, words, bar, _share(verdict.bass, span, rubric.shares["bass"]))
 
 
-def _plain_name(chord: str) -> str:
+def plain_name(chord: str) -> str:
     """A chord's name without its bass."""
     return _SLASH_BASS.sub("", chord)
 
@@ -213,7 +213,7 @@ def _rhythm_troubles(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> It
     if rhythm.score >= LOOSE:
         told = tuple(_plain(rhythm.faults, verdict.bpm, rubric.width))
     counted = sum(rubric.has(RULES[fault.kind]) for fault in told)
-    lost = max(0.0, 1.0 - rhythm.score - _manner_share(verdict, bar, rubric))
+    lost = max(0.0, 1.0 - rhythm.score - manner_share(verdict, bar, rubric))
     for fault in told:
         words = (("hand", fault.hand), ("beat", beat_words(fault.beat, graph, bar)))
         cost = rubric.shares["rhythm"] * lost / max(counted, 1)
@@ -222,7 +222,7 @@ def _rhythm_troubles(verdict: BarVerdict, graph: BarGraph, rubric: Rubric) -> It
 
 def _manner_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[Trouble]:
     others = verdict.rhythm.otherwise
-    share = _manner_share(verdict, bar, rubric)
+    share = manner_share(verdict, bar, rubric)
     for one in others:
         words = (("hand", one.hand), ("plays", PLAYS[one.manner]), ("manner", NAMES[one.manner]))
         yield Trouble(
@@ -230,7 +230,7 @@ def _manner_troubles(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> Iterator[
         )
 
 
-def _manner_share(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> float:
+def manner_share(verdict: BarVerdict, bar: Bar, rubric: Rubric) -> float:
     """What the bar's rhythm loses by another manner than the pattern's."""
     hands = {one.hand for one in verdict.rhythm.otherwise}
     strikes = sum(strike.hand in hands for strike in bar.strikes)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from evaluator.show.live_page import ENDS, LivePage, beat_line, window
+from evaluator.show.live_page import ENDS, LivePage, beat_line, framed
 from evaluator.show.page import Line, Sheet, cells, paragraph
 
 LessonState = Literal["no piano", "ready", "counting", "playing", "away", "resting", "over"]
@@ -54,10 +54,7 @@ class LessonPage:
 
 def lay_lesson(page: LessonPage, sheet: Sheet, height: int) -> list[Line]:
     """The page in at most `height` lines, none wider than the sheet."""
-    top = [*_head(page, sheet), ()]
-    bottom = [(), *_foot(page, sheet)]
-    room = max(height - len(top) - len(bottom), 3)
-    return [*top, *window(page.passage, sheet, room), *bottom][:height]
+    return framed(_head(page, sheet), page.passage, _foot(page, sheet), sheet, height)
 
 
 def _head(page: LessonPage, sheet: Sheet) -> Iterator[Line]:

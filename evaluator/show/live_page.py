@@ -9,7 +9,7 @@ A `LivePage` is a picture of one moment; `lay_live` composes it for a sheet of s
 and height, `news` says in a line a bar what is new since another picture.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final, Literal
@@ -81,10 +81,16 @@ class LivePage:
 
 def lay_live(page: LivePage, sheet: Sheet, height: int) -> list[Line]:
     """The page in at most `height` lines, none wider than the sheet."""
-    top = [*_head(page, sheet), ()]
-    bottom = [(), *_foot(page, sheet)]
+    return framed(_head(page, sheet), page, _foot(page, sheet), sheet, height)
+
+
+def framed(
+    head: Iterable[Line], page: LivePage, foot: Iterable[Line], sheet: Sheet, height: int
+) -> list[Line]:
+    """The song between what stands above and below it, in at most `height` lines."""
+    top, bottom = [*head, ()], [(), *foot]
     room = max(height - len(top) - len(bottom), 3)
-    return [*top, *window(page, sheet, room), *bottom][:height]
+    return [*top, *_window(page, sheet, room), *bottom][:height]
 
 
 def _head(page: LivePage, sheet: Sheet) -> Iterator[Line]:
@@ -131,7 +137,7 @@ def beat_line(page: LivePage, sheet: Sheet) -> Iterator[Line]:
     yield tuple(pieces)
 
 
-def window(page: LivePage, sheet: Sheet, room: int) -> list[Line]:
+def _window(page: LivePage, sheet: Sheet, room: int) -> list[Line]:
     """Lines of the song about the bar being played, as many as there is room for."""
     if not page.sections:
         return []
