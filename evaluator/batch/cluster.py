@@ -21,15 +21,14 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from hashlib import sha256
 from importlib.util import find_spec
 from itertools import takewhile
 from socket import create_connection
-from threading import Lock
 from time import monotonic
 from typing import Any, Final
 from uuid import uuid4
 
+from evaluator.batch.at_worker import Differs, Sent, as_it_is, do
 from evaluator.batch.crew import Answer, Bench, Craft, Setting, Work
 from evaluator.batch.program import fingerprint
 from evaluator.errors import EvaluatorError, UsageError
@@ -186,7 +185,7 @@ class _Run:
     ) -> None:
         self._client, self._craft, self._waiting = client, craft, waiting
         sent = Sent(pickle.dumps((craft, setting)), fingerprint())
-        self._sent = client.submit(_as_it_is, sent, key=f"evaluator-setting-{sent.known_by}")
+        self._sent = client.submit(as_it_is, sent, key=f"evaluator-setting-{sent.known_by}")
         self._name = f"evaluator-take-{uuid4().hex}"
         self._count = 0
         self._under_way: deque[_UnderWay] = deque()
@@ -220,7 +219,7 @@ class _Run:
     def _submitted(self, packed: bytes) -> Any:
         self._count += 1
         return self._client.submit(
-            _do, self._sent, packed, key=f"{self._name}-{self._count}", pure=False
+            do, self._sent, packed, key=f"{self._name}-{self._count}", pure=False
         )
 
     def _wait(self, futures: Sequence[Any]) -> None:
@@ -308,48 +307,3 @@ class _Threads:
         if now - self._seen > NO_WORKER_SECONDS:
             raise ClusterError(_NO_WORKER)
         return self._count
-
-
-# What follows runs in a worker.
-
-
-@dataclass(frozen=True, slots=True)
-class Sent:
-    """The craft and its setting, packed, and the program that sends them."""
-
-    packed: bytes
-    program: str
-
-    @property
-    def known_by(self) -> str:
-        """A hash of both, by which a worker knows again what it has unpacked before."""
-        return sha256(self.packed + self.program.encode()).hexdigest()
-
-
-@dataclass(frozen=True, slots=True)
-class Differs:
-    """The answer of a worker whose program is another one: its marks might differ, too."""
-
-
-MOST_BENCHES: Final = 4
-"""Charts that a worker keeps prepared; several people may use one cluster."""
-_benches: dict[str, tuple[Callable[[Any, Any], Any], Any]] = {}
-_preparing = Lock()
-
-
-def _as_it_is(sent: Sent) -> Sent:
-    return sent
-
-
-def _do(sent: Sent, packed: bytes) -> bytes:
-    if sent.program != fingerprint():
-        return pickle.dumps(Differs())
-    with _preparing:  # a worker may have several threads
-        name = sent.known_by
-        if name not in _benches:
-            craft, setting = pickle.loads(sent.packed)
-            while len(_benches) >= MOST_BENCHES:
-                del _benches[next(iter(_benches))]
-            _benches[name] = (craft.do, craft.prepare(setting))
-        do, bench = _benches[name]
-    return pickle.dumps(do(bench, pickle.loads(packed)))

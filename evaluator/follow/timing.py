@@ -15,6 +15,7 @@ from bisect import bisect_left
 from dataclasses import dataclass, field
 from itertools import chain
 from math import sqrt
+from operator import mul
 
 from evaluator.follow.costs import DRIFT, SCATTER
 from evaluator.follow.follower import BESIDE
@@ -94,14 +95,14 @@ def _unroll(
     stretches, bounds = [_Stretch()], []
     begin = 0.0
     for visit in visits:
-        links = visit.links
-        offset = grid.x[links[0].position] - grid.bar_x[visit.bar] if links else 0.0
+        links, line = visit.links, float(grid.bar_x[visit.bar])
+        offset = float(grid.x[links[0].position]) - line if links else 0.0
         anew = bool(links) and (begins_anew(links[0]) or (is_halt(links[0]) and offset < 1e-9))
         bound = _Bounds(begin, len(stretches) - 1 + anew, len(stretches) - 1)
         for link in links:
             if link.kind == BESIDE:
                 continue
-            place = begin + float(grid.x[link.position] - grid.bar_x[visit.bar])
+            place = begin + (float(grid.x[link.position]) - line)
             time, open_stretch = times[link.strike], stretches[-1]
             if is_halt(link) or begins_anew(link):
                 silence = time - open_stretch.times[-1]
@@ -193,18 +194,14 @@ def _expected(
     times = [stretch.times[at] for at in strikes]
     weights = [1 / (SCATTER**2 + (DRIFT * tempo * one) ** 2) for one in away]
     total = sum(weights)
-    x = sum(w * one for w, one in zip(weights, away, strict=True)) / total
-    t = sum(w * time for w, time in zip(weights, times, strict=True)) / total
-    spread = sum(w * (one - x) ** 2 for w, one in zip(weights, away, strict=True))
+    x, t = sum(map(mul, weights, away)) / total, sum(map(mul, weights, times)) / total
+    along, late = [one - x for one in away], [time - t for time in times]
+    weighed = list(map(mul, weights, along))
+    spread = sum(w * one**2 for w, one in zip(weights, along, strict=True))
     # Beforehand a tempo is as likely to be a quarter off that of the take as not.
     known = 1 / (TEMPO_DOUBT * tempo) ** 2
-    pulled = sum(
-        w * (one - x) * (time - t) for w, one, time in zip(weights, away, times, strict=True)
-    )
-    slope = (pulled + known * tempo) / (spread + known)
+    slope = (sum(map(mul, weighed, late)) + known * tempo) / (spread + known)
     # Strikes that lie on no straight line, as where the tempo changes, say less.
-    bent = sum(
-        w * (time - t - slope * (one - x)) ** 2
-        for w, one, time in zip(weights, away, times, strict=True)
-    ) / len(away)
+    off = [(time - slope * one) ** 2 for one, time in zip(along, late, strict=True)]
+    bent = sum(map(mul, weights, off)) / len(off)
     return t - x * slope, max(bent, 1.0) * (1 / total + x * x / (spread + known))
