@@ -24,9 +24,9 @@ from evaluator.follow.trace import Link
 CERTAIN = 0.25
 """Misfit up to which nobody asks what chance would do, nats a strike; of the first way found:
 a way that was sought twice must be better than what chance reaches in as many tries."""
-STRANGE = 0.75
+STRANGE = 0.55
 """Misfit of what is no take of the song, whatever chance would do."""
-BY_CHANCE = 0.75
+BY_CHANCE = 0.85
 """Share of what the take misfits other songs that it may misfit its own."""
 FEWEST_BARS = 8
 """Bars of a chart from which misfitting chords are a reason to doubt the tempo, or the song: of a

@@ -39,7 +39,7 @@ LEAST_BEATS = 0.25
 """A bar broken off sooner was hardly begun."""
 FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
-CHORDS_OF_THE_SONG = 65.0
+CHORDS_OF_THE_SONG = 70.0
 """Mean of how much of the chords and of the basses sounded, below which a take that misfits the
 chart is none of the song: with three chords in ten wrong it is 80 or more, of other songs that
 pass otherwise mostly less (tests/bench/strangers.py, the seeds for tuning)."""

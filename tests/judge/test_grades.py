@@ -15,8 +15,10 @@ from evaluator.follow.follow import follow_in
 from evaluator.follow.grid import lay_out
 from evaluator.follow.likeness import BY_CHANCE, CERTAIN, STRANGE
 from evaluator.follow.path import Path
+from evaluator.grading import grade_fully, prepare
 from evaluator.judge import Judgement, judge
 from evaluator.take.strike import strikes
+from tests.bench.strangers import OWN, STRANGERS
 from tests.judge.songs import HEAD, SONG, VERSE, judged, song, take
 from tests.judge.truth_path import take_of, truth_path
 from tests.playing import Added, Fault, Fill, Late, Missed, Note, WrongBass, WrongChord, play
@@ -133,6 +135,20 @@ def test_half_of_the_chords_without_the_basses_do_not_show_it() -> None:
 def test_a_chart_of_chords_with_a_few_written_bars_is_not_known_by_these() -> None:
     graph = read_chart(WRITTEN + "\n[B]\n" + "| Em | Am | D7 | G |\n" * 3)
     assert not matches(graph, bars=20, misfit=STRANGE)
+
+
+@pytest.mark.parametrize(
+    ("name", "seed"),
+    [("another song in its key", 6), ("another song in its key", 16), ("its bars in any order", 9)],
+)
+def test_a_song_that_shares_half_its_changes_is_refused(name: str, seed: int) -> None:
+    take = STRANGERS[name](seed)
+    assert not grade_fully(prepare(take.chart_text), take.midi_bytes).judgement.matches
+
+
+def test_three_chords_in_ten_may_be_wrong_of_a_song_whose_chords_are_alike() -> None:
+    take = OWN["three chords in ten wrong"](11)
+    assert grade_fully(prepare(take.chart_text), take.midi_bytes).judgement.matches
 
 
 def unsure(count: int) -> Judgement:
