@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
+from xml.etree import ElementTree
 
 from evaluator.chart.graph import Meter
 from evaluator.notation.feel import feel_of
@@ -55,7 +56,8 @@ def read_score(xml: bytes) -> Score:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            parsed = converter.parse(retold(xml), format="musicxml", forceSource=True)
+            root = ElementTree.fromstring(xml)
+            parsed = converter.parse(retold(xml, root), format="musicxml", forceSource=True)
             score = score_of(parsed)
     except exceptions21.Music21Exception as error:
         reason = " ".join(str(error).split())[:120].rstrip(".") or NO_SENSE
@@ -63,7 +65,7 @@ def read_score(xml: bytes) -> Score:
     except _FAULTS as error:
         raise ScoreError(f"This score cannot be read: {NO_SENSE}.") from error
     remarks = list(score.remarks)
-    swing = feel_of(xml, remarks)
+    swing = feel_of(root, remarks)
     return replace(score, swing=swing, remarks=tuple(remarks))
 
 
