@@ -6,6 +6,7 @@ guard: kinds that it does not know send it into endless recursion. Its cache is 
 written.
 """
 
+import re
 import warnings
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -30,6 +31,7 @@ from evaluator.theory.pitch import Key, NoteName
 UNITS = (1, 2, 4, 8, 16, 32)
 MOST_BEATS = 32
 NOTHING = "There is nothing to play in this score: it has neither notes nor chord symbols."
+_CHOICE = re.compile(r"\d+ to \d+ times$|\d+ times or more$|or: \|")
 NO_SENSE = "what it says makes no sense"
 _FAULTS = (
     ArithmeticError,
@@ -122,6 +124,7 @@ def score_of(parsed: Any) -> Score:
                 marks=marks[place],
             )
         )
+    remarks += _choices(lead)
     if not any(bar.harmonies or bar.slashes or any(bar.hands.values()) for bar in bars) and not any(
         tones for voice in voices for tones in voice.values()
     ):
@@ -201,6 +204,20 @@ def _tempi_within(measures: Sequence[Any]) -> Iterator[str]:
         yield f"{bar}: a tempo that is told by note values alone is left out"
     if any(mark.offset and getattr(mark, "number", None) is not None for mark in marks):
         yield f"{bar}: a tempo that begins within the bar is left out"
+
+
+def _choices(lead: Sequence[Any]) -> Iterator[str]:
+    """What is said of choices that stand in words, as `evaluator.notation.writing` has them."""
+    found = [
+        measure.measureNumberWithSuffix()
+        for measure in lead
+        for text in measure.recurse().getElementsByClass("TextExpression")
+        if _CHOICE.match(str(text.content).strip())
+    ]
+    if found:
+        bars = list(dict.fromkeys(found))
+        places = f"bar{'s' if len(bars) > 1 else ''} {', '.join(bars)}"
+        yield f"how often, or how else, a line may be played is not read from words: {places}"
 
 
 def _printed(measure: Any) -> bool:
