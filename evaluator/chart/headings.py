@@ -54,22 +54,15 @@ def _end(text: str) -> bool:
     return True
 
 
-_OPTIONS: Mapping[str, Callable[[str], Any]] = {
-    "pattern": str,
-    "meter": values.meter,
-    "key": _key,
-    "tempo": values.tempo,
-    "tail": values.count,
-    "end": _end,
+_OPTIONS: Mapping[str, tuple[Callable[[str], Any], str]] = {
+    "pattern": (str, "stroll"),
+    "meter": (values.meter, "3/4"),
+    "key": (_key, "D major"),
+    "tempo": (values.tempo, "80"),
+    "tail": (values.count, "x3"),
+    "end": (_end, "held"),
 }
-_EXAMPLES = {
-    "pattern": "pattern stroll",
-    "meter": "meter 3/4",
-    "key": "key D major",
-    "tempo": "tempo 80",
-    "tail": "tail x3",
-    "end": "end held",
-}
+"""What reads each option's value, and one that can be read."""
 _IN_NAME = re.compile(r"[^\s(),;:]+")
 _TIMES = re.compile(r"x(\d\S*)|(\d+)x", re.I)
 _NAMES = (*_OPTIONS, "optional")
@@ -163,13 +156,14 @@ def _value(word: str, text: str, place: Place, patterns: Sequence[str], mistakes
     """The value of a known option; what stands for none where it is wrong."""
     if word == "optional":
         return True
+    read, example = _OPTIONS[word]
     if not text:
-        mistakes.add(*place, f"`{word}` needs a value", f"write {_EXAMPLES[word]}")
+        mistakes.add(*place, f"`{word}` needs a value", f"write {word} {example}")
         return None
     if word == "pattern":
         return _patterns(text, place, patterns, mistakes)
     try:
-        return _OPTIONS[word](text)
+        return read(text)
     except RefusedError as refused:
         line, column = place
         mistakes.add(line, column + refused.offset, refused.message, refused.suggestion)

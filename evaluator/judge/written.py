@@ -23,7 +23,7 @@ from evaluator.judge.heard import Event, HeardBar
 from evaluator.judge.inner_keys import LeftOut, inner_keys
 from evaluator.judge.names import bass_name, chord_name, flats
 from evaluator.judge.over_the_bar import not_judged, over_the_bar
-from evaluator.judge.slips import SHORT, SOFTER, TOUCHED, left_by
+from evaluator.judge.slips import BESIDE, TOUCHED, is_light, left_by
 from evaluator.judge.verdict import PartVerdict, SpanVerdict
 from evaluator.theory.keyboard import key_text
 
@@ -38,8 +38,6 @@ MISSING = 0.5
 are right: the ear fills in what it misses, and not what is wrong."""
 TOGETHER = 0.075
 """Seconds within which both hands strike together (see `evaluator.take.strike`)."""
-BESIDE = 2
-"""Semitones between a key and one that was brushed with it."""
 
 Keys = frozenset[int]
 
@@ -154,10 +152,8 @@ def _is_brushed(event: Event, key: int, wanted: Keys) -> bool:
     if not any(abs(strike.pitches[place] - key) <= BESIDE for place in others):
         return False
     place = strike.pitches.index(key)
-    soft = strike.velocities[place] <= SOFTER * fmean(strike.velocities[o] for o in others)
-    held = strike.ends[place] - strike.time
-    short = held < SHORT and fmean(strike.ends[o] - strike.time for o in others) > 1.5 * held
-    return soft or short or held < TOUCHED
+    touched = strike.ends[place] - strike.time < TOUCHED
+    return touched or is_light(strike, place, others, fmean)
 
 
 def _is_put_right(heard: HeardBar, wrong: Event, wanted: Keys) -> bool:

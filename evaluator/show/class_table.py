@@ -16,10 +16,8 @@ from evaluator.parts import PARTS, Part
 from evaluator.report.class_report import ClassReport, ClassTake, Student
 from evaluator.report.places import amount, capital, listed
 from evaluator.show.class_song import class_song
-from evaluator.show.page import Line, Sheet, Style, cells, padded, paragraph, wrapped
+from evaluator.show.page import PROSE, Line, Sheet, Style, cells, padded, paragraph, wrapped
 
-PROSE: Final = 100
-"""Cells beyond which sentences are hard to read."""
 WIDEST_NAME: Final = 28
 NARROWEST_NAME: Final = 12
 GAP: Final = 2

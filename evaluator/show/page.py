@@ -20,6 +20,8 @@ Line = tuple[Piece, ...]
 WIDTHS: Final = range(40, 201)
 """Cells for which reports are laid out; terminals beyond them are treated as these."""
 USUAL_WIDTH: Final = 80
+PROSE: Final = 100
+"""Cells beyond which sentences are hard to read."""
 FIRST_COMBINING: Final = "\u0300"
 """All characters before this one take one cell each."""
 

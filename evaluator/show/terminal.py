@@ -9,22 +9,19 @@ Lines are composed here and written by `evaluator.show.writing`.
 
 import sys
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Final, TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers, listed, quoted
 from evaluator.report.reckoning import marked_words
 from evaluator.report.sentences import AT_EASE, CANNOT_TELL, CAUTION
 from evaluator.show.marked_song import legend, song
-from evaluator.show.page import Line, Sheet, cells, paragraph, sheet_for, wrapped
+from evaluator.show.page import PROSE, Line, Sheet, cells, paragraph, sheet_for, wrapped
 from evaluator.show.passes import passes
 from evaluator.show.writing import takes_colour, write
 
 if TYPE_CHECKING:
     from evaluator.report.class_report import ClassReport
-
-PROSE: Final = 100
-"""Cells beyond which sentences are hard to read."""
 
 
 def print_report(report: Report, stream: TextIO, *, plain: bool = False) -> None:
