@@ -156,6 +156,8 @@ def numbers(of: Follower) -> dict[str, float]:
         "pull": costs.pull,
         "tempo_jump": costs.tempo_jump,
         "tempo_section": costs.tempo_section,
+        "tempo_again": costs.tempo_again,
+        "breath": plain.BREATH,
         "again": costs.again,
         "beside": of.beside,
         "hasty_price": of.hasty,

@@ -42,7 +42,8 @@ class Costs:
     cells: int = 400
     """At most so many hypotheses are kept alive."""
     cells_at_first: int = 1200
-    """The same in the first strikes of a take, which may begin with any bar at any tempo."""
+    """The same in the first strikes of a take and after a halt as long as a breath: it may begin
+    with any bar at any tempo."""
 
     # Time: a strike against where it is due.
     scatter: float = SCATTER
@@ -63,6 +64,9 @@ class Costs:
     """Going on at half or double tempo from a bar line."""
     tempo_section: float = 6.0
     """Going on at another tempo with a section, or towards the close of the song."""
+
+    tempo_again: float = 3.0
+    """Taking up again, or going on, at another tempo after a halt as long as a breath."""
 
     # Place: which strike stands here.
     again: float = 1.0

@@ -73,9 +73,11 @@ PULLING_LONG = 0.1
 REMEMBERED = 4096
 """Bars from which the prices of form are kept."""
 BREATH = 1.0
-"""Seconds of silence that part what is played about a song from the song."""
+"""Seconds of silence that part what is played about a song from the song, and of a halt after
+which the song may be taken up at another tempo."""
 AT_FIRST = 24
-"""Strikes from which on nearly all that may still be true of a beginning is among the cheapest."""
+"""Strikes from which on nearly all that may still be true of a beginning, or of what came after a
+halt, is among the cheapest."""
 LONGEST_WAIT = 4.0
 """Seconds after which any silence is long enough to have broken off."""
 TEMPO_STEPS = 8
@@ -87,7 +89,7 @@ START_DOUBT = 0.012
 """Relative variance of the ratio of played to written time at a start."""
 TURNS = np.array([0.5, 2.0])
 SECTION_TURNS = np.exp2(np.array([-2, -1, 1, 2]) / 3)
-"""Ratios of tempi at which a bar, or a section, is gone on with."""
+"""Ratios of tempi at which a bar, or a section or the song after a breath, is gone on with."""
 CLOSING = 4
 """Last bars of the song, each of which may be slower by as much as a section: a closing ritard."""
 SLOWEST_FASTEST = (0.25, 4.0)
@@ -119,7 +121,8 @@ class Cells(NamedTuple):
 
 Ways = tuple[Floats, Ints, Ints, Ints, Floats]
 """Ways to place one strike: cost (its own gain left aside), position, source cell, kind, and
-lateness in seconds, 0 where the time is free (at a start the ratio). Arrays are (M,)."""
+lateness in seconds; where the time is free, by how much the tempo changes (at a start the
+ratio). Arrays are (M,)."""
 
 
 class Follower:
@@ -159,6 +162,7 @@ class Follower:
         self._restarting = lru_cache(maxsize=REMEMBERED)(self.form.restarting)
         self._cells = _no_cells()
         self._in_breath = 0
+        self._open_until = AT_FIRST
         self._register = BOTH
         self._deaf = False
         self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
@@ -335,10 +339,22 @@ class Follower:
         keep = ((late > HALT) & (distance < APART / 2)).ravel().nonzero()[0]
         if not len(keep):
             return []
+        breath = late.ravel()[keep] > BREATH
         source, target = keep // target.shape[1], target.ravel()[keep]
         missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
         cost = base[source] + costs.pause + np.maximum(missed, 0.0) * costs.missed
-        return [(cost, target, source, np.full(len(keep), PAUSE), np.zeros(len(keep)))]
+        return self._at_any_tempo(cost, target, source, PAUSE, breath)
+
+    def _at_any_tempo(
+        self, cost: Floats, target: Ints, source: Ints, kind: int, breath: NDArray[np.bool_]
+    ) -> list[Ways]:
+        """Ways over a halt; where it was long enough for a breath, at other tempi as well."""
+        turns = np.append(1.0, SECTION_TURNS)
+        price = np.where(turns == 1.0, 0.0, self.costs.tempo_again)
+        keep = ((turns == 1.0) | breath[:, None]).ravel().nonzero()[0]
+        row, turn = keep // len(turns), keep % len(turns)
+        cost = cost[row] + price[turn]
+        return [(cost, target[row], source[row], np.full(len(row), kind), turns[turn])]
 
     def _leaps(self, base: Floats, elapsed: Floats, due: Floats, spread: Floats) -> list[Ways]:
         """At a bar line, in time, along any way of the form but straight on."""
@@ -395,6 +411,8 @@ class Follower:
         late = time - beat_time - min(wait, LONGEST_WAIT)
         if late < HALT:
             return []
+        if late > BREATH:
+            self._open_until = len(self.times) + AT_FIRST
         leaders = _first_few(grid.bar[cells.position[:LEADERS]].tolist(), 1)
         bars = grid.bar[cells.position[leaders]].tolist()
         price = np.array([self.restarting(bar) for bar in bars])
@@ -404,8 +422,7 @@ class Follower:
         cost = np.concatenate((price, price[self._differs]))
         target = np.concatenate((grid.first, grid.entry[self._differs]))
         source = np.concatenate((source, source[self._differs]))
-        count = len(cost)
-        return [(cost, target, source, np.full(count, RESTART), np.zeros(count))]
+        return self._at_any_tempo(cost, target, source, RESTART, np.full(len(cost), late > BREATH))
 
     def _bar_lines(self, due: Floats) -> list[Ways]:
         """A bar line before its time: the bar was cut short, or is begun again without a halt."""
@@ -423,14 +440,15 @@ class Follower:
         if not found:
             return []
         prices, targets, sources, kinds = map(np.array, zip(*found, strict=True))
-        return [(prices, targets, sources, kinds, np.zeros(len(found)))]
+        return [(prices, targets, sources, kinds, np.ones(len(found)))]
 
     def _carried(self, time: float, ways: Ways, amiss: Floats) -> Cells:
         """The cheapest way to each position and tempo, with its new beat and tempo."""
         before, costs = self._cells, self.costs
         cost, position, source, kind, late = ways
         start = kind == START
-        ratio = np.where(start, late, before.ratio[source]) if len(before.cost) else late
+        turn = np.where(_MAY_TURN[kind], late, 1.0)
+        ratio = np.where(start, late, before.ratio[source] * turn) if len(before.cost) else late
         bucket = np.maximum(TEMPO_BOUNDS.searchsorted(ratio, side="right") - 1, 0)
         key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
         order = np.arange(len(key))
@@ -438,6 +456,7 @@ class Follower:
         first = (self._rank[key] == order).nonzero()[0][: self._most_cells()]
         cost, position, source, kind = cost[first], position[first], source[first], kind[first]
         ratio, late, start, amiss = ratio[first], late[first], start[first], amiss[first]
+        turned = turn[first] != 1.0
         if not len(before.cost):
             now, doubt = np.full(len(first), time), np.full(len(first), START_DOUBT)
             return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
@@ -451,14 +470,14 @@ class Follower:
         ratio = ratio * (1 + strength * late / span)
         np.minimum(np.maximum(ratio, SLOWEST_FASTEST[0]), SLOWEST_FASTEST[1], out=ratio)
         doubt = np.where(moved, doubt * (1 - strength) + costs.bend**2 * span, doubt)
-        doubt = np.where(start, START_DOUBT, doubt)
+        doubt = np.where(start | turned, START_DOUBT, doubt)
         now = np.where(_STAYS[kind], before.beat_time[source], time - (1 - costs.pull) * late)
         return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
 
     def _most_cells(self) -> int:
         """So many hypotheses may be kept alive after the strike that is being placed."""
-        first = len(self.times) < AT_FIRST
-        return self.costs.cells_at_first if first else self.costs.cells
+        is_open = len(self.times) < self._open_until
+        return self.costs.cells_at_first if is_open else self.costs.cells
 
     def _other_tempi(self, cells: Cells) -> Cells:
         """The best hypothesis on a bar line again at other tempi."""
@@ -487,6 +506,7 @@ def _astray(elapsed: Floats) -> Floats:
 
 _GOES_ON = np.array([kind in UNDER_A_SIGN for kind in KINDS_OF_WAY])
 _STAYS = np.array([kind in (ORNAMENT, BESIDE) for kind in KINDS_OF_WAY])
+_MAY_TURN = np.array([kind in (PAUSE, RESTART) for kind in KINDS_OF_WAY])
 _MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in KINDS_OF_WAY])
 
 

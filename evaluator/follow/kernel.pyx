@@ -27,8 +27,8 @@ cdef enum:
 
 cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
-    double pull, tempo_jump, tempo_section, again, missed, ornament, echo, wrong, beside
-    double hasty_price, short_bar, unhalted
+    double pull, tempo_jump, tempo_section, tempo_again, again, missed, ornament, echo, wrong
+    double beside, hasty_price, short_bar, unhalted, breath
     double adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece, longest_wait
     double astray, astray_long, pulling, pulling_long
     double start_doubt, slowest, fastest, bridgeable
@@ -85,6 +85,11 @@ cdef bint is_before(const Exit &one, const Exit &other) noexcept:
     return one.to < other.to
 
 
+cdef inline bint may_turn(int kind) noexcept:
+    """Whether it leads over a halt, after which the tempo may be another."""
+    return kind == PAUSE or kind == RESTART
+
+
 cdef const void *table(array, Py_ssize_t size, int *count) except NULL:
     """Where the rows of an array lie, and how many there are, as long as somebody keeps it."""
     cdef Py_buffer view
@@ -131,7 +136,7 @@ cdef class Kernel:
     cdef vector[Way] ways
     cdef int many_found, found_before  # of `ways`, at this strike and at all before
     cdef vector[int] slots  # of each key's way; what was found before is free
-    cdef int steps
+    cdef int steps, open_until  # strikes, and those through which much may still be true
     cdef vector[int] order, stacks  # of ways, by their cost
     # Of each bar.
     cdef vector[vector[Exit]] exits
@@ -167,6 +172,7 @@ cdef class Kernel:
         self.leader.resize(self.many_bars)
         self.best.resize(self.many_bars)
         self.slots.resize(1024)
+        self.open_until = self.n.at_first
         self.ways.resize(512)
         self.found_before = 1
 
@@ -321,7 +327,7 @@ cdef class Kernel:
     cdef int halted(self) except -1:
         """Over a halt to the next natural positions."""
         cdef int i, n, here, target
-        cdef double distance, cost
+        cdef double distance, cost, late
         for i in range(<int>self.cells.size()):
             if i and not self.cells[i].cost < self.cells[0].cost + self.n.halting:
                 break
@@ -329,11 +335,19 @@ cdef class Kernel:
             for n in range(self.many_ahead):
                 target = self.ahead[here * self.many_ahead + n]
                 distance = self.x[target] - self.x[here]
-                if (self.now[i].elapsed - distance * self.cells[i].ratio > self.n.halt
-                        and distance < self.n.bridgeable):
+                late = self.now[i].elapsed - distance * self.cells[i].ratio
+                if late > self.n.halt and distance < self.n.bridgeable:
                     cost = self.now[i].base + self.n.pause
                     cost += self.between(here, target) * self.n.missed
-                    self.add(PAUSE, cost, 0.0, target, i)
+                    self.at_any_tempo(PAUSE, cost, target, i, late > self.n.breath)
+
+    cdef int at_any_tempo(self, int kind, double cost, int target, int i, bint breath) except -1:
+        """Over a halt; if it was long enough for a breath, at other tempi as well."""
+        cdef int n
+        self.add(kind, cost, 1.0, target, i)
+        if breath:
+            for n in range(self.many_section_turns):
+                self.add(kind, cost + self.n.tempo_again, self.section_turns[n], target, i)
 
     cdef int leaps(self) except -1:
         """At a bar line, in time, along any way of the form but straight on: from the first few
@@ -385,11 +399,13 @@ cdef class Kernel:
     cdef int restarts(self, of) except -1:
         """Breaking off and taking up again at the beginning of a bar, after any time."""
         cdef int i, bar, entry, here = self.cells[0].position
-        cdef double price, wait = self.x[self.ahead[here * self.many_ahead]] - self.x[here]
+        cdef double price, late, wait = self.x[self.ahead[here * self.many_ahead]] - self.x[here]
         cdef const double *prices
-        wait = min(wait * self.cells[0].ratio, self.n.longest_wait)
-        if self.now[0].elapsed - wait < self.n.halt:
+        late = self.now[0].elapsed - min(wait * self.cells[0].ratio, self.n.longest_wait)
+        if late < self.n.halt:
             return 0
+        if late > self.n.breath:
+            self.open_until = self.steps - 1 + self.n.at_first
         self.best.assign(self.best.size(), INFINITY)
         for i in self.leaders:
             answer = of.restarting(self.bar_of(i))
@@ -402,8 +418,10 @@ cdef class Kernel:
             for bar in range(self.many_bars):
                 if not entry or self.bars[bar].entry != self.bars[bar].first:
                     i = self.leader[bar]
-                    self.add(RESTART, self.best[bar], 0.0,
-                             self.bars[bar].entry if entry else self.bars[bar].first, i)
+                    self.at_any_tempo(
+                        RESTART, self.best[bar],
+                        self.bars[bar].entry if entry else self.bars[bar].first, i,
+                        late > self.n.breath)
 
     cdef int bar_lines(self) except -1:
         """A bar line before its time: the bar is cut short, or begun again without a halt."""
@@ -421,9 +439,9 @@ cdef class Kernel:
 
     cdef int begin_early(self, int kind, int i, int to, double price) except -1:
         cdef double cost = self.cells[i].cost + price
-        self.add(kind, cost, 0.0, self.bars[to].first, i)
+        self.add(kind, cost, 1.0, self.bars[to].first, i)
         if self.bars[to].entry != self.bars[to].first:
-            self.add(kind, cost, 0.0, self.bars[to].entry, i)
+            self.add(kind, cost, 1.0, self.bars[to].entry, i)
 
     cdef int find_leaders(self) except -1:
         """The cheapest cells, one of each bar."""
@@ -481,7 +499,12 @@ cdef class Kernel:
             cost -= heard
         if not cost < self.cheapest + self.n.beam:
             return 0
-        bucket = self.bucket_of(late, 0) if kind == START else self.now[source].bucket
+        if kind == START:
+            bucket = self.bucket_of(late, 0)
+        elif may_turn(kind) and late != 1.0:
+            bucket = self.bucket_of(self.cells[source].ratio * late, 0)
+        else:
+            bucket = self.now[source].bucket
         key = (position * self.buckets + bucket) * 2 + (kind == ORNAMENT)
         known = self.slot_of(key)
         if known[0] >= self.found_before:
@@ -518,7 +541,9 @@ cdef class Kernel:
 
     cdef int choose(self) except -1:
         """The cells after the strike: of the cheapest way to each position and tempo."""
-        cdef int i, most = self.n.cells_at_first if self.steps <= self.n.at_first else self.n.cells
+        cdef int i, most = self.n.cells
+        if self.steps <= self.open_until:
+            most = self.n.cells_at_first
         self.sort_ways()
         self.after.resize(min(most, <int>self.order.size()))
         for i in range(<int>self.after.size()):
@@ -575,7 +600,10 @@ cdef class Kernel:
             cell.beat_time = self.time
             if way.kind == ORNAMENT or way.kind == BESIDE:
                 cell.beat_time = before.beat_time
-            cell.ratio = within(before.ratio, self.n.slowest, self.n.fastest)
+            cell.ratio = before.ratio
+            if may_turn(way.kind) and way.late != 1.0:
+                cell.ratio, cell.doubt = before.ratio * way.late, self.n.start_doubt
+            cell.ratio = within(cell.ratio, self.n.slowest, self.n.fastest)
             return
         most = max(self.n.pulling, self.n.pulling_long * (self.time - before.beat_time))
         late = within(way.late, -most, most)

@@ -65,19 +65,11 @@ class _Content:
     """Nothing stands around the notes that a pattern has no sign for."""
 
 
-def in_patterns(
-    sections: Sequence[Sequence[PlayedBar]], meter: Meter, *, has_symbols: bool
-) -> list[Part]:
-    """How each section is written; `meter` is that of the chart's header. Only where the score
-    has chord symbols are there patterns: chords that are read off the notes say nothing that
-    these would not."""
+def usual_patterns(sections: Sequence[Sequence[PlayedBar]], meter: Meter) -> list[Pattern]:
+    """The patterns that fill enough bars, those that fill most of them first; `meter` is that of
+    the chart's header. The bars' chords are to be symbols of the score: what is read off the
+    notes says nothing that these would not."""
     contents = [tuple(map(_content, bars)) for bars in sections]
-    usual = _usual_patterns(contents, meter) if has_symbols else []
-    return [_written_as(*one, usual) for one in zip(sections, contents, strict=True)]
-
-
-def _usual_patterns(contents: Sequence[tuple[_Content, ...]], meter: Meter) -> list[Pattern]:
-    """The patterns that fill enough bars, those that fill most of them first."""
     whole = tuple(one for bars in contents for one in bars)
     filled: Counter[Pattern] = Counter()
     for bars in {whole, *(bars for bars in contents if len(bars) >= LEAST_BARS)}:
@@ -94,10 +86,9 @@ def _usual_patterns(contents: Sequence[tuple[_Content, ...]], meter: Meter) -> l
     return [pattern for pattern, bars in kept.items() if len(bars) >= LEAST_BARS]
 
 
-def _written_as(
-    bars: Sequence[PlayedBar], contents: Sequence[_Content], patterns: Sequence[Pattern]
-) -> Part:
+def written_as(bars: Sequence[PlayedBar], patterns: Sequence[Pattern]) -> Part:
     """How a section is written: in the pattern that leaves the fewest of its bars as notes."""
+    contents = [_content(one) for one in bars]
     ways = [Part(None, tuple(_kind(*pair, None) for pair in zip(bars, contents, strict=True)))]
     for pattern in patterns:
         kinds = tuple(_kind(*pair, pattern) for pair in zip(bars, contents, strict=True))

@@ -22,7 +22,7 @@ CHART_FIELD: Final = "practice-chart"
 PRINT_FIELD: Final = "practice-chart-print"
 CHANGED: Final = (
     "the score was changed since it was written from a chart: what only that chart knew "
-    "(`or` lines, times of one's choice) is not in this one"
+    "(colours, bass rules, `or` lines, times of one's choice) is not in this one"
 )
 _UNSEEN: Final = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
 """Categories of Unicode that a reader does not see and that steer whatever prints them; XML

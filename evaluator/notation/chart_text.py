@@ -14,7 +14,7 @@ from evaluator.chart.graph import Meter
 from evaluator.chart.model import Pattern
 from evaluator.chart.typed import ASSUMED_BPM, as_name, pattern_rows
 from evaluator.chart.values import FASTEST, FREE, SLOWEST, swing_text
-from evaluator.notation.accompaniment import Part, in_patterns
+from evaluator.notation.accompaniment import Part, usual_patterns, written_as
 from evaluator.notation.lines import Line, Liner
 from evaluator.notation.passages import Passage, passages
 from evaluator.notation.played import ChordReader, PlayedBar
@@ -91,7 +91,8 @@ def write_chart(score: Score, *, name: str, notes: Sequence[str] = ()) -> Import
     key = next((bar.key for bar in score.bars if bar.key), None)
     reader = ChordReader(score, flats=key is not None and key.flats)
     played = [reader.bars(part) for part in parts]
-    written = in_patterns(played, meter, has_symbols=reader.has_symbols)
+    usual = usual_patterns(played, meter) if reader.has_symbols else ()
+    written = [written_as(bars, usual) for bars in played]
     names = _pattern_names(written)
     writer = _Writer(score, Liner(score), (meter, tempo, key), names)
     blocks = [writer.block(*one) for one in zip(parts, played, written, strict=True)]

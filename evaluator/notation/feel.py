@@ -10,6 +10,7 @@ The library reads none of these marks, so they are taken from the text of the sc
 import re
 from fractions import Fraction
 from typing import Final
+from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 from evaluator.chart.values import STEEPEST
@@ -27,9 +28,10 @@ _WORDS: Final = re.compile(
 )
 
 
-def feel_of(root: Element, remarks: list[str]) -> Fraction:
-    """Long to short eighth of a MusicXML score; 1 is straight. What a chart cannot keep is added
-    to the remarks."""
+def feel_of(xml: bytes, remarks: list[str]) -> Fraction:
+    """Long to short eighth of a MusicXML text that `guard.safe_score` has let through; 1 is
+    straight. What a chart cannot keep is added to the remarks."""
+    root = ElementTree.fromstring(xml)
     feel = Fraction(1)
     for part in list(root.iterfind("part"))[:1]:
         for place, measure in enumerate(part.iterfind("measure")):

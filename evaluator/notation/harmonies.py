@@ -2,8 +2,8 @@
 
 Objects of music21 in, chord names of a chart out. A chord symbol is read by root, kind,
 degrees and bass, never by the figure that music21 makes of it; a Roman numeral of an
-analysis by its tones. Chords of the same root in parentheses, as words, are its colours.
-What cannot be read becomes N.C. and a remark: nothing is expected there rather than a guess.
+analysis by its tones. What cannot be read becomes N.C. and a remark: nothing is expected
+there rather than a guess.
 """
 
 from collections.abc import Mapping, Sequence
@@ -36,27 +36,8 @@ def read_harmonies(
         for symbol in measure.recurse().getElementsByClass("Harmony"):
             chords[_offset(symbol, measure)] = _guarded(symbol, measure, remarks)
         if chords:
-            found[place] = tuple(
-                Harmony(offset, chords[offset], _colours(chords[offset], offset, measure))
-                for offset in sorted(chords)
-            )
+            found[place] = tuple(Harmony(offset, chords[offset]) for offset in sorted(chords))
     return found
-
-
-def _colours(chord: str | None, offset: Fraction, measure: Any) -> tuple[str, ...]:
-    """The colours of a chord that stand in words at its offset; of another root, parentheses may
-    hold the chords of another instrument."""
-    for text in measure.recurse().getElementsByClass("TextExpression"):
-        words = str(text.content).strip()
-        if chord and words[:1] + words[-1:] == "()" and _offset(text, measure) == offset:
-            try:
-                read = [parse_chord(name) for name in words[1:-1].replace(",", " ").split()]
-            except ChordSymbolError:
-                continue
-            root = parse_chord(chord).root.pc
-            if all(one.root.pc == root for one in read):
-                return tuple(one.text for one in read)
-    return ()
 
 
 def _offset(symbol: Any, measure: Any) -> Fraction:

@@ -73,7 +73,8 @@ class Liner:
         for one, kind in zip(played, kinds, strict=True):
             bar = one.bar
             written = bool(self._hands) and kind == "notes"
-            chords = self._signs(one, held=kind == "held")
+            chords = self._signs(one)
+            chords = f"<{chords}>" if kind == "held" else chords
             own = f"{bar.meter}: " if bar.meter != meter else ""
             again = not bar.harmonies and not written and chords == before
             cells = []
@@ -84,17 +85,12 @@ class Liner:
             yield _Bar(one.step, own + ("%" if again else chords), tuple(cells) if written else ())
             before = chords if " " not in chords else ""
 
-    def _signs(self, one: PlayedBar, *, held: bool) -> str:
+    def _signs(self, one: PlayedBar) -> str:
         """Chords between two bar lines, with slashes where they do not share it evenly."""
         starts = [int(harmony.offset) for harmony in one.chords]
         ends = [*starts[1:], one.bar.meter.beats]
         lengths = [end - start for start, end in zip(starts, ends, strict=True)]
         names = [harmony.chord or NO_CHORD for harmony in one.chords]
-        names = [f"<{name}>" for name in names] if held else names
-        names = [
-            f"{name} ({', '.join(harmony.colours)})" if harmony.colours else name
-            for name, harmony in zip(names, one.chords, strict=True)
-        ]
         return signs(names, lengths)
 
     def _broken(self, bars: Sequence[_Bar]) -> Iterator[Sequence[_Bar]]:

@@ -7,7 +7,7 @@ only, so that one between two of them is drawn to the nearer that is free.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from evaluator.chart.typed import NO_CHORD
@@ -34,7 +34,7 @@ class ChordReader:
         self._score = score
         self._flats = flats
         self.has_symbols = any(bar.harmonies for bar in score.bars)
-        self._held = Harmony(Fraction(0), None)
+        self._held: str | None = None
         """The last chord symbol of the score, which holds until the next."""
         self._named: str | None = None
         """The last chord that was found in the notes."""
@@ -47,7 +47,7 @@ class ChordReader:
 
     def _chords(self, bar: ScoreBar) -> tuple[Harmony, ...]:
         named = bar.harmonies
-        if bar.hands and not (self.has_symbols and (named or self._held.chord)):
+        if bar.hands and not (self.has_symbols and (named or self._held)):
             half = halfway(bar)
             named = name_harmonies(
                 bar.hands, bar.length, half, flats=self._flats, before=self._named
@@ -57,27 +57,26 @@ class ChordReader:
         if self.has_symbols and bar.harmonies:
             self._held = by_beat[max(by_beat)]
         beats = sorted(by_beat)
-        chords = [replace(by_beat[beat], offset=beat) for beat in beats]
         return tuple(
-            one
-            for place, one in enumerate(chords)
-            if not place or one != replace(chords[place - 1], offset=one.offset)
+            Harmony(beat, by_beat[beat])
+            for place, beat in enumerate(beats)
+            if not place or by_beat[beat] != by_beat[beats[place - 1]]
         )
 
-    def _on_beats(self, harmonies: Sequence[Harmony], bar: ScoreBar) -> dict[Fraction, Harmony]:
+    def _on_beats(self, harmonies: Sequence[Harmony], bar: ScoreBar) -> dict[Fraction, str | None]:
         """Chords by their beats. One between two beats is drawn to the nearer that is free;
         an anticipated one, half a beat ahead, to the beat that it is meant for."""
-        placed = [(harmony.offset * bar.meter.unit / 4, harmony) for harmony in harmonies]
-        by_beat = {beat: harmony for beat, harmony in placed if beat.denominator == 1}
-        for exact, harmony in placed:
+        placed = [(harmony.offset * bar.meter.unit / 4, harmony.chord) for harmony in harmonies]
+        by_beat = {beat: chord for beat, chord in placed if beat.denominator == 1}
+        for exact, chord in placed:
             if exact in by_beat:
                 continue
             nearest = math.floor(exact + Fraction(1, 2))
             other = math.floor(exact) if nearest > exact else nearest + 1
             free = [b for b in (nearest, other) if b < bar.meter.beats and b not in by_beat]
-            said = f"{harmony.chord or NO_CHORD} comes between two beats"
+            said = f"{chord or NO_CHORD} comes between two beats"
             if free:
-                by_beat[Fraction(free[0])] = harmony
+                by_beat[Fraction(free[0])] = chord
                 self._remark(bar, f"{said}; it is written at beat {free[0] + 1}")
             else:
                 self._remark(bar, f"{said}, both with chords of their own; it is left out")

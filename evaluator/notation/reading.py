@@ -6,14 +6,12 @@ guard: kinds that it does not know send it into endless recursion. Its cache is 
 written.
 """
 
-import re
 import warnings
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
-from xml.etree import ElementTree
 
 from evaluator.chart.graph import Meter
 from evaluator.notation.feel import feel_of
@@ -31,7 +29,6 @@ from evaluator.theory.pitch import Key, NoteName
 UNITS = (1, 2, 4, 8, 16, 32)
 MOST_BEATS = 32
 NOTHING = "There is nothing to play in this score: it has neither notes nor chord symbols."
-_CHOICE = re.compile(r"\d+ to \d+ times$|\d+ times or more$|or: \|")
 NO_SENSE = "what it says makes no sense"
 _FAULTS = (
     ArithmeticError,
@@ -58,8 +55,7 @@ def read_score(xml: bytes) -> Score:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            root = ElementTree.fromstring(xml)
-            parsed = converter.parse(retold(xml, root), format="musicxml", forceSource=True)
+            parsed = converter.parse(retold(xml), format="musicxml", forceSource=True)
             score = score_of(parsed)
     except exceptions21.Music21Exception as error:
         reason = " ".join(str(error).split())[:120].rstrip(".") or NO_SENSE
@@ -67,7 +63,7 @@ def read_score(xml: bytes) -> Score:
     except _FAULTS as error:
         raise ScoreError(f"This score cannot be read: {NO_SENSE}.") from error
     remarks = list(score.remarks)
-    swing = feel_of(root, remarks)
+    swing = feel_of(xml, remarks)
     return replace(score, swing=swing, remarks=tuple(remarks))
 
 
@@ -124,7 +120,6 @@ def score_of(parsed: Any) -> Score:
                 marks=marks[place],
             )
         )
-    remarks += _choices(lead)
     if not any(bar.harmonies or bar.slashes or any(bar.hands.values()) for bar in bars) and not any(
         tones for voice in voices for tones in voice.values()
     ):
@@ -204,20 +199,6 @@ def _tempi_within(measures: Sequence[Any]) -> Iterator[str]:
         yield f"{bar}: a tempo that is told by note values alone is left out"
     if any(mark.offset and getattr(mark, "number", None) is not None for mark in marks):
         yield f"{bar}: a tempo that begins within the bar is left out"
-
-
-def _choices(lead: Sequence[Any]) -> Iterator[str]:
-    """What is said of choices that stand in words, as `evaluator.notation.writing` has them."""
-    found = [
-        measure.measureNumberWithSuffix()
-        for measure in lead
-        for text in measure.recurse().getElementsByClass("TextExpression")
-        if _CHOICE.match(str(text.content).strip())
-    ]
-    if found:
-        bars = list(dict.fromkeys(found))
-        places = f"bar{'s' if len(bars) > 1 else ''} {', '.join(bars)}"
-        yield f"how often, or how else, a line may be played is not read from words: {places}"
 
 
 def _printed(measure: Any) -> bool:

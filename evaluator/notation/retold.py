@@ -2,8 +2,7 @@
 
 MusicXML has `<cue/>` for a note in small print; music21 knows small print by the size that
 the note's type may name. Bars that stand as a sign of repetition have no notes of their own
-(`repeated_bars`), and under `<slash/>`, a style of bars, it may have rests where slashes are
-printed. A tempo may be printed as "ca. 80" or "80-84"; a number is read, so the
+(`repeated_bars`). A tempo may be printed as "ca. 80" or "80-84"; a number is read, so the
 first one stands for it.
 """
 
@@ -14,19 +13,17 @@ from xml.etree.ElementTree import Element
 
 from evaluator.notation.repeated_bars import write_out
 
-_FOREIGN: Final = re.compile(rb"<cue|<slash\s|<measure-repeat|<per-minute[^>]*>(?!\s*[\d.]+\s*<)")
+_FOREIGN: Final = re.compile(rb"<cue|<measure-repeat|<per-minute[^>]*>(?!\s*[\d.]+\s*<)")
 _NUMBER: Final = re.compile(r"\d{1,3}(?:\.\d{1,3})?")
 
 
-def retold(xml: bytes, root: Element) -> bytes:
-    """A MusicXML text that `guard.safe_score` has let through, in what the library reads. `root`
-    is the text's own, and changes with it."""
+def retold(xml: bytes) -> bytes:
+    """A MusicXML text that `guard.safe_score` has let through, in what the library reads."""
     if not _FOREIGN.search(xml):
         return xml
+    root = ElementTree.fromstring(xml)
     _give_sizes(root)
     write_out(root)
-    for part in root.iterfind("part"):
-        _put_slashes(part)
     for mark in root.iter("per-minute"):
         number = _NUMBER.search(mark.text or "")
         if number is not None:
@@ -55,34 +52,3 @@ def _behind(note: Element) -> int:
         if element.tag in ("duration", "tie", "instrument", "voice")
     ]
     return max(before, default=len(note) - 1) + 1
-
-
-def _put_slashes(part: Element) -> None:
-    """Slashes for the rests of bars that are printed with slashes, staff by staff."""
-    slashed: set[str | None] = set()
-    for measure in part.iterfind("measure"):
-        for style in measure.iterfind("attributes/measure-style"):
-            sign = style.find("slash")
-            if sign is not None and sign.get("type") == "start":
-                slashed.add(style.get("number"))
-            elif sign is not None:
-                slashed.discard(style.get("number"))
-        for staff in slashed:
-            notes = [
-                note
-                for note in measure.iterfind("note")
-                if staff in (None, note.findtext("staff", "1"))
-            ]
-            if all(note.find("rest") is not None for note in notes):
-                for note in notes:
-                    _as_slash(note)
-
-
-def _as_slash(note: Element) -> None:
-    for place, element in enumerate(note):
-        if element.tag == "rest":
-            pitch = Element("pitch")
-            for name, text in (("step", "B"), ("octave", "4")):
-                ElementTree.SubElement(pitch, name).text = text
-            note[place] = pitch
-    ElementTree.SubElement(note, "notehead").text = "slash"

@@ -39,8 +39,6 @@ class Harmony:
     offset: Fraction
     chord: str | None
     """As a chart writes it; None where the score says N.C."""
-    colours: tuple[str, ...] = ()
-    """Chords that may be used in its place: words in parentheses beside it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -256,7 +256,9 @@ def quicker(by: float, *, first: int, last: int) -> After:
         notes = (replace(n, onset=when(n.onset), offset=when(n.offset)) for n in performance.notes)
         truth = performance.truth
         bars = tuple(replace(b, start=when(b.start), end=when(b.end)) for b in truth.bars)
-        return replace(performance, notes=tuple(notes), truth=replace(truth, bars=bars))
+        form = tuple(replace(one, at=when(one.at)) for one in truth.form)
+        truth = replace(truth, bars=bars, form=form)
+        return replace(performance, notes=tuple(notes), truth=truth)
 
     return change
 

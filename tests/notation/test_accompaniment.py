@@ -132,25 +132,6 @@ def test_slashes_leave_the_rhythm_to_the_player():
     assert all(bar.free for bar in graph.bars)
 
 
-def styled(root: str, how: str = "", *, number: str = "") -> tuple[str, str]:
-    """A bar of rests, at whose beginning a style of slashes starts or stops."""
-    style = f'<measure-style{number}><slash type="{how}"/></measure-style>' if how else ""
-    return f"<attributes>{style}</attributes>" + chord(root) + note("rest", 4), note("rest", 4)
-
-
-@pytest.mark.parametrize("number", ["", ' number="1"'])
-def test_rests_that_are_printed_as_slashes_are_slashes(number: str):
-    bars = (styled("C", "start", number=number), styled("F"), styled("C", "stop", number=number))
-    _, graph = read(*bars, (note("C4", 4), note("C3", 4)))
-    assert [bar.free for bar in graph.bars[:3]] == [True, True, False]
-
-
-def test_notes_in_bars_of_slashes_stay_notes():
-    text, _ = read(styled("C", "start"), (note("C4", 4), note("C3", 4)), styled("F"))
-    assert rows(text)[:2] != []
-    assert "C4" in text
-
-
 def test_slashes_among_bars_of_a_pattern_go_on_with_it():
     text, graph = read(*map(oom_pah, "CFGC"), *map(slashes, "FC"))
     assert "free" not in text

@@ -123,26 +123,3 @@ def test_a_chart_that_cannot_be_read_is_not_believed(xml):
     broken = xml.replace(b"title:", b"tilte:", 1)
     assert b"tilte:" in broken
     assert "right |" in import_score(broken, name="x").text
-
-
-@pytest.mark.parametrize(
-    "saved", [as_others_save_it, lambda xml: as_others_save_it(saved_by_music21(xml))]
-)
-def test_colours_and_basses_come_back_by_notation_and_what_does_not_is_said(saved):
-    found = import_score(saved(export_chart(parse_chart(ODD))), name="x")
-    first = next(
-        ([colour.text for colour in span.colours], span.bass)
-        for bar in read_chart(found.text).bars
-        for span in bar.spans
-        if span.chord is not None and span.chord.root.text == "A"
-    )
-    assert first == (["Asus4"], 1)
-    assert [one for one in found.remarks if "not read from words" in one] == [
-        "how often, or how else, a line may be played is not read from words: bars 1, 4"
-    ]
-
-
-def test_a_chord_of_another_root_in_parentheses_is_no_colour():
-    text = ODD.replace("(Asus4)", "(Bm)")
-    found = import_score(as_others_save_it(export_chart(parse_chart(text))), name="x")
-    assert "Bm" not in found.text
