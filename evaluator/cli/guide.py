@@ -9,11 +9,12 @@ import sys
 from typing import Any, Final
 
 from evaluator.cli.files import read_chart_text, shown, write_bytes
+from evaluator.cli.helping import number, whole
 from evaluator.cli.targets import check_not_input
 from evaluator.errors import UsageError
 
 BPM: Final = (20.0, 400.0)
-MOST_TIMES: Final = 100
+TIMES: Final = range(1, 101)
 
 EXAMPLE: Final = """\
 examples:
@@ -40,7 +41,7 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--tempo",
         metavar="BPM",
-        type=_tempo,
+        type=number("a tempo", *BPM),
         help="beats a minute at the start (default: the chart's)",
     )
     parser.add_argument(
@@ -50,7 +51,11 @@ def add_to(commands: Any) -> None:
         help="the hand to be heard (default: both)",
     )
     parser.add_argument(
-        "--times", metavar="N", type=_times, default=1, help="how often, one after another (1)"
+        "--times",
+        metavar="N",
+        type=whole("a number of times", TIMES),
+        default=1,
+        help="how often, one after another (1)",
     )
     parser.add_argument("--click", action="store_true", help="a click on every beat throughout")
     parser.add_argument(
@@ -88,27 +93,3 @@ def run(options: argparse.Namespace) -> int:
         told = f"{graph.title}: {amount(len(bars), 'bar')}{times}, in {shown(options.output)}."
         print(sheet.text(told))
     return 0
-
-
-def _tempo(word: str) -> float:
-    bpm = _number(word)
-    if bpm is None or not BPM[0] <= bpm <= BPM[1]:
-        raise argparse.ArgumentTypeError(
-            f"`{word}` is not a tempo; give a number from {BPM[0]:g} to {BPM[1]:g}"
-        )
-    return bpm
-
-
-def _times(word: str) -> int:
-    if not (word.isascii() and word.isdigit() and 1 <= int(word) <= MOST_TIMES):
-        raise argparse.ArgumentTypeError(
-            f"`{word}` is not a number of times; give a whole number from 1 to {MOST_TIMES}"
-        )
-    return int(word)
-
-
-def _number(word: str) -> float | None:
-    try:
-        return float(word)
-    except ValueError:
-        return None

@@ -1,4 +1,4 @@
-"""How is the help of a command laid out, and how are wrong options reported?
+"""How is the help of a command laid out, how are numbers read, and wrong options reported?
 
 What a command is for, and remarks behind the examples, are filled to the width of the
 terminal. An example is a line to be copied: it stays as it is, however long.
@@ -7,6 +7,8 @@ terminal. An example is a line to be copied: it stays as it is, however long.
 import argparse
 import sys
 import textwrap
+from collections.abc import Callable
+from math import nan
 from typing import Any, Final, NoReturn
 
 EXAMPLES: Final = "example"
@@ -55,11 +57,39 @@ class Parser(argparse.ArgumentParser):
             stream.write(self.format_help())
 
 
+def number(what: str, low: float, high: float) -> Callable[[str], float]:
+    """What reads a number from one to another."""
+
+    def read(word: str) -> float:
+        try:
+            found = float(word)
+        except ValueError:
+            found = nan
+        if not low <= found <= high:
+            raise argparse.ArgumentTypeError(
+                f"{word!r} is not {what}; give a number from {low:g} to {high:g}"
+            )
+        return found
+
+    return read
+
+
+def whole(what: str, numbers: range) -> Callable[[str], int]:
+    """What reads one of some whole numbers."""
+
+    def read(word: str) -> int:
+        if not (word.isascii() and word.isdigit() and int(word) in numbers):
+            raise argparse.ArgumentTypeError(
+                f"{word!r} is not {what}; give {numbers[0]} to {numbers[-1]}"
+            )
+        return int(word)
+
+    return read
+
+
 def channel(word: str) -> int:
     """A MIDI channel, which people count from 1 and files from 0."""
-    if not (word.isascii() and word.isdigit() and 1 <= int(word) <= CHANNELS):
-        raise argparse.ArgumentTypeError(f"{word!r} is not a MIDI channel; give 1 to {CHANNELS}")
-    return int(word) - 1
+    return whole("a MIDI channel", range(1, CHANNELS + 1))(word) - 1
 
 
 class HelpFormatter(argparse.HelpFormatter):

@@ -4,7 +4,7 @@ import argparse
 from typing import Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import Parser, channel
+from evaluator.cli.helping import Parser, channel, number, whole
 
 EXAMPLE: Final = """\
 examples:
@@ -18,23 +18,6 @@ FOLDER: Final = "recordings"
 BARS: Final = range(9)
 TEMPI: Final = (20.0, 400.0)
 SPEEDS: Final = (0.1, 100.0)
-
-
-def number(text: str, low: float, high: float, what: str) -> float:
-    """A number between two. Raises `ArgumentTypeError`."""
-    try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not low <= number <= high:
-        raise argparse.ArgumentTypeError(f"{what} is a number from {low:g} to {high:g}")
-    return number
-
-
-def _bars(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and int(text) in BARS):
-        raise argparse.ArgumentTypeError(f"a count-in is 0 to {BARS[-1]} bars")
-    return int(text)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -60,14 +43,14 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--count-in",
         metavar="BARS",
-        type=_bars,
+        type=whole("a number of bars to count in", BARS),
         default=0,
         help="bars to count in, started by any note, on screen and through the piano",
     )
     parser.add_argument(
         "--tempo",
         metavar="BPM",
-        type=lambda text: number(text, *TEMPI, "a tempo"),
+        type=number("a tempo", *TEMPI),
         help="of count-in and click, instead of the chart's",
     )
     parser.add_argument(
@@ -85,7 +68,7 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--speed",
         metavar="N",
-        type=lambda text: number(text, *SPEEDS, "a speed"),
+        type=number("a speed", *SPEEDS),
         help="replay this many times as fast",
     )
     return parser

@@ -4,8 +4,8 @@ import argparse
 from typing import Final
 
 from evaluator.cli.files import shown
-from evaluator.cli.helping import Parser
-from evaluator.cli.listen_words import FOLDER, number
+from evaluator.cli.helping import Parser, number
+from evaluator.cli.listen_words import FOLDER
 
 EXAMPLE: Final = """\
 examples:
@@ -50,7 +50,7 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--minutes",
         metavar="N",
-        type=lambda text: number(text, *MINUTES, "the time in minutes"),
+        type=number("a time in minutes", *MINUTES),
         default=USUAL_MINUTES,
         help=f"how long, at most (default: {USUAL_MINUTES:g})",
     )

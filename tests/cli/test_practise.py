@@ -107,7 +107,10 @@ def test_where_nothing_fails_it_says_so(folder: Path) -> None:
     [
         (("--bars", "99"), "There are no bars 99"),
         (("--bars", "1-2", "--section", "Verse"), "either bars or a section"),
-        (("--bars", "1-2", "--minutes", "90"), "the time in minutes is a number from 0.5 to 60"),
+        (
+            ("--bars", "1-2", "--minutes", "90"),
+            "is not a time in minutes; give a number from 0.5 to 60",
+        ),
         (("--bars", "1-2", "--with", "left", "--with", "right"), "one hand along, not both"),
         (("--bars", "1-2", "--with", "nothing", "--with", "click"), "goes with no other"),
         (("--bars", "1-2", "--replay", "round.mid", "--port", "x"), "leave out --port"),

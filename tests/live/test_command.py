@@ -285,9 +285,12 @@ def test_two_programs_do_not_take_each_others_takes_for_left_behind(folder: Path
     ("words", "said"),
     [
         (("--speed", "2"), "--speed works only with --replay"),
-        (("--count-in", "9"), "a count-in is 0 to 8 bars"),
-        (("--tempo", "7"), "a tempo is a number from 20 to 400"),
-        (("--replay", "monday.mid", "--speed", "nan"), "a speed is a number from 0.1 to 100"),
+        (("--count-in", "9"), "is not a number of bars to count in; give 0 to 8"),
+        (("--tempo", "7"), "is not a tempo; give a number from 20 to 400"),
+        (
+            ("--replay", "monday.mid", "--speed", "nan"),
+            "is not a speed; give a number from 0.1 to 100",
+        ),
     ],
 )
 def test_wrong_words_are_told(folder: Path, words: tuple[str, ...], said: str) -> None:
