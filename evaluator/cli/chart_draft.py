@@ -6,10 +6,10 @@ heard in a take of the song, or else assumed, and marked in comments where it is
 
 import argparse
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from importlib.util import find_spec
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from evaluator.cli.files import FileError, read_sheet_bytes, read_take_bytes, shown, write_text
 from evaluator.cli.put import put_chart
@@ -18,8 +18,9 @@ from evaluator.cli.targets import check_apart, check_new, check_not_input
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
-    from evaluator.chart.graph import Meter
     from evaluator.draft import Asked, Draft
+
+Value = TypeVar("Value")
 
 
 def add_to(commands: Any) -> None:
@@ -62,7 +63,10 @@ def run(options: argparse.Namespace) -> int:
     """Raises `FileError` for what cannot be read and a chart that is there already."""
     if options.output is not None:
         check_new(options.output)
-    tempo, meter = _tempo(options.tempo), _meter(options.meter)
+    from evaluator.chart import values
+
+    asked_tempo = _given("--tempo", values.tempo, options.tempo)
+    asked_meter = _given("--meter", values.meter, options.meter)
     if options.sheet is None and options.take is None:
         raise UsageError(
             "Give a sheet, a take with --take, or both: there is nothing to draft from."
@@ -70,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     _check_page(options)
     from evaluator.draft import Asked, write_draft
 
-    asked = Asked(tempo, meter)
+    asked = Asked(asked_tempo, asked_meter)
     draft = _alone(options.take, asked) if options.sheet is None else _of_sheet(options, asked)
     text = write_draft(draft)
     put_chart(options.output, text)
@@ -150,26 +154,14 @@ def _naming(path: str) -> Iterator[None]:
         raise FileError(f"{shown(path)}: {error}") from error
 
 
-def _tempo(text: str | None) -> float | None:
-    if text is None:
-        return None
-    from evaluator.chart import values
+def _given(option: str, read: Callable[[str], Value], text: str | None) -> Value | None:
+    """The value of an option, read as a chart's is. Raises `UsageError`."""
+    from evaluator.chart.values import RefusedError
 
     try:
-        return values.tempo(text)
-    except values.RefusedError as refused:
-        raise UsageError(f"--tempo: {_sentence(refused.message, refused.suggestion)}") from None
-
-
-def _meter(text: str | None) -> "Meter | None":
-    if text is None:
-        return None
-    from evaluator.chart import values
-
-    try:
-        return values.meter(text)
-    except values.RefusedError as refused:
-        raise UsageError(f"--meter: {_sentence(refused.message, refused.suggestion)}") from None
+        return None if text is None else read(text)
+    except RefusedError as refused:
+        raise UsageError(f"{option}: {_sentence(refused.message, refused.suggestion)}") from None
 
 
 def _sentence(*parts: str) -> str:

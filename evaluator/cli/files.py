@@ -55,9 +55,9 @@ def read_chart_text(path: str) -> str:
     """The text of a chart file. Raises `FileError`, or `ChartError` if it is no text."""
     raw = _read(path, "chart")
     from evaluator.chart.lines import decode_chart
-    from evaluator.take.foreign import foreign_kind, text_kind
+    from evaluator.take.foreign import text_kind
 
-    kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
+    kind = _kind(raw)
     if text_kind(_in_utf_8(raw)) == SCORE:
         kind = SCORE
     if kind:
@@ -88,9 +88,7 @@ def read_take_bytes(path: str) -> bytes:
 def read_score_bytes(path: str) -> bytes:
     """The bytes of a MusicXML score. Raises `FileError` for what can be seen to be none."""
     raw = _read(path, "score")
-    from evaluator.take.foreign import foreign_kind
-
-    kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
+    kind = _kind(raw)
     if kind and not raw.startswith(b"PK"):
         raise FileError(f"{shown(path)} is {kind}, not a score. Scores are .musicxml or .mxl.")
     return raw
@@ -99,9 +97,7 @@ def read_score_bytes(path: str) -> bytes:
 def read_sheet_bytes(path: str) -> bytes:
     """The bytes of a sheet with chords. Raises `FileError` for what can be seen to be none."""
     raw = _read(path, "sheet")
-    from evaluator.take.foreign import foreign_kind
-
-    kind = "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
+    kind = _kind(raw)
     if kind:
         remedy = "A sheet is a plain text file."
         if _is_midi(raw):
@@ -220,6 +216,13 @@ def _read(path: str, role: Role) -> bytes:
     if not raw:
         raise FileError(f"{shown(path)} is empty.")
     return raw
+
+
+def _kind(raw: bytes) -> str | None:
+    """What these bytes are, where that can be seen, and no text."""
+    from evaluator.take.foreign import foreign_kind
+
+    return "a MIDI file" if _is_midi(raw) else foreign_kind(raw)
 
 
 def _is_midi(raw: bytes) -> bool:

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from evaluator.cli.files import shown
 from evaluator.cli.helping import Parser, channel
-from evaluator.cli.targets import check_apart, check_no_input_among_pages, check_not_input
-from evaluator.errors import UsageError
+from evaluator.cli.targets import STANDARD_OUTPUT, check_documents, check_no_input_among_pages
 
 if TYPE_CHECKING:
     from evaluator.chart.graph import Hand
@@ -25,7 +24,6 @@ student's takes the best and the latest are shown; the latest is the last by fil
 interrupted run over many takes goes on where it stopped when the same command is given
 again.
 """
-STANDARD_OUTPUT: Final = "-"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +64,7 @@ class Wanted:
 
     def check_targets(self, inputs: Sequence[str]) -> None:
         """Refuse to write over what is read. Raises `UsageError`."""
-        for path in (self.json, self.csv):
-            if path is not None and path != STANDARD_OUTPUT:
-                check_not_input(path, inputs)
+        check_documents(self.json, self.csv, inputs)
         if self.html is not None:
             check_no_input_among_pages(self.html, inputs)
 
@@ -76,11 +72,8 @@ class Wanted:
 def understood(words: Sequence[str]) -> tuple[str, list[str], Wanted]:
     """The chart, the takes and folders, and what is wanted of them. Raises `UsageError`."""
     options = parser().parse_args(words)
-    if options.json == options.csv == STANDARD_OUTPUT:
-        raise UsageError("Only one of --json and --csv can go to the standard output.")
     wanted = Wanted(**{name: getattr(options, name) for name in Wanted.__slots__})
     given = [options.chart, *options.takes, *filter(None, (options.rubric, options.roster))]
-    check_apart(wanted.json, wanted.csv)
     wanted.check_targets(given)
     return options.chart, options.takes, wanted
 

@@ -13,7 +13,7 @@ from evaluator.cli.files import read_chart_text, shown
 from evaluator.cli.helping import Parser
 from evaluator.cli.put import Outlet, outlet
 from evaluator.cli.say import say, say_error
-from evaluator.cli.targets import check_apart, check_not_input
+from evaluator.cli.targets import STANDARD_OUTPUT, check_documents
 from evaluator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -29,15 +29,12 @@ examples:
 
 The history is kept in your data folder, or in the folder that EVALUATOR_HISTORY names.
 """
-STANDARD_OUTPUT: Final = "-"
 
 
 def run(words: Sequence[str]) -> int:
     """Raises `FileError`, `HistoryError`, `UsageError`."""
     options = parser().parse_args(words)
     text = None if options.chart is None else read_chart_text(options.chart)
-    if options.json == options.csv == STANDARD_OUTPUT:
-        raise UsageError("Only one of --json and --csv can go to the standard output.")
     if options.all and not options.forget:
         raise UsageError("--all goes with --forget.")
     from evaluator.history.entry import hash_of
@@ -46,10 +43,7 @@ def run(words: Sequence[str]) -> int:
 
     chart = None if text is None else hash_of(text.encode("utf-8"))
     file = history_file()
-    check_apart(options.json, options.csv)
-    for target in (options.json, options.csv):
-        if target not in (None, STANDARD_OUTPUT):
-            check_not_input(target, [str(file), *filter(None, [options.chart])])
+    check_documents(options.json, options.csv, [str(file), *filter(None, [options.chart])])
     if options.forget:
         return _forget(options, file, chart)
     reading = read(file, chart=chart, student=options.student)

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from typing import TextIO
 
 from evaluator.cli.files import FileError, write_pieces, write_text
-from evaluator.cli.grade_words import STANDARD_OUTPUT
+from evaluator.cli.targets import STANDARD_OUTPUT
 
 Pieces = Callable[[], Iterable[bytes]]
 

@@ -6,9 +6,25 @@ whatever names they go by.
 
 import os
 from collections.abc import Iterable
+from typing import Final
 
 from evaluator.cli.files import FileError, shown
 from evaluator.errors import UsageError
+
+STANDARD_OUTPUT: Final = "-"
+
+
+def check_documents(json: str | None, csv: str | None, inputs: Iterable[str]) -> None:
+    """Refuse to write both where only one can go, or either over what is read.
+
+    Raises `UsageError`.
+    """
+    if json == csv == STANDARD_OUTPUT:
+        raise UsageError("Only one of --json and --csv can go to the standard output.")
+    check_apart(json, csv)
+    for path in (json, csv):
+        if path is not None and path != STANDARD_OUTPUT:
+            check_not_input(path, inputs)
 
 
 def check_new(path: str) -> None:

@@ -14,7 +14,8 @@ from typing import BinaryIO, Final
 
 from evaluator.batch.journal import Journal, JournalError
 from evaluator.cli.files import FileError, shown
-from evaluator.cli.grade_words import STANDARD_OUTPUT, Wanted
+from evaluator.cli.grade_words import Wanted
+from evaluator.cli.targets import STANDARD_OUTPUT
 from evaluator.errors.system import reason
 from evaluator.live.rights import private
 

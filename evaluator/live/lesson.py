@@ -14,20 +14,20 @@ Units: `now` is the host's clock, seconds; inside, seconds of the take.
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import inf
 
 from evaluator.live import lesson_words as words
 from evaluator.live.drill import Course, Drill, Rung
 from evaluator.live.examiner import Examiner
 from evaluator.live.journal import Entry
 from evaluator.live.lesson_page import Board
-from evaluator.live.lesson_time import LessonTime
 from evaluator.live.playing_along import WHILE_JUDGING, PlayingAlong
 from evaluator.live.record import TICKS, Record, is_played
 from evaluator.live.session import ANTICIPATION
 from evaluator.live.stretch import Stretch
 from evaluator.practise.accompaniment import Part
 from evaluator.practise.guide import count_in_bars
-from evaluator.practise.resting import Rest
+from evaluator.practise.resting import Rest, Stint
 from evaluator.show.lesson import LessonPage, LessonState
 
 BREATH_BEATS = 2.0
@@ -73,7 +73,9 @@ class Lesson:
         self._wishes = wishes
         self._state: LessonState = "no piano"
         self._board = Board(title, drills[0])
-        self._time = LessonTime()
+        self._stint = Stint()
+        self._then = inf
+        """Host seconds up to which the lesson has gone."""
         self._examiner = Examiner(self.record, self._board, keep)
         self._stretch: Stretch | None = None
         self._begin = 0.0
@@ -129,8 +131,10 @@ class Lesson:
 
     def step(self, now: float) -> None:
         """Let time go by: count in, judge what is over, look whether to rest or to end."""
-        lasts = self.record.begun and not self.over
-        self._time.goes_by(now, lasts=lasts, playing=self._state in ("counting", "playing"))
+        gone, self._then = now - min(self._then, now), now
+        if self.record.begun and not self.over:
+            playing = self._state in ("counting", "playing")
+            self._stint = self._stint.after(gone, playing=playing)
         if self._count_at is not None and now >= self._count_at:
             self._count(self._count_at, now)
         if self._state == "counting" and now >= self._begin:
@@ -247,7 +251,7 @@ class Lesson:
             self._end(now)
             return
         self.courses.append(Course(self._waiting.popleft(), now))
-        self._time.other_passage()
+        self._stint = self._stint.other_passage()
         self._board.practises(self._course)
         for sentence in words.introduced(self._course):
             self._board.say(sentence)
@@ -259,11 +263,11 @@ class Lesson:
         between, self._between = self._between, False
         if self.over or (self._stretch is not None and self._stretch.played and not between):
             return
-        if self._time.spent >= self._wishes.seconds:
+        if self._stint.spent >= self._wishes.seconds:
             self._board.say(words.TIME_OVER)
             self._end(now)
-        elif self._time.rest_due is not None:
-            self._rest(self._time.rest_due, now)
+        elif self._stint.due is not None:
+            self._rest(self._stint.due, now)
         elif self._is_gone(now):
             self._drop()
             self._wait_for_key()
@@ -276,7 +280,7 @@ class Lesson:
     def _rest(self, rest: Rest, now: float) -> None:
         self._board.say(words.REST[rest])
         self._board.say(words.CAUTION)
-        self._time.rested()
+        self._stint = self._stint.rested()
         self._drop()
         if rest == "passage" and self._waiting:
             self._next_drill(now)

@@ -18,14 +18,16 @@ Rest = Literal["passage", "all"]
 
 @dataclass(frozen=True, slots=True)
 class Stint:
-    """How long was played since the last rest. Seconds."""
+    """How long was played since the last rest, and how long the lesson lasts by now. Seconds."""
 
     on_passage: float = 0.0
     in_all: float = 0.0
+    spent: float = 0.0
 
-    def after(self, seconds: float) -> "Stint":
-        """The same after so much more playing."""
-        return Stint(self.on_passage + seconds, self.in_all + seconds)
+    def after(self, seconds: float, *, playing: bool = True) -> "Stint":
+        """The same so much later; only playing makes hands tired."""
+        played = seconds if playing else 0.0
+        return Stint(self.on_passage + played, self.in_all + played, self.spent + seconds)
 
     @property
     def due(self) -> Rest | None:
@@ -36,7 +38,8 @@ class Stint:
 
     def rested(self) -> "Stint":
         """The same after the rest that was due."""
-        return Stint() if self.due == "all" else self.other_passage()
+        rested = self.other_passage()
+        return replace(rested, in_all=0.0) if self.due == "all" else rested
 
     def other_passage(self) -> "Stint":
         """The same when another passage is begun."""
