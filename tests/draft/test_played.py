@@ -150,6 +150,15 @@ def test_what_does_not_belong_together_is_refused(sheet: str, raw: bytes, said: 
         drafted(sheet, raw)
 
 
+OTHER = "[A]\nG D Em Bm\nla\nC G D A\nlo\nla\nBm Em A D\n[A]\n[A]\n"
+
+
+def test_another_song_with_the_same_chords_is_refused() -> None:
+    raw = taken(chart(VERSE + CHORUS + "\n[Verse]\n\n[Chorus]\n"))
+    with pytest.raises(SheetError, match="only 19 of 30 bars go well with it"):
+        drafted(OTHER, raw)
+
+
 def test_the_same_sheet_and_take_give_the_same_draft() -> None:
     raw = taken(chart(VERSE + CHORUS))
     assert write_draft(drafted(TYPED, raw)) == write_draft(drafted(TYPED, raw))
