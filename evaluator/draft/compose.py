@@ -35,6 +35,8 @@ from evaluator.theory.symbol import ChordSymbol
 _LOOKS = 4
 _AT_ONCE = 0.3
 """Beats within which the last chord is struck, by both hands."""
+_LATE = 0.75
+"""Beats by which it may come late behind a ritard: those that were found lag behind."""
 
 
 def compose(
@@ -173,9 +175,14 @@ class _Composer:
         }
 
     def _is_held(self, bar: PlayedBar) -> bool:
-        """Whether nothing is struck after the bar's first chord, which may come late."""
+        """Whether nothing is struck after the bar's first chord. That may come late, and in a
+        ritard behind what the right hand still has of the bar before."""
         struck = self._played.between(bar.first - EARLY, np.inf)
-        return len(bar.spans) == 1 and (not struck or struck[-1].at - struck[0].at <= _AT_ONCE)
+        last = [one for one in struck if struck[-1].at - one.at <= _AT_ONCE]
+        before = struck[: len(struck) - len(last)]
+        late = any(one.hand == "left" for one in last) and last[0].at < bar.first + _LATE
+        alone = not before or (late and all(one.hand == "right" for one in before))
+        return len(bar.spans) == 1 and alone
 
     def _colours_of_places(
         self, places: Mapping[Place, object]

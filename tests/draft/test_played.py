@@ -113,6 +113,21 @@ def test_a_last_chord_that_is_held_is_written_so() -> None:
     assert "| G | <D> |" in written
 
 
+def test_a_last_chord_that_comes_late_is_held_all_the_same() -> None:
+    take = play(read_chart(chart(VERSE + CHORUS + "\n[End]\n| G | <D> |\n")), jitter_ms=8)
+    end = take.truth.bars[-1].start
+    later = [  # the beat before it, and the chord
+        0.52 * (end - 0.8 < note.onset < end - 0.2) or 0.3 * (note.onset > end - 0.2)
+        for note in take.notes
+    ]
+    slowed = tuple(
+        replace(note, onset=note.onset + late, offset=note.offset + late)
+        for note, late in zip(take.notes, later, strict=True)
+    )
+    raw = to_midi(replace(take, notes=slowed))
+    assert "| G | <D> |" in write_draft(drafted(TYPED + "\n[End]\nG D\nlu\n", raw))
+
+
 def test_hands_that_keep_to_no_pattern_get_none() -> None:
     text = chart(VERSE + CHORUS)
     graph = read_chart(text)
