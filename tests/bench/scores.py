@@ -15,11 +15,12 @@ Shown are
   note of the score was played and no other; beside it how many bars truly hold a wrong note,
   and of the accused ones those that do (of pieces whose notes are aligned);
 - found: of the notes that were truly wrong (left out, or not in the score), those whose bar
-  is accused, or told of a brushed key. Ornaments are aside: grace notes, notes under a sign
-  of ornament, and what is struck while they last within a fourth of them; so are an octave
-  that is added to a note, a key that two voices share, or a note and its own grace notes, and
-  that was struck once, and a cadenza at a fermata (C. P. E. Bach, Versuch, 1753, on fermatas;
-  from memory): what is added between it and the next bar;
+  is accused, or told of a key that was brushed or did not speak; behind it those whose bar is
+  accused. Ornaments are aside: grace notes, notes under a sign of ornament, and what is struck
+  while they last within a fourth of them; so are an octave that is added to a note, a key that
+  two voices share, or a note and its own grace notes, and that was struck once, and a cadenza
+  at a fermata (C. P. E. Bach, Versuch, 1753, on fermatas; from memory): what is added between
+  it and the next bar;
 - the marks, the findings of the form, and seconds.
 """
 
@@ -296,6 +297,8 @@ class Tally:
     right_accused: int = 0
     wrong: int = 0
     found: int = 0
+    blamed: int = 0
+    """Of these, those whose bar is accused."""
     truly: int = 0
     """Bars with notes that were truly wrong,"""
     known: int = 0
@@ -348,11 +351,10 @@ def count(piece: Piece, *, cases: bool) -> Tally:
             tally.just += bool(said) and any(_is_in(nearest, at) for at in wrong)
         for at, what in bar.wrong:
             tally.wrong += 1
-            near = any(
-                _is_in(one, at) and (accused(one) or brushed(one))
-                for one in piece.graded.judgement.bars
-            )
+            around = [one for one in piece.graded.judgement.bars if _is_in(one, at)]
+            near = any(accused(one) or brushed(one) for one in around)
             tally.found += near
+            tally.blamed += any(map(accused, around))
             if cases and not near:
                 print(f"    bar {bar.printed + 1} at {at:.2f}: {what}, not found")
     return tally
@@ -383,7 +385,8 @@ def _row(name: str, tally: Tally, rest: str) -> None:
         f"  truly {share(tally.truly, tally.known)}"
         f"  just {share(tally.just, tally.told)} of {tally.told}"
         f"  of right {share(tally.right_accused, tally.right)} of {tally.right}"
-        f"  found {share(tally.found, tally.wrong)} of {tally.wrong}  {rest}"
+        f"  found {share(tally.found, tally.wrong)} of {tally.wrong}"
+        f" ({share(tally.blamed, tally.wrong)} accused)  {rest}"
     )
 
 
