@@ -78,10 +78,12 @@ class CompiledFollower(Follower):
         return Cells(*[cells[name] for name in Cells._fields])
 
 
-def follower(grid: Grid, *, transposed: int = 0, tempi: Floats = TEMPI) -> Follower:
+def follower(
+    grid: Grid, *, costs: Costs | None = None, transposed: int = 0, tempi: Floats = TEMPI
+) -> Follower:
     """A follower with the fastest step that there is."""
     of = Follower if kernel is None else CompiledFollower
-    return of(grid, transposed=transposed, tempi=tempi)
+    return of(grid, costs=costs, transposed=transposed, tempi=tempi)
 
 
 def ancestors(count: int, backs: list[Whole]) -> Whole:

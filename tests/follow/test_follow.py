@@ -239,9 +239,9 @@ def long_ones(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     monkeypatch.setattr(module, "SAMPLE", 40)
     lengths: list[int] = []
 
-    def counted(grid: Grid, strikes: Sequence[Strike], *rest: object) -> Path:
+    def counted(grid: Grid, strikes: Sequence[Strike], *rest: object, **named: object) -> Path:
         lengths.append(len(strikes))
-        return follow_in(grid, strikes, *rest)  # type: ignore[arg-type]
+        return follow_in(grid, strikes, *rest, **named)  # type: ignore[arg-type]
 
     monkeypatch.setattr(module, "follow_in", counted)
     return lengths

@@ -20,6 +20,7 @@ from evaluator.follow.likeness import CERTAIN
 from evaluator.follow.positions import AS_WRITTEN, FREELY
 from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
+from tests.bench.kinds import play_kind
 from tests.follow.rhythms import (
     RHYTHMS,
     TOGETHER,
@@ -232,6 +233,17 @@ def test_a_section_at_another_tempo_is_followed(change: float) -> None:
     kept = [at for at in range(24) if at not in (8, 16)]
     found = [path.bars[at].start for at in kept]
     assert found == pytest.approx([true[at] for at in kept], abs=0.15)
+
+
+@pytest.mark.parametrize("seed", [3, 5, 6])
+def test_a_tempo_that_bends_with_the_phrase_is_followed(seed: int) -> None:
+    """Faster and slower within eight bars, with two strikes a second or fewer."""
+    take = play_kind("breathing with the phrase", seed)
+    path = follow(take.graph, heard(take.performance))
+    assert [bar.bar for bar in path.bars] == [bar.index for bar in take.truth.bars]
+    assert [bar.start for bar in path.bars] == pytest.approx(
+        [bar.start for bar in take.truth.bars], abs=0.2
+    )
 
 
 def test_slow_whole_notes_stay_on_their_bar_lines_though_every_other_bar_is_longer() -> None:
