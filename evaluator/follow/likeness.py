@@ -24,8 +24,8 @@ from evaluator.follow.trace import Link
 CERTAIN = 0.25
 """Misfit up to which nobody asks what chance would do, nats a strike; of the first way found:
 a way that was sought twice must be better than what chance reaches in as many tries."""
-STRANGE = 0.55
-"""Misfit of what is no take of the song, whatever chance would do."""
+STRANGE, STRANGE_IN_FEW_BARS = 0.55, 0.75
+"""Misfit of what is no take of the song, or of so short a passage, whatever chance would do."""
 BY_CHANCE = 0.85
 """Share of what the take misfits other songs that it may misfit its own."""
 FEWEST_BARS = 8
@@ -63,12 +63,13 @@ def is_certain(path: Path) -> bool:
     return path.misfit <= CERTAIN
 
 
-def is_song(path: Path) -> bool:
+def is_song(path: Path, *, few_bars: bool = False) -> bool:
     """Whether a path is one through its song, not through any song of these chords.
 
     Where nobody asked what chance would do, it is.
     """
-    return path.misfit < STRANGE and path.misfit < BY_CHANCE * path.by_chance
+    strange = STRANGE_IN_FEW_BARS if few_bars else STRANGE
+    return path.misfit < min(strange, BY_CHANCE * path.by_chance)
 
 
 def exchanged(graph: BarGraph) -> Iterator[BarGraph]:

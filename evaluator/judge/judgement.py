@@ -113,7 +113,8 @@ def _matches(
     sure = [bar for bar in bars if bar.judged]
     if not sure or len(sure) < FOLLOWED * len(bars):
         return False
-    return (is_song(path) and _sounds(graph, path, sounded)) or _same_keys(graph, sure, sounded)
+    known = is_song(path, few_bars=has_few_bars(graph)) and _sounds(graph, path, sounded)
+    return known or _same_keys(graph, sure, sounded)
 
 
 def _sounds(graph: BarGraph, path: Path, sounded: Sequence[float]) -> bool:
