@@ -65,6 +65,9 @@ BENDING = 0.06
 faster and slower by a tenth or two within eight bars. Chosen on tuning seeds of such players."""
 BENDS = 0.01
 """By so much such a way must fit better."""
+IN_TIME = 0.06
+"""Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
+sought: of tuning takes that breathe none were, and nine in ten of all others."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 600
@@ -116,7 +119,7 @@ def _bending(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[G
 
     One that may always bend so far is led astray by hands that search and by bars that are lost.
     """
-    if not path.bars or grid.written_out:
+    if grid.written_out or _is_in_time(path):
         return path
     laid, costs = lay_out(grid.graph, path.rhythm), Costs(bend=BENDING)
     if len(strikes) > SAMPLE:
@@ -126,6 +129,15 @@ def _bending(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[G
             return path
     other = follow_in(laid, strikes, path.transposed, gaps, costs=costs)
     return other if other.fit > path.fit + BENDS else path
+
+
+def _is_in_time(path: Path) -> bool:
+    """Whether the bars of a path go at much the same tempo; of none at all, they do."""
+    paces = [(bar.end - bar.start) / bar.beats_played for bar in path.bars if bar.beats_played]
+    if not paces:
+        return True
+    away = np.abs(np.log(np.maximum(paces, 1e-3)) - np.log(np.median(paces)))
+    return bool(np.quantile(away, 0.75) < IN_TIME)
 
 
 def _in_its_key(own: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
