@@ -5,7 +5,7 @@ chord itself and all belong to one of the colours that musicians use on it.
 """
 
 from evaluator.draft.bars import PlayedSpan
-from evaluator.draft.hands import EARLY, Played
+from evaluator.draft.hands import Played
 from evaluator.theory.symbol import ChordSymbol, parse_chord
 
 _ON = {
@@ -27,7 +27,7 @@ def colour_of(span: PlayedSpan, played: Played) -> ChordSymbol | None:
         return None
     strikes = [
         frozenset(pitch % 12 for pitch in strike.pitches)
-        for strike in played.between(span.first - EARLY, span.first + span.beats - EARLY)
+        for strike in played.during(span.first, span.beats)
         if strike.hand == "right" and len(strike.pitches) >= _CHORD
     ]
     other = [tones for tones in strikes if not tones <= chord.tones]

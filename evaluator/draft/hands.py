@@ -40,6 +40,10 @@ class Played:
         """Strikes from one beat to before another."""
         return self.strikes[bisect_left(self.times, first) : bisect_left(self.times, last)]
 
+    def during(self, first: int, beats: int) -> Sequence[Struck]:
+        """Strikes for a bar or a chord of so many beats from one on, early ones among them."""
+        return self.between(first - EARLY, first + beats - EARLY)
+
 
 def in_beats(take: Take, strikes: Sequence[Strike], beats: Seconds) -> Played:
     """Both hands, on the beats that were found."""

@@ -13,7 +13,7 @@ from evaluator.draft.bars import PlayedBar, PlayedSpan, joined
 from evaluator.draft.basses import with_bass
 from evaluator.draft.colours import colour_of
 from evaluator.draft.doubts import Doubter
-from evaluator.draft.hands import EARLY, Played
+from evaluator.draft.hands import Played
 from evaluator.draft.own_take import OwnTake, bass_played, colours_played
 from evaluator.judge.verdict import SpanVerdict
 from evaluator.theory.pitch import NoteName
@@ -64,18 +64,17 @@ class Mending:
         spans: list[PlayedSpan] = []
         for place, span in enumerate(bar.spans):
             missed = verdicts[place].word == "not played" if verdicts else len(bar.spans) == 1
-            if span.chord is not None and missed and not self._struck_in(span):
+            if (
+                span.chord is not None
+                and missed
+                and not self._played.during(span.first, span.beats)
+            ):
                 self._doubt(number, f"nothing was struck here for {span.chord.text}")
                 span = replace(span, chord=spans[-1].chord if spans else None)
             spans.append(span)
         if spans != list(bar.spans):
             self.bars[number] = replace(bar, spans=joined(spans))
-            others = {at: of for at, of in self.coloured.items() if at[0] != number}
-            self.coloured = others | self._colours_heard([number])
-
-    def _struck_in(self, part: PlayedBar | PlayedSpan) -> bool:
-        """Whether anything was struck for a bar or a chord."""
-        return bool(self._played.between(part.first - EARLY, part.first + part.beats - EARLY))
+            self._hear_anew(number)
 
     def _mend_chords(self, number: int, own: OwnTake) -> None:
         bar, verdicts = self.bars[number], own.chords(number)
@@ -104,8 +103,7 @@ class Mending:
         if spans != list(bar.spans):
             self.bars[number] = replace(bar, spans=joined(spans))
         if len(self.bars[number].spans) < len(spans):  # what stands in its places is another
-            others = {at: of for at, of in self.coloured.items() if at[0] != number}
-            self.coloured = others | self._colours_heard([number])
+            self._hear_anew(number)
 
     def _doubt_bass(self, number: int, span: PlayedSpan, note: NoteName) -> None:
         chord = span.chord
@@ -125,6 +123,11 @@ class Mending:
             for span, verdict in zip(bar.spans, verdicts, strict=True):
                 if span.chord is not None and verdict.word in ("wrong", "incomplete"):
                     self._doubt(number, f"{span.chord.text} was not {_struck(verdict)}")
+
+    def _hear_anew(self, number: int) -> None:
+        """The colours of a bar in which other chords stand now."""
+        others = {at: of for at, of in self.coloured.items() if at[0] != number}
+        self.coloured = others | self._colours_heard([number])
 
     def _colours_heard(self, numbers: Iterable[int]) -> dict[Place, tuple[ChordSymbol, ...]]:
         """The colour of each span of these bars that has one."""

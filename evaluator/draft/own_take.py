@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from evaluator.chart import read_chart
 from evaluator.draft.bars import PlayedSpan
-from evaluator.draft.hands import EARLY, Played
+from evaluator.draft.hands import Played
 from evaluator.draft.model import Draft
 from evaluator.draft.write import write_draft
 from evaluator.follow.follow import follow_in
@@ -89,9 +89,7 @@ def colours_played(span: PlayedSpan, verdict: SpanVerdict, played: Played) -> It
     if chord is None or verdict.word not in ("incomplete", "wrong"):
         return
     struck = frozenset(
-        pitch % 12
-        for strike in played.between(span.first - EARLY, span.first + span.beats - EARLY)
-        for pitch in strike.pitches
+        pitch % 12 for strike in played.during(span.first, span.beats) for pitch in strike.pitches
     )
     missing = {parse_note(name).pc for name in verdict.missing}
     sounding = struck | (chord.essential - missing)

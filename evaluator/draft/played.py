@@ -123,7 +123,7 @@ def _check_belongs(route: SheetRoute, counted: Counted) -> None:
             "complete?"
         )
     inside = _inside(heard, way, route)
-    if inside < _BELONGS or _order_gains(route, counted) < 0:
+    if inside < _BELONGS or _in_order(route, counted, route.route.chords[::-1]) > way.score:
         raise SheetError(
             f"The take does not seem to be this sheet's song: {inside:.0%} of what was struck "
             f"lies in its chords, in their order. {_in_another_key(route, counted)}"
@@ -132,13 +132,17 @@ def _check_belongs(route: SheetRoute, counted: Counted) -> None:
 
 def _order_gains(route: SheetRoute, counted: Counted) -> float:
     """By how much the sheet's order fits better than the opposite one, a log likelihood a beat."""
-    heard, row = counted.heard, route.route
-    likely = fits(heard, route.chords)
     onward, backwards = (
-        align(heard, likely, replace(row, chords=chords), counted.meter.beats).score
-        for chords in (row.chords, row.chords[::-1])
+        _in_order(route, counted, chords)
+        for chords in (route.route.chords, route.route.chords[::-1])
     )
-    return (onward - backwards) / heard.count
+    return (onward - backwards) / counted.heard.count
+
+
+def _in_order(route: SheetRoute, counted: Counted, chords: tuple[int, ...]) -> float:
+    """How well the sheet's chords fit in that order, a log likelihood."""
+    heard, row = counted.heard, replace(route.route, chords=chords)
+    return align(heard, fits(heard, route.chords), row, counted.meter.beats).score
 
 
 def _in_another_key(route: SheetRoute, counted: Counted) -> str:

@@ -188,7 +188,7 @@ def _swing(played: Played) -> Fraction:
 
 def _cells(bar: PlayedBar, played: Played, swing: Fraction) -> list[Cell]:
     found = []
-    for strike in played.between(bar.first - EARLY, bar.first + bar.beats - EARLY):
+    for strike in played.during(bar.first, bar.beats):
         beat = max(0.0, _unswung(strike.at, swing) - bar.first)
         found.append(Cell(strike.hand, beat, strike.pitches, _span_at(bar, strike)))
     return found

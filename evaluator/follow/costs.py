@@ -64,7 +64,6 @@ class Costs:
     """Going on at half or double tempo from a bar line."""
     tempo_section: float = 6.0
     """Going on at another tempo with a section, or towards the close of the song."""
-
     tempo_again: float = 3.0
     """Taking up again, or going on, at another tempo after a halt as long as a breath."""
 

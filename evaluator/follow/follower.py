@@ -203,11 +203,8 @@ class Follower:
         """Seconds since the strike before; none between one hand and the other, of one strike."""
         if not self.times:
             return inf
-        gap = strike.time - self.times[-1]
-        apart = gap < APIECE and {self._register, self._hearing.hear(strike).register} == {
-            LOW,
-            HIGH,
-        }
+        gap, register = strike.time - self.times[-1], self._hearing.hear(strike).register
+        apart = gap < APIECE and {self._register, register} == {LOW, HIGH}
         return 0.0 if apart else gap
 
     def _outside(self) -> float:

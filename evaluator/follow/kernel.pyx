@@ -62,7 +62,7 @@ cdef struct Exit:  # to another bar, at a price that may be paid
     double price
 
 cdef struct Way:
-    double cost, late  # late: seconds; at a start the ratio of played to written time
+    double cost, late  # late: seconds; over a halt the change of tempo, at a start the ratio
     int position, source, key, stack
     signed char kind
     unsigned char bucket
@@ -85,9 +85,9 @@ cdef bint is_before(const Exit &one, const Exit &other) noexcept:
     return one.to < other.to
 
 
-cdef inline bint may_turn(int kind) noexcept:
-    """Whether it leads over a halt, after which the tempo may be another."""
-    return kind == PAUSE or kind == RESTART
+cdef inline bint turns(int kind, double late) noexcept:
+    """Whether a way leads over a halt to another tempo."""
+    return (kind == PAUSE or kind == RESTART) and late != 1.0
 
 
 cdef const void *table(array, Py_ssize_t size, int *count) except NULL:
@@ -501,7 +501,7 @@ cdef class Kernel:
             return 0
         if kind == START:
             bucket = self.bucket_of(late, 0)
-        elif may_turn(kind) and late != 1.0:
+        elif turns(kind, late):
             bucket = self.bucket_of(self.cells[source].ratio * late, 0)
         else:
             bucket = self.now[source].bucket
@@ -601,7 +601,7 @@ cdef class Kernel:
             if way.kind == ORNAMENT or way.kind == BESIDE:
                 cell.beat_time = before.beat_time
             cell.ratio = before.ratio
-            if may_turn(way.kind) and way.late != 1.0:
+            if turns(way.kind, way.late):
                 cell.ratio, cell.doubt = before.ratio * way.late, self.n.start_doubt
             cell.ratio = within(cell.ratio, self.n.slowest, self.n.fastest)
             return

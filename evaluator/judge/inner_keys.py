@@ -9,6 +9,7 @@ practice, no source. Where both hands are written out.
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import chain
 
 from evaluator.chart.graph import Bar, ExpectedStrike, Hand
 from evaluator.judge.heard import HeardBar
@@ -20,7 +21,7 @@ LeftOut = frozenset[tuple[Hand, tuple[int, ...], int]]
 """Hands, the keys of a chord of theirs, and the one that is left out of it."""
 
 
-def inner_keys(due: ExpectedStrike, bar: Bar) -> frozenset[int]:
+def _inner_keys(due: ExpectedStrike, bar: Bar) -> frozenset[int]:
     """The keys of a chord that are neither the highest nor the lowest that is written there."""
     if len(due.pitches) < 2 or not bar.written_out:
         return frozenset()
@@ -33,13 +34,20 @@ def left_out(heard: Sequence[HeardBar]) -> LeftOut:
     struck: Counter[tuple[Hand, tuple[int, ...], int]] = Counter()
     silent: Counter[tuple[Hand, tuple[int, ...], int]] = Counter()
     for bar in heard:
-        for event in (event for events in bar.events for event in events):
+        for event in chain.from_iterable(bar.events):
             if event.due is None:
                 continue
-            for key in inner_keys(event.due, bar.bar):
+            for key in _inner_keys(event.due, bar.bar):
                 chord = (event.due.hand, event.due.pitches, key)
                 struck[chord] += 1
                 silent[chord] += key not in event.strike.pitches
     return frozenset(
         chord for chord, times in silent.items() if times > max(ONCE, struck[chord] / 2)
+    )
+
+
+def mostly_struck(due: ExpectedStrike, bar: Bar, never: LeftOut) -> frozenset[int]:
+    """The inner keys of a chord but those that are left out of it most of the times."""
+    return frozenset(
+        key for key in _inner_keys(due, bar) if (due.hand, due.pitches, key) not in never
     )

@@ -5,7 +5,7 @@ bar, the form, the tempo, the touch and the marks.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from statistics import fmean
 
 from evaluator.chart.graph import HANDS, BarGraph, Hand
@@ -132,6 +132,18 @@ def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[fl
     return enough and sum(sounded) >= KEYS_OF_THE_SONG * len(sounded) > 0
 
 
+@dataclass(frozen=True, slots=True)
+class _Whole:
+    """What the whole take says of each bar."""
+
+    ear: Ear
+    """Its own tolerances."""
+    left_plays: bool
+    """Whether its left hand plays at all."""
+    left_out: LeftOut
+    """What is left out of its chords again and again."""
+
+
 def _bars(
     graph: BarGraph,
     take: Take,
@@ -140,8 +152,7 @@ def _bars(
     timed: tuple[Timing, Sequence[HandStrike], Ear],
 ) -> tuple[BarVerdict, ...]:
     timing, played, ear = timed
-    left_plays = any(hand.hand == "left" for hand in played)
-    never = left_out(heard)
+    whole = _Whole(ear, any(hand.hand == "left" for hand in played), left_out(heard))
     ringing = _ringing(graph, take, heard, played)
     wanted: list[list[Awaited]] = [[] for _ in heard]
     for one, answer, late in zip(due, timing.answers, timing.late, strict=True):
@@ -149,8 +160,7 @@ def _bars(
     if wanted:
         wanted[-1] = _closing(wanted[-1])
     return tuple(
-        _bar(graph, bar, (ringing[index], wanted[index]), (ear, left_plays, never))
-        for index, bar in enumerate(heard)
+        _bar(graph, bar, (ringing[index], wanted[index]), whole) for index, bar in enumerate(heard)
     )
 
 
@@ -164,22 +174,20 @@ def _bar(
     graph: BarGraph,
     bar: HeardBar,
     found: tuple[list[frozenset[int]], list[Awaited]],
-    take: tuple[Ear, bool, LeftOut],
+    whole: _Whole,
 ) -> BarVerdict:
-    """`found`: what still sounds at the start of each span, and the expected strikes; `take`: the
-    take's own tolerances, whether its left hand plays at all, and what is left out of its chords
-    again and again."""
-    (ringing, wanted), (ear, left_plays, never) = found, take
+    """`found`: what still sounds at the start of each span, and the expected strikes."""
+    ringing, wanted = found
     patterns = graph.has_patterns
     chord = (
-        judge_written(bar, "right", never)
+        judge_written(bar, "right", whole.left_out)
         if "right" in bar.bar.exact
         else judge_chord(bar, has_patterns=patterns, ringing=ringing)
     )
     bass = (
-        judge_written(bar, "left", never)
+        judge_written(bar, "left", whole.left_out)
         if "left" in bar.bar.exact
-        else judge_bass(bar, ringing, has_patterns=patterns, left_plays=left_plays)
+        else judge_bass(bar, ringing, has_patterns=patterns, left_plays=whole.left_plays)
     )
     mended = {
         place
@@ -197,7 +205,7 @@ def _bar(
         judged=bar.laid.followed and bar.beats_played >= LEAST_BEATS,
         chord=chord,
         bass=bass,
-        rhythm=judge_rhythm(bar, graph.bars[bar.bar.index].strikes, wanted, ear, mended),
+        rhythm=judge_rhythm(bar, graph.bars[bar.bar.index].strikes, wanted, whole.ear, mended),
     )
 
 

@@ -17,10 +17,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
-from evaluator.chart.graph import Bar, ExpectedStrike, Hand, Span
+from evaluator.chart.graph import ExpectedStrike, Hand, Span
 from evaluator.judge.chord import ONE_TOO_MANY
 from evaluator.judge.heard import Event, HeardBar
-from evaluator.judge.inner_keys import LeftOut, inner_keys
+from evaluator.judge.inner_keys import LeftOut, mostly_struck
 from evaluator.judge.names import bass_name, chord_name, flats
 from evaluator.judge.over_the_bar import not_judged, over_the_bar
 from evaluator.judge.slips import BESIDE, TOUCHED, is_light, left_by
@@ -123,9 +123,7 @@ def _answer(heard: HeardBar, event: Event, due: ExpectedStrike, never: LeftOut) 
         # Each note has been told already; one from beside it is not this one.
         played = own
     missing = wanted - played
-    mute = _mute(missing, own - every, due, heard.bar) - {
-        key for key in missing if (due.hand, due.pitches, key) in never
-    }
+    mute = _mute(missing, own - every, mostly_struck(due, heard.bar, never))
     missing -= mute
     return _Answer(
         wanted=wanted,
@@ -138,11 +136,11 @@ def _answer(heard: HeardBar, event: Event, due: ExpectedStrike, never: LeftOut) 
     )
 
 
-def _mute(missing: Keys, others: Keys, due: ExpectedStrike, bar: Bar) -> Keys:
+def _mute(missing: Keys, others: Keys, inner: Keys) -> Keys:
     """The one key inside a chord that did not speak; none where another was struck for it."""
     if len(missing) != 1 or any(abs(key - one) <= BESIDE for key in missing for one in others):
         return frozenset()
-    return missing & inner_keys(due, bar)
+    return missing & inner
 
 
 def _is_brushed(event: Event, key: int, wanted: Keys) -> bool:
