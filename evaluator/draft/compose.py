@@ -68,6 +68,7 @@ class _Composer:
         self._visits = section_visits(self._plain, route)
         self._doubter = Doubter(counted.heard, self._flats)
         self._found = self._begun()
+        self._grades: dict[Draft, OwnTake] = {}
 
     def draft(self) -> Draft:
         """The whole."""
@@ -76,8 +77,10 @@ class _Composer:
             # Most patterns will go, and where the rhythm is free less is held against a take.
             self._found = self._begun()
             self._mended(freed(rhythm, set(rhythm.of_section)))
-            own = self._graded(rhythm)
-        rhythm, own = passing((rhythm, own), self._visits, self._graded)
+            own = self._graded(self._drafted(rhythm))
+        rhythm, own = passing(
+            (rhythm, own), self._visits, lambda other: self._graded(self._drafted(other))
+        )
         self._found.doubt_what_is_left(own)
         return self._drafted(rhythm)
 
@@ -89,7 +92,7 @@ class _Composer:
         """The rhythm that is kept to, and the take by the draft with all that it was held to be
         wrong for."""
         draft = self._drafted(rhythm)
-        own = grade_own_take(draft, self._take, self._struck)
+        own = self._graded(draft)
         for look in range(_LOOKS):
             rhythm = kept_to(rhythm, own, self._visits, list(map(self._alike, self._visits)))
             if look:  # by a pattern that is none fills are held to be wrong chords
@@ -97,11 +100,14 @@ class _Composer:
             before, draft = draft, self._drafted(rhythm)
             if look and draft == before:
                 break
-            own = grade_own_take(draft, self._take, self._struck)
+            own = self._graded(draft)
         return rhythm, own
 
-    def _graded(self, rhythm: Rhythm) -> OwnTake:
-        return grade_own_take(self._drafted(rhythm), self._take, self._struck)
+    def _graded(self, draft: Draft) -> OwnTake:
+        """The take by a draft; of one that was graded already it is known."""
+        if draft not in self._grades:
+            self._grades[draft] = grade_own_take(draft, self._take, self._struck)
+        return self._grades[draft]
 
     def _rhythm(self) -> Rhythm:
         of_bar = [

@@ -162,21 +162,21 @@ def _density(place: Seconds, width: float, shares: Sequence[tuple[float, float]]
 def _forward(gains: Seconds, taus: np.ndarray, first: int) -> tuple[Seconds, np.ndarray]:
     """Best sum for a beat that ends at each frame with each length, and the length before.
 
-    -1: it is the first beat, before which nothing but an early strike may stand.
+    -1: it is the first beat, before which nothing but an early strike may stand. Frames that
+    lie within the shortest beat know nothing of each other, and are reckoned together.
     """
     frames, count = gains.shape
     scores = np.full((frames, count), _NEVER)
     back = np.full((frames, count), -1, dtype=np.int16)
     logs = np.log(taus)
     changed = -_STEADY * (logs[:, None] - logs[None, :]) ** 2
-    rows = np.arange(count)
-    for frame in range(1, frames):
-        before = frame - taus
+    for start in range(1, frames, int(taus[0])):
+        ends = np.arange(start, min(start + int(taus[0]), frames))[:, None]
+        before = ends - taus
         reached = scores[np.maximum(before, 0)] + changed
-        best = reached.argmax(axis=1)
-        value = reached[rows, best]
-        begins = (before <= first + _EARLY) & (frame > first + _EARLY) & (value < 0.0)
+        best, value = reached.argmax(axis=2), reached.max(axis=2)
+        begins = (before <= first + _EARLY) & (ends > first + _EARLY) & (value < 0.0)
         value = np.where(begins, 0.0, value)
-        scores[frame] = np.where(before >= 0, value + gains[frame], _NEVER)
-        back[frame] = np.where(begins, -1, best)
+        scores[ends[:, 0]] = np.where(before >= 0, value + gains[ends[:, 0]], _NEVER)
+        back[ends[:, 0]] = np.where(begins, -1, best)
     return scores, back
