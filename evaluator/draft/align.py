@@ -78,15 +78,17 @@ def align_again(
     usual: RoleHabits,
 ) -> Alignment:
     """The way looked for once more, by the habits of the hands that the first way shows."""
-    chords, owners = np.array(route.chords), np.array(route.alike)[route.owners()]
+    owners = np.array(route.alike)[route.owners()]
+    # A chord is asked for once, wherever it stands in the sections of one name.
+    count = max(route.chords) + 1
+    kinds, of_place = np.unique(owners * count + route.chords, return_inverse=True)
+    usual, bare = usual.of(*np.divmod(kinds, count)), _bare(heard)
 
     def fit(beat: int) -> np.ndarray:
-        return np.asarray(usual.likely(beat)[owners, chords])
-
-    bare = _bare(heard)
+        return np.asarray(usual.likely(beat)[0, of_place])
 
     def begun(beat: int) -> np.ndarray:
-        return np.asarray(usual.begun(beat)[owners, chords] + bare[beat])
+        return np.asarray(usual.begun(beat)[0, of_place] + bare[beat])
 
     change = usual.regular * change_chances(usual.bar)
     change += (1 - usual.regular) * changes_in(first, usual.bar)

@@ -9,7 +9,7 @@ before anybody has written it down, and a player without one has habits all the 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -60,6 +60,22 @@ class RoleHabits:
     """(chords,) pitch class of each chord's own bass, 12 for none."""
     follows: float
     """How often the bass is struck where a chord begins within a bar."""
+
+    def of(self, sections: np.ndarray, chords: np.ndarray) -> "RoleHabits":
+        """The same for some chords alone, each in its section: (1, chords, bar) of each beat."""
+
+        def chosen(table: np.ndarray) -> np.ndarray:
+            """A table whose last axis but one is of chords, and the first of sections."""
+            rows = np.moveaxis(table, -2, 1)[sections, chords]
+            return np.ascontiguousarray(np.moveaxis(rows, 0, -2)[None])
+
+        return replace(
+            self,
+            tones=chosen(self.tones),
+            silence=chosen(self.silence[..., None])[..., 0],
+            bass=chosen(self.bass),
+            own=self.own[chords],
+        )
 
     def likely(self, beat: int) -> np.ndarray:
         """(sections, chords, bar): log likelihood of what was struck in a beat."""
