@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from unittest import mock
 
@@ -41,6 +42,7 @@ pattern walk
 """
 
 
+@cache
 def take(*faults: Fault, without: tuple[int, ...] = ()) -> bytes:
     """A take of that chart with known mistakes, as a MIDI file."""
     graph = read_chart(CHART)

@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from math import prod
 from pathlib import Path
 
@@ -36,6 +37,7 @@ pattern waltz
 """
 
 
+@cache
 def other_song() -> bytes:
     return to_midi(play(read_chart(OTHER_SONG)))
 

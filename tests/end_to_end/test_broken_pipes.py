@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from evaluator.history.reading import entries
-from tests.cli.commands import CHART, take
+from tests.cli.commands import CHART, evaluator, take
 from tests.playing import WrongBass
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="pipes close otherwise there")
@@ -26,7 +26,6 @@ CLASS = ("grade", "row.txt", "takes")
 REPORTS = (*CLASS, *FILES, "--reports")
 CALLS = {
     "one": (*ONE, *FILES),
-    "a class": (*CLASS, *FILES),
     "a class with its reports on two cores": (*REPORTS, "--jobs", "2"),
 }
 
@@ -126,7 +125,8 @@ def test_of_two_documents_the_file_comes_first(folder: Path, which: str) -> None
 
 @pytest.mark.parametrize("which", ["--json", "--csv"])
 def test_the_same_of_the_history(folder: Path, which: str) -> None:
-    run(folder, *CLASS, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    history = {"EVALUATOR_HISTORY": str(folder / "history")}
+    assert evaluator(folder, *ONE, **history).returncode == 0
     other = {"--json": "--csv", "--csv": "--json"}[which]
     assert run_unread(folder, "history", which, "-", other, "file") == 0
     assert (folder / "file").stat().st_size > 100

@@ -58,7 +58,17 @@ WRITERS = {
 }
 
 
-@pytest.mark.parametrize("words", WRITERS.values(), ids=WRITERS.keys())
+WRITTEN_IN_A_WAY = ("a report as JSON", "the pages of a class", "a score")
+"""One writer of each way: a file, a folder, and a file that another library makes."""
+TRIED = [
+    pytest.param(kind, words, id=f"{name}-{writer}")
+    for name, kind in CLOSED.items()
+    for writer, words in WRITERS.items()
+    if name == "limit" or writer in WRITTEN_IN_A_WAY
+]
+
+
+@pytest.mark.parametrize(("full", "words"), TRIED, indirect=["full"])
 def test_nothing_half_is_left_and_the_reason_is_told(full: Disk, words: tuple[str, ...]) -> None:
     # After a class has failed, its process prints nothing more.
     run = full.program if words[: len(CLASS)] == CLASS else full.evaluator

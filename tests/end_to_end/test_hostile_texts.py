@@ -46,9 +46,25 @@ def called(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
 
 @pytest.fixture(scope="module")
 def harmless(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same with a text that harms nobody."""
     folder = tmp_path_factory.mktemp("harmless")
     lesson(folder, PLAIN)
+    write_all(folder)
     return folder
+
+
+@pytest.fixture(scope="module")
+def written(called: Path) -> Path:
+    """The folder with everything that is written of its class and its song."""
+    write_all(called)
+    return called
+
+
+def write_all(folder: Path) -> None:
+    files = ("--json", "class.json", "--csv", "class.csv", "--html", "pages")
+    by_the_rubric(folder, *files, chart(folder), ".")
+    told(folder, "chart", "show", "--html", "pages/song.html", chart(folder))
+    told(folder, "chart", "export", "-o", "song.musicxml", chart(folder))
 
 
 def chart(folder: Path) -> str:
@@ -109,18 +125,16 @@ def test_a_song_is_shown_and_checked(called: Path) -> None:
         readable(said.out)
 
 
-def test_json_is_plain_ascii(called: Path) -> None:
-    by_the_rubric(called, "--json", "class.json", chart(called), ".")
-    raw = (called / "class.json").read_bytes()
+def test_json_is_plain_ascii(written: Path) -> None:
+    raw = (written / "class.json").read_bytes()
     assert not unseen(raw.decode("ascii"))
     reports = json.loads(raw)
     assert {END in report["take"]["file"] for report in reports} == {True}
     assert END in reports[0]["chart"]["title"]
 
 
-def test_no_cell_of_a_gradebook_is_a_formula(called: Path) -> None:
-    by_the_rubric(called, "--csv", "class.csv", chart(called), ".")
-    rows = cells((called / "class.csv").read_bytes())
+def test_no_cell_of_a_gradebook_is_a_formula(written: Path) -> None:
+    rows = cells((written / "class.csv").read_bytes())
     assert len(rows) == 4
     assert all(END in row[column] for row in rows[1:] for column in (0, 1))
     assert END in rows[1][rows[0].index("rubric")]
@@ -172,8 +186,6 @@ class Tags(HTMLParser):
 
 
 def pages(folder: Path) -> dict[str, Tags]:
-    by_the_rubric(folder, "--html", "pages", chart(folder), ".")
-    told(folder, "chart", "show", "--html", "pages/song.html", chart(folder))
     found = sorted((folder / "pages").iterdir())
     assert all(re.fullmatch(r"[\w-]+\.html", page.name) for page in found)
     read = [Tags(page.read_text(encoding="utf-8")) for page in found]
@@ -182,8 +194,8 @@ def pages(folder: Path) -> dict[str, Tags]:
     return dict(enumerate(read))  # type: ignore[arg-type]
 
 
-def test_pages_hold_no_tag_that_the_program_did_not_write(called: Path, harmless: Path) -> None:
-    mine, expected = pages(called), pages(harmless)
+def test_pages_hold_no_tag_that_the_program_did_not_write(written: Path, harmless: Path) -> None:
+    mine, expected = pages(written), pages(harmless)
     assert len(mine) == len(expected) == 4
     for page, like in zip(mine.values(), expected.values(), strict=True):
         assert page.tags == like.tags
@@ -204,18 +216,16 @@ def test_the_words_of_a_guide_are_words(called: Path) -> None:
     assert not any(steering(text) for text in texts)
 
 
-def test_a_score_is_well_formed_and_comes_back(called: Path, harmless: Path) -> None:
-    for folder in (called, harmless):
-        told(folder, "chart", "export", "-o", "song.musicxml", chart(folder))
-    mine, expected = (ElementTree.parse(f / "song.musicxml").getroot() for f in (called, harmless))
+def test_a_score_is_well_formed_and_comes_back(written: Path, harmless: Path) -> None:
+    files = (folder / "song.musicxml" for folder in (written, harmless))
+    mine, expected = (ElementTree.parse(file).getroot() for file in files)
     assert {part.tag for part in mine.iter()} == {part.tag for part in expected.iter()}
     assert not any(steering(part.text or "") for part in mine.iter())
     assert END in (mine.findtext("work/work-title") or "")
-    (called / "again.txt").unlink(missing_ok=True)
-    said = told(called, "chart", "import", "song.musicxml", "-o", "again.txt")
+    said = told(written, "chart", "import", "song.musicxml", "-o", "again.txt")
     assert said.status == 0, said.err
-    assert not steering((called / "again.txt").read_text(encoding="utf-8"))
-    (called / "again.txt").unlink()
+    assert not steering((written / "again.txt").read_text(encoding="utf-8"))
+    (written / "again.txt").unlink()
 
 
 class Watched(io.StringIO):
