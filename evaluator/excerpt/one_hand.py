@@ -14,9 +14,8 @@ import numpy as np
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.errors import UsageError
-from evaluator.follow.follow import beside_chance, follow_in, key_likeness
+from evaluator.follow.follow import follow_in, key_likeness
 from evaluator.follow.grid import lay_out
-from evaluator.follow.likeness import is_certain
 from evaluator.follow.path import Path
 from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.take.gaps import Gap
@@ -82,8 +81,7 @@ def follow_hand(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] 
     """
     grid = lay_out(graph)
     paths = [follow_in(grid, strikes, shift, gaps) for shift in _likely_keys(graph, strikes)]
-    best = max(paths, key=lambda path: path.fit)
-    return best if is_certain(best) else beside_chance(best, graph, strikes, gaps)
+    return max(paths, key=lambda path: path.fit)
 
 
 def heard_alone(graph: BarGraph, judgement: Judgement) -> Hand | None:

@@ -6,7 +6,6 @@ or from another tempo if the way goes astray again and again.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from math import inf
 
 import numpy as np
@@ -19,14 +18,7 @@ from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out
 from evaluator.follow.hearing import lies_above
-from evaluator.follow.likeness import (
-    FEWEST_BARS,
-    STRANGE,
-    exchanged,
-    has_few_bars,
-    is_certain,
-    misfit,
-)
+from evaluator.follow.likeness import FEWEST_BARS, has_few_bars, is_certain, misfit
 from evaluator.follow.openings import begin_with_first
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import AS_WRITTEN, FREELY, Floats
@@ -88,25 +80,7 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     own = straighter(own, grid, strikes, gaps) if lost else own
     path = _in_its_key(own, grid, strikes, gaps)
     path = path if path is own and lost else straighter(path, grid, strikes, gaps)
-    certain = is_certain(path)
-    path = without_count_in(_settled(path, grid, strikes, gaps), strikes)
-    return path if certain else beside_chance(path, graph, strikes, gaps)
-
-
-def beside_chance(
-    path: Path, graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ()
-) -> Path:
-    """A doubtful path with what its take reaches by chance; of few bars chance reaches as much."""
-    if not path.bars or path.misfit >= STRANGE or has_few_bars(graph):
-        return path
-    others = (_by_chance(lay_out(song), path, strikes, gaps) for song in exchanged(graph))
-    return replace(path, by_chance=min((way.misfit for way in others if way.bars), default=inf))
-
-
-def _by_chance(grid: Grid, path: Path, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
-    """The path of a take through another song, sought as that through its own."""
-    begun = follow_in(grid, strikes, path.transposed, gaps)
-    return _settled(straighter(begun, grid, strikes, gaps), grid, strikes, gaps)
+    return without_count_in(_settled(path, grid, strikes, gaps), strikes)
 
 
 def _settled(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:

@@ -7,7 +7,6 @@ Units: seconds of the take; beats of a bar's own meter from 0 (floats: played po
 """
 
 from dataclasses import dataclass, replace
-from math import inf
 from typing import Final, Literal
 
 AT_LINE: Final = 0.01
@@ -97,5 +96,3 @@ class Path:
     """Share of the strikes, 0 to 1, heard in a rhythm of the player's own beside a pattern."""
     rhythm: Rhythm = "chart"
     """By what it was followed."""
-    by_chance: float = inf
-    """The least misfit of other songs of these chords; infinite where it was not asked for."""

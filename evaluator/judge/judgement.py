@@ -6,11 +6,10 @@ bar, the form, the tempo, the touch and the marks.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from statistics import fmean
 
-from evaluator.chart.graph import HANDS, BarGraph, Hand
-from evaluator.follow.likeness import has_few_bars, is_certain, is_song
+from evaluator.chart.graph import BarGraph, Hand
 from evaluator.follow.path import Path
+from evaluator.judge.agreement import is_song
 from evaluator.judge.bass import judge_bass
 from evaluator.judge.cadenza import cadenzas, outside, unjudged
 from evaluator.judge.chord import LEFT_BEHIND, judge_chord
@@ -20,7 +19,7 @@ from evaluator.judge.hands import HandStrike
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.inner_keys import LeftOut, left_out
 from evaluator.judge.layout import HALT, Due
-from evaluator.judge.marks import lengths_played, marked, sounded
+from evaluator.judge.marks import marked
 from evaluator.judge.over_the_bar import let_pass
 from evaluator.judge.rhythm import Awaited, Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
@@ -39,17 +38,6 @@ LEAST_BEATS = 0.25
 """A bar broken off sooner was hardly begun."""
 FOLLOWED = 0.25
 """Share of the bars that must have been followed."""
-CHORDS_OF_THE_SONG = 70.0
-"""Mean of how much of the chords and of the basses sounded, below which a take that misfits the
-chart is none of the song: with three chords in ten wrong it is 80 or more, of other songs that
-pass otherwise mostly less (tests/bench/strangers.py, the seeds for tuning)."""
-ONE_OF_THEM = 90.0
-"""Chords or basses of which so much sounded show the song, whatever became of the others."""
-KEYS_OF_THE_SONG = 50.0
-"""Mean mark for written-out notes that no other song reaches, however it is played: exact
-keys are not met by chance."""
-ENOUGH_KEYS = 6
-"""Bars of them that must have been followed."""
 
 
 def judge(
@@ -75,8 +63,6 @@ def judge(
     free = cadenzas(graph, path, strict)
     strict = unjudged(strict, free)
     last_end = max((max(hand.ends) for hand in played), default=0.0)
-    # Whether it is this song at all does not depend on what the rubric lets pass.
-    chords, basses = sounded(list(zip(strict, lengths_played(graph, path), strict=True)))
     verdicts = tuple(let_pass(bar, graph.bars[bar.bar], rubric) for bar in strict)
     drifts = drift(graph, verdicts)
     tempo = replace(
@@ -96,7 +82,7 @@ def judge(
         bars=verdicts,
         form=not_led_up_to(path, form, playing, rubric.halt_beats),
         tempo=tempo,
-        matches=_matches(graph, path, strict, [one for one in (chords, basses) if one is not None]),
+        matches=_matches(graph, strikes, path, strict),
         rubric=rubric,
         touch=judge_touch(playing, tempo, rubric),
     )
@@ -104,32 +90,15 @@ def judge(
 
 
 def _matches(
-    graph: BarGraph, path: Path, bars: Sequence[BarVerdict], sounded: Sequence[float]
+    graph: BarGraph, strikes: Sequence[Strike], path: Path, strict: Sequence[BarVerdict]
 ) -> bool:
     """Whether this is a take of the song at all, well played or badly.
 
-    `sounded` is how much of the chords and of the basses did, 0 to 100, as far as known.
+    That does not depend on what a rubric lets pass, so its bars are `strict`.
     """
-    sure = [bar for bar in bars if bar.judged]
-    if not sure or len(sure) < FOLLOWED * len(bars):
-        return False
-    known = is_song(path, few_bars=has_few_bars(graph)) and _sounds(graph, path, sounded)
-    return known or _same_keys(graph, sure, sounded)
-
-
-def _sounds(graph: BarGraph, path: Path, sounded: Sequence[float]) -> bool:
-    """Whether enough of a doubtful take's chords and basses are the chart's: not of one hand
-    alone, of which nobody knows what the other would have told."""
-    if has_few_bars(graph) or is_certain(path) or len(sounded) < len(HANDS):
-        return True
-    return max(sounded) >= ONE_OF_THEM or fmean(sounded) >= CHORDS_OF_THE_SONG
-
-
-def _same_keys(graph: BarGraph, sure: Sequence[BarVerdict], sounded: Sequence[float]) -> bool:
-    """Whether written-out notes show what a rhythm that went to pieces does not."""
-    exact = [bar for bar in sure if graph.bars[bar.bar].written_out]
-    enough = len(exact) >= ENOUGH_KEYS and 2 * len(exact) > len(sure)
-    return enough and sum(sounded) >= KEYS_OF_THE_SONG * len(sounded) > 0
+    sure = [bar for bar in strict if bar.judged]
+    followed = bool(sure) and len(sure) >= FOLLOWED * len(strict)
+    return followed and is_song(graph, strikes, path, sure)
 
 
 @dataclass(frozen=True, slots=True)

@@ -131,16 +131,6 @@ def mean_mark(marks: Marks, rubric: Rubric) -> float:
     return sum(mark * share for mark, share in known) / total if total else 0.0
 
 
-def sounded(bars: Sequence[tuple[BarVerdict, float]]) -> tuple[float | None, float | None]:
-    """How much of the chords, and how much of the basses, sounded, each 0 to 100: means over the
-    bars, each of which comes with its length in seconds of the chart."""
-    judged = [(bar, length) for bar, length in bars if bar.judged]
-    return (
-        _mean([(bar.chord.score, length) for bar, length in judged]),
-        _mean([(bar.bass.score, length) for bar, length in judged]),
-    )
-
-
 def is_counted(finding: FormFinding, rubric: Rubric) -> bool:
     """Whether a finding of the form is held against a take."""
     return finding.kind in FORM_RULES and rubric.has(FORM_RULES[finding.kind])

@@ -10,18 +10,14 @@ from dataclasses import replace
 
 import pytest
 
-from evaluator.chart import BarGraph, read_chart
 from evaluator.follow.follow import follow_in
 from evaluator.follow.grid import lay_out
-from evaluator.follow.likeness import BY_CHANCE, CERTAIN, STRANGE
 from evaluator.follow.path import Path
-from evaluator.grading import grade_fully, prepare
 from evaluator.judge import Judgement, judge
 from evaluator.take.strike import strikes
-from tests.bench.strangers import OWN, STRANGERS
 from tests.judge.songs import HEAD, SONG, VERSE, judged, song, take
 from tests.judge.truth_path import take_of, truth_path
-from tests.playing import Added, Fault, Fill, Late, Missed, Note, WrongBass, WrongChord, play
+from tests.playing import Added, Fill, Late, Missed, Note, play
 
 
 def score(*faults, text: str = SONG, bar: int = 3) -> float:
@@ -74,81 +70,6 @@ def test_the_mean_and_the_spread_of_the_lateness_are_told() -> None:
     assert 5 < found.late_ms < 24
     assert found.spread_ms == pytest.approx(29, abs=6)
     assert take().bars[2].rhythm.spread_ms == pytest.approx(0.0, abs=0.5)
-
-
-WRITTEN = """title: Thimble Song
-key: C major
-tempo: 96
-[A]
-        | C           | F        | G7          | C           |
-  right | E4 G4 A4 E4 | F4+A4 C5 | F4 D4 B3 D4 | C4 E4 G4 C5 |
-  left  | C3 - G3 -   | F2 - C3 -| G2 B2 G3 F3 | C3 - - -    |
-        | C           | F        | G7          | C           |
-  right | E4 G4 A4 E4 | F4+A4 C5 | F4 D4 B3 D4 | C4 E4 G4 C5 |
-  left  | C3 - G3 -   | F2 - C3 -| G2 B2 G3 F3 | C3 - - -    |
-"""
-
-
-def matches(
-    graph: BarGraph, *faults: Fault, bars: int, misfit: float, by_chance: float = math.inf
-) -> bool:
-    performance = play(graph, graph.written[:bars], faults=faults)
-    found = take_of(performance)
-    path = truth_path(graph, performance, strikes(found))
-    path = replace(path, misfit=misfit, by_chance=by_chance)
-    return judge(graph, found, strikes(found), path).matches
-
-
-def test_written_keys_show_the_song_where_the_rhythm_does_not() -> None:
-    graph = read_chart(WRITTEN)
-    assert matches(graph, bars=8, misfit=STRANGE)
-    assert matches(graph, bars=6, misfit=STRANGE)
-    assert not matches(graph, bars=5, misfit=STRANGE)
-    assert matches(graph, bars=5, misfit=CERTAIN)
-
-
-def test_chords_alone_do_not_show_it() -> None:
-    graph = song(SONG)
-    assert matches(graph, bars=20, misfit=STRANGE - 0.01)
-    assert not matches(graph, bars=20, misfit=STRANGE)
-
-
-def test_chords_that_fit_other_songs_as_well_do_not_show_it() -> None:
-    graph = song(SONG)
-    assert matches(graph, bars=20, misfit=CERTAIN)
-    assert not matches(graph, bars=20, misfit=CERTAIN, by_chance=CERTAIN)
-    doubtful = CERTAIN + 0.1
-    assert matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE + 0.01)
-    assert not matches(graph, bars=20, misfit=doubtful, by_chance=doubtful / BY_CHANCE)
-
-
-def test_half_of_the_chords_without_the_basses_do_not_show_it() -> None:
-    graph = song(SONG)
-    doubtful = CERTAIN + 0.1
-    chords = [WrongChord(bar, "Eb") for bar in range(1, 21, 2)]
-    basses = [WrongBass(bar, "Eb") for bar in range(1, 21, 2)]
-    assert matches(graph, *chords, bars=20, misfit=doubtful)
-    assert not matches(graph, *chords, *basses, bars=20, misfit=doubtful)
-    assert matches(graph, *chords, *basses, bars=20, misfit=CERTAIN)
-
-
-def test_a_chart_of_chords_with_a_few_written_bars_is_not_known_by_these() -> None:
-    graph = read_chart(WRITTEN + "\n[B]\n" + "| Em | Am | D7 | G |\n" * 3)
-    assert not matches(graph, bars=20, misfit=STRANGE)
-
-
-@pytest.mark.parametrize(
-    ("name", "seed"),
-    [("another song in its key", 6), ("another song in its key", 16), ("its bars in any order", 9)],
-)
-def test_a_song_that_shares_half_its_changes_is_refused(name: str, seed: int) -> None:
-    take = STRANGERS[name](seed)
-    assert not grade_fully(prepare(take.chart_text), take.midi_bytes).judgement.matches
-
-
-def test_three_chords_in_ten_may_be_wrong_of_a_song_whose_chords_are_alike() -> None:
-    take = OWN["three chords in ten wrong"](11)
-    assert grade_fully(prepare(take.chart_text), take.midi_bytes).judgement.matches
 
 
 def unsure(count: int) -> Judgement:

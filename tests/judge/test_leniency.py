@@ -152,7 +152,7 @@ def test_whether_it_is_this_song_does_not_depend_on_the_rubric() -> None:
     basses = [WrongBass(bar, "Ab") for bar in range(1, 28)]
     kind = without(*COUNTABLE)
     assert not followed(*other, *basses, rubric=kind).matches
-    assert followed(*other, rubric=kind).matches
+    assert followed(*other[::3], *basses[::3], rubric=kind).matches
 
 
 def test_the_judgement_says_by_which_rubric_it_was_made() -> None:

@@ -4,7 +4,6 @@ from dataclasses import replace
 from math import prod
 
 from evaluator.chart import read_chart
-from evaluator.follow.likeness import STRANGE
 from evaluator.judge import judge
 from evaluator.judge.marks import form_mark, leaves
 from evaluator.judge.rubric import STEADY
@@ -30,7 +29,7 @@ tempo: 100
 """
 
 
-def with_confidence(confidence: float, *, misfit: float = 0.0):
+def with_confidence(confidence: float):
     graph = song()
     performance = play(graph, faults=[WrongChord(3, "F")])
     recorded = take_of(performance)
@@ -40,7 +39,7 @@ def with_confidence(confidence: float, *, misfit: float = 0.0):
         replace(bar, confidence=confidence) if place == 2 else bar
         for place, bar in enumerate(path.bars)
     )
-    return judge(graph, recorded, struck, replace(path, bars=bars, misfit=misfit))
+    return judge(graph, recorded, struck, replace(path, bars=bars))
 
 
 def test_an_exact_take_has_full_marks() -> None:
@@ -95,16 +94,11 @@ def test_what_could_not_be_followed_is_not_held_against_anyone() -> None:
     assert unsure.marks["chord"] == 100.0
 
 
-def test_another_song_does_not_match() -> None:
-    assert with_confidence(1.0).matches
-    assert not with_confidence(1.0, misfit=STRANGE).matches
-
-
 def test_another_song_in_the_same_rhythm_does_not_match() -> None:
     other = [WrongChord(bar, "Ebm") for bar in range(1, 28)]
     basses = [WrongBass(bar, "Ab") for bar in range(1, 28)]
     assert not followed(*other, *basses).matches
-    assert followed(*other).matches
+    assert followed(*other[::3], *basses[::3]).matches
 
 
 def test_nothing_played_is_no_take_of_the_song() -> None:
@@ -140,7 +134,7 @@ def test_written_notes_tell_the_song_where_its_rhythm_went_to_pieces() -> None:
     performance = play(graph)
     recorded = take_of(performance)
     struck = strikes(recorded)
-    path = replace(truth_path(graph, performance, struck), misfit=STRANGE)
+    path = truth_path(graph, performance, struck)
     assert judge(graph, recorded, struck, path).matches
 
 
@@ -154,5 +148,5 @@ def test_other_notes_in_its_rhythm_are_not_the_song() -> None:
     performance = replace(performance, notes=notes)
     recorded = take_of(performance)
     struck = strikes(recorded)
-    path = replace(truth_path(graph, performance, struck), misfit=STRANGE)
+    path = truth_path(graph, performance, struck)
     assert not judge(graph, recorded, struck, path).matches
