@@ -21,8 +21,8 @@ chords is the sheet, the annotated tempo to within a tenth and the meter are sai
 has lines of four bars, in sections by what comes again: a pattern is a section's. Half 1, the
 songs that the program was built on, is every song up to the middle of the list by name; half 2
 was never looked at but for the totals. Behind a figure stands how much of it is in the takes at
-all: `struck` has a strike where the label is, or the tone that tells, and `heard` one that fits
-the new chord better than the old (`tests.bench.draft_ceiling`).
+all: `struck` has a strike where the label is, or the tone that tells, `heard` one that fits the
+new chord better than the old, and `even` bars are as long as the others (`draft_ceiling`).
 """
 
 import argparse

@@ -3,8 +3,10 @@
     ceiling(song, strikes)     # shares, under the names of the figures of `tests.bench.draft`
 
 Of the changes of chord how many have a strike at all, and one that fits the new chord better
-than the old; of the bar lines how many have a strike; of the time of chords in how much the
-third, or the seventh, is struck. What is not struck can be guessed right, but not heard.
+than the old; of the bar lines how many have a strike, and how many begin a bar about as long as
+the song's others: some annotations count a part of a song twice as fast as it goes on; of the
+time of chords in how much the third, or the seventh, is struck. What is not struck can be
+guessed right, but not heard.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,6 +21,8 @@ from evaluator.theory.symbol import ChordSymbol
 
 CHANGE, LINE = 0.15, 0.1
 """Seconds within which a change of chord, and a bar line, is right."""
+_ALIKE = 0.25
+"""By which bars of one song may differ in length: a ritard, and not twice the tempo."""
 _COMPARED = ("maj", "min", "maj7", "7", "min7")
 """What `mir_eval.chord.sevenths` compares."""
 
@@ -46,12 +50,16 @@ def ceiling(song: Annotation, played: Sequence[Strike]) -> dict[str, dict[str, f
         for place, strikes in zip(changes, near, strict=True)
     ]
     lines = [bool(_near(start, LINE, played)) for start in song.starts]
+    lengths = np.diff(song.starts)
     return {
         "changes": {
             "struck": float(np.mean(list(map(bool, near)))),
             "heard": float(np.mean(heard)),
         },
-        "bar lines": {"struck": float(np.mean(lines))},
+        "bar lines": {
+            "struck": float(np.mean(lines)),
+            "even": float(np.mean(np.abs(lengths / np.median(lengths) - 1) <= _ALIKE)),
+        },
         **{f"alone, {what}": {"struck": share} for what, share in _tones_struck(song, played)},
     }
 

@@ -1,6 +1,6 @@
 """What of an annotation is in a take, told from short takes of which everything is known."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from evaluator.take.strike import Strike
 from evaluator.theory.symbol import parse_chord
@@ -9,11 +9,13 @@ from tests.bench.draft_ceiling import Annotation, ceiling
 _HARTE = {"C": "C:maj", "Am": "A:min", "C7": "C:7", "C/E": "C:maj/3"}
 
 
-def _inside(names: str, played: Mapping[float, tuple[int, ...]]) -> Mapping[str, object]:
-    """Of chords by beat, a beat a second and two to the bar, and the keys struck at each time."""
+def _inside(
+    names: str, played: Mapping[float, tuple[int, ...]], starts: Sequence[float] = (0, 2)
+) -> Mapping[str, object]:
+    """Of chords by beat, a beat a second, the keys struck at each time, and where bars begin."""
     chords = names.split()
     song = Annotation(
-        range(0, len(chords), 2),
+        starts,
         range(len(chords) + 1),
         list(map(parse_chord, chords)),
         [_HARTE[name] for name in chords],
@@ -28,7 +30,12 @@ def _inside(names: str, played: Mapping[float, tuple[int, ...]]) -> Mapping[str,
 def test_a_change_with_no_strike_near_it_is_not_struck() -> None:
     found = _inside("C C Am Am", {0.0: (48, 64), 1.7: (45, 60)})
     assert found["changes"] == {"struck": 0.0, "heard": 0.0}
-    assert found["bar lines"] == {"struck": 0.5}
+    assert found["bar lines"] == {"struck": 0.5, "even": 1.0}
+
+
+def test_bars_that_are_counted_twice_as_fast_are_not_even() -> None:
+    found = _inside("C C Am Am", {0.0: (48, 64)}, (0, 4, 8, 12.5, 14.5))
+    assert found["bar lines"] == {"struck": 0.2, "even": 0.75}
 
 
 def test_a_strike_that_both_chords_have_tells_nothing_of_a_change() -> None:
