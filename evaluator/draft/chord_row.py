@@ -19,6 +19,7 @@ _AT_END = re.compile(rf"(?:^|\s+|\s*[(\[])\s*{TIMES}\s*[)\]]?$", re.I)
 _INSIDE = re.compile(rf"(?:^|[\s,;]+){TIMES}(?=$|[\s,;])", re.I)
 _AGAIN = re.compile(r"repeat|again|repeat once|once more", re.I)
 _BRACKET = re.compile(r"\(([^()]*)\)")
+_ARROW = re.compile(r"\s+(?:<[-=]+|←)\s*(.+)")
 _BARS = frozenset("|‖│¦")
 _FILLER = frozenset({"-", "–", "—", ".", ",", "...", "…", "~", "*", "->", "→", "&", "+"})
 _SAME = frozenset({"%", "℅"})
@@ -85,7 +86,10 @@ def read_chords(text: str, german: bool) -> ChordRow | None:
     like = read + sum(_near(c.text) for c in chords if not c.read)
     if not read or like < _MOST_CHORDS * (len(chords) + len(unread) + len(behind)):
         return None
-    notes = (*notes, " ".join(behind)) if behind else notes
+    if _AGAIN.fullmatch(said := " ".join(behind)):
+        count = max(2, count)
+    elif said:
+        notes = (*notes, said)
     bars = groups if barred else [[chord] for chord in chords]
     times = max(count, at_end)
     return ChordRow(tuple(map(tuple, bars)), barred, times, tuple(unread), notes)
@@ -114,6 +118,9 @@ def _without_notes(text: str, german: bool) -> tuple[str, tuple[str, ...], int]:
             notes.append(rest)
         return " "
 
+    if pointed := _ARROW.search(text):
+        text = text[: pointed.start()]
+        notes.append(pointed[1])
     return _BRACKET.sub(cut, text).rstrip(), tuple(notes), count
 
 

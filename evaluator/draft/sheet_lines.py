@@ -23,7 +23,7 @@ from evaluator.draft.chord_row import (
 )
 from evaluator.draft.sheet import SheetError
 
-Kind = Literal["blank", "chords", "words", "heading", "again", "ending", "facts", "unclear"]
+Kind = Literal["blank", "chords", "words", "heading", "like", "again", "ending", "facts", "unclear"]
 
 TAB = 8
 LONGEST = 2_000
@@ -36,19 +36,26 @@ _SECTION_WORDS = (
     r"|pre-?chorus|turnaround|hook|break|part|strophe|middle|reprise|opening|closing|lead-in"
 )
 _WHICH = r"final|last|first|second|third|fourth|double|half|short|quiet|guitar|piano"
-_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:{_SECTION_WORDS})\b(?:[\s.]*(?:\d+|[ivx]+))?"
+_SHORT = r"(?:v|ch|br|pc)\.?\s?\d{1,2}|ch|chor|br|pc"
+"""Verse, chorus, bridge, pre-chorus; a V alone is none."""
+_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:[\s.]*(?:\d+|[ivx]+))?|(?:{_SHORT})\b)"
 _NAME = re.compile(rf"{_NAMED}(?:[\s.]*[a-d])?", re.I)
+_NAME_AND_NOTE = re.compile(rf"({_NAMED})\s*\(([^()]+)\)", re.I)
+_VERSE = re.compile(r"(\d{1,2})\s?[.):]")
+_INLINE = re.compile(r"\[([^\]]*)\]")
 _BRACKETED = re.compile(r"\[([^\]]*)\](.*)")
 _COLON = re.compile(r"([^:|]{1,40}):(?!/)(.*)")
 _NAME_AND_CHORDS = re.compile(rf"({_NAMED})(?:\s*[-–—=]\s+|\s+)(.+)", re.I)
-_LIKE = re.compile(
-    rf"(.+?)\s*[-–—,:(]?\s*\b(?:same(?: chords)? as|over|chords of|as in|as|like)\s+(?:the\s+)?"
-    rf"({_NAMED})(?:\s+chords|\s+changes)?\s*\)?\.?",
-    re.I,
+_SAME_AS = (
+    r"\b(?:same(?: chords)? as|over|chords of|as in|as|like)\s+(?:the\s+)?"
+    rf"({_NAMED}|\d{{1,2}})(?:\s+chords|\s+changes)?\s*\)?\.?"
 )
+_LIKE = re.compile(rf"(.+?)\s*[-–—,:(]?\s*{_SAME_AS}", re.I)
+_LIKE_ALONE = re.compile(rf"\(?{_SAME_AS}", re.I)
 _REPEAT = re.compile(r"[(\[]?\s*(?:repeat|again|back to)\b\s*([^)\]]*?)\s*[)\]]?\.?", re.I)
 _COMES_AGAIN = re.compile(r"\s*[(\[]?\b(?:repeat(?:ed)?|again|as before)\s*[)\]]?\.?$", re.I)
 _ENDING = re.compile(r"\(?(?:end|ends|finish)\s+(?:on|with)\s+(?:an?\s+)?(\S+?)[.)]*", re.I)
+_ABOUT = r"(?:(?:about|around)\s+|ca?\.\s*)"
 _FACTS = (
     (r"(title|song|artist|key|tempo|bpm|time signature|time|meter|capo)\s*[:=]\s*(.*)", None),
     (r"(?:(?:words|lyrics|music|song|written|and|&)\s+)*(by)\s*:?\s+(.+)", "by"),
@@ -57,14 +64,16 @@ _FACTS = (
     (r"(?:in\s+)?(?:the\s+)?key\s+(?:of\s+)?([A-H][#b♯♭]?(?:\s*(?:m|minor|major))?)", "key"),
     (r"in\s+([A-H][#b♯♭]?\s+(?:minor|major))", "key"),
     (r"(?:time|meter|time signature)?\s*(\d{1,2}/\d{1,2})(?:\s+time)?", "time"),
-    (r"(?:tempo|[♩♪𝅘𝅥]\.?)\s*=?\s*(\d{2,3})", "tempo"),
-    (r"(?:about\s+|ca?\.\s*)?(\d{2,3})\s*bpm", "tempo"),
+    (rf"(?:tempo|[♩♪𝅘𝅥]\.?)\s*=?\s*{_ABOUT}?(\d{{2,3}})(?:\s*bpm)?", "tempo"),
+    (rf"{_ABOUT}?(\d{{2,3}})\s*bpm", "tempo"),
+    (rf"{_ABOUT}(\d{{2,3}})", "tempo"),
 )
 """Facts of a song as they are written, with the name where the line does not say it."""
 _FACT_PATTERNS = tuple((re.compile(pattern, re.I), name) for pattern, name in _FACTS)
 _FACT_NAMES = {"song": "title", "artist": "by", "bpm": "tempo", "time": "meter"}
 _FACT_NAMES |= {"time signature": "meter"}
 _IN_BRACKETS = re.compile(r"(.+?)\s*\(([^()]+)\)")
+_IN_BRACKETS_ALONE = re.compile(r"\([^()]+\)")
 _NOTE = re.compile(r"(?:in\s+)?([A-G][#b♯♭]?(?:m|\s+(?:minor|major))?)")
 _BETWEEN_FACTS = re.compile(r"\s{2,}|\s*[,;|]\s*")
 
@@ -78,9 +87,9 @@ class SheetText:
     name: str = ""
     """Of a heading, of what is to be repeated; the chord of an ending."""
     value: str = ""
-    """What stands behind a heading."""
+    """What stands behind a heading; the words of chords that stand among them."""
     like: str = ""
-    """The section whose chords a heading asks for."""
+    """The section whose chords a heading, or the line below it, asks for."""
     row: ChordRow | None = None
     times: int = 1
     number: int = 0
@@ -137,9 +146,13 @@ def _line(number: int, row: str, german: bool) -> SheetText:
     if again:
         name, times = with_times(again[1])
         return SheetText("again", text, name, times=times, number=number)
+    if as_there := _LIKE_ALONE.fullmatch(text):
+        return SheetText("like", text, like=_called(as_there[1]), number=number)
     heading = _heading(text, german)
     if heading is not None:
         return replace(heading, number=number)
+    if (within := _inline(text, german)) is not None:
+        return replace(within, number=number)
     row_of_chords = read_chords(text, german)
     if row_of_chords is not None:
         return SheetText("chords", text, row=row_of_chords, number=number)
@@ -147,15 +160,30 @@ def _line(number: int, row: str, german: bool) -> SheetText:
     return SheetText(kind, text, number=number)
 
 
+def _inline(text: str, german: bool) -> SheetText | None:
+    """Chords in brackets among the words that are sung to them, if it is that."""
+    chords, words = _INLINE.findall(text), " ".join(_INLINE.sub("", text).split())
+    row = read_chords(" ".join(chords), german) if all(map(is_chord, chords)) else None
+    sung = row is not None and any(sign.isalpha() for sign in words)
+    return SheetText("chords", text, value=words, row=row) if sung else None
+
+
 def read_facts(text: str) -> tuple[tuple[str, str], ...]:
     """What a line says of the song, by name; nothing for a line that says anything else."""
     text = text.removeprefix("#").strip()
+    if _IN_BRACKETS_ALONE.fullmatch(text):
+        text = text[1:-1].strip()
     parts = [part for part in _BETWEEN_FACTS.split(text) if part]
     for part in (parts, [text]):
         facts = [_fact(one) for one in part]
         if facts and all(facts):
             return tuple(fact for fact in facts if fact)
     return ()
+
+
+def facts_among(text: str) -> tuple[tuple[str, str], ...]:
+    """What the parts of a line say of the song, whatever stands between them."""
+    return sum(map(read_facts, _BETWEEN_FACTS.split(text)), ())
 
 
 def facts_beside(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
@@ -183,7 +211,7 @@ def _fact(text: str) -> tuple[str, str] | None:
 def _heading(text: str, german: bool) -> SheetText | None:
     like = _LIKE.fullmatch(text)
     if like and (named := _name_alone(like[1])):
-        return SheetText("heading", text, named, like=like[2])
+        return SheetText("heading", text, named, like=_called(like[2]))
     bracketed = _BRACKETED.fullmatch(text)
     if bracketed and not is_chord(bracketed[1]):
         name, rest = bracketed[1], bracketed[2].strip()
@@ -191,10 +219,21 @@ def _heading(text: str, german: bool) -> SheetText | None:
         name, rest = found[1], found[2].strip()
     elif (found := _NAME_AND_CHORDS.fullmatch(text)) and read_chords(found[2], german):
         name, rest = found[1], found[2]
+    elif found := _VERSE.fullmatch(text):
+        name, rest = _called(found[1]), ""
     else:
-        name, times = with_times(_COMES_AGAIN.sub("", text).strip("()<>{}=-* "))
-        return SheetText("heading", text, name, times=times) if _NAME.fullmatch(name) else None
+        name, times = with_times(_COMES_AGAIN.sub("", text).strip("()<>{}=-*. "))
+        if _NAME.fullmatch(name):
+            return SheetText("heading", text, name, times=times)
+        if (found := _NAME_AND_NOTE.fullmatch(text)) is None:
+            return None
+        name, rest = found[1], found[2]
     return _with_rest(text, name, rest)
+
+
+def _called(name: str) -> str:
+    """The name of a section; a number alone is a verse's."""
+    return f"Verse {name}" if name.isdigit() else name
 
 
 def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
@@ -217,13 +256,15 @@ def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
 def _name_alone(text: str) -> str:
     """The name in a heading with nothing behind it, or nothing."""
     name = text.strip("()[]<>{}=-*: ")
+    if verse := _VERSE.fullmatch(name):
+        return _called(verse[1])
     return name if _NAME.fullmatch(name) or text.startswith("[") else ""
 
 
 def _is_unclear(text: str) -> bool:
-    """Neither chords nor words: rules, tablature, addresses, chords among the words."""
+    """Neither chords nor words: rules, tablature, addresses, chords beside other brackets."""
     letters = sum(sign.isalpha() for sign in text)
-    inline = [part for part in re.findall(r"\[([^\]]*)\]", text) if is_chord(part)]
+    inline = [part for part in _INLINE.findall(text) if is_chord(part)]
     return bool(
         letters * 3 < len(text.replace(" ", "")) or "://" in text or TABLATURE.match(text) or inline
     )

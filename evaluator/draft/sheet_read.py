@@ -19,6 +19,7 @@ from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
 from evaluator.draft.sheet_lines import (
     SheetText,
     decode_sheet,
+    facts_among,
     facts_beside,
     split_sheet,
 )
@@ -120,11 +121,17 @@ class _Reader:
     def _heading(self, line: SheetText) -> None:
         self.sections.append(_Section(line.name or UNNAMED, line.times, like=line.like))
         if line.value:
-            row = read_chords(line.value, self.german)
-            if row is not None:
-                self._chords(replace(line, row=row))
+            if row := read_chords(line.value, self.german):
+                self._chords(replace(line, row=row, value=""))
             else:
                 self._open.remarks.append(f"the sheet says: {line.value}")
+
+    def _like(self, line: SheetText) -> None:
+        """`(same as verse 1)` right below a heading; anywhere else they are words."""
+        if self._open.named and not self._open.lines:
+            self._open.like = line.like
+        else:
+            self._words(line)
 
     def _again(self, line: SheetText) -> None:
         if line.name:
@@ -139,7 +146,7 @@ class _Reader:
 
     def _chords(self, line: SheetText) -> None:
         assert line.row is not None
-        found = _Line(line.row)
+        found = _Line(line.row, [line.value] if line.value else [])
         for sign in (chord for bar in line.row.bars for chord in bar):
             if not sign.read and sign.chord is not None:
                 found.remarks.append(f"{sign.text} is read as {sign.chord.text}")
@@ -161,14 +168,14 @@ class _Reader:
         """Words above all chords: the title, who wrote it, and what nobody asked for."""
         if self.title:
             self.remarks.append(f"above the first chords: {text}")
-            return
-        text, facts = facts_beside(_NUMBERED.sub("", text))
-        if by := _BY.fullmatch(text):
-            text = by[1]
-            facts = (("by", by[2].strip()), *facts)
+            facts = facts_among(text)
+        else:
+            self.title, facts = facts_beside(_NUMBERED.sub("", text))
+            if by := _BY.fullmatch(self.title):
+                self.title = by[1]
+                facts = (("by", by[2].strip()), *facts)
         for name, value in facts:
             self.facts.setdefault(name, value)
-        self.title = text
 
     def _unclear(self, line: SheetText) -> None:
         if not any(sign.isalnum() for sign in line.text):

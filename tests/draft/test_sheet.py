@@ -113,10 +113,10 @@ def test_german_names_are_read_where_h_is_among_them() -> None:
 
 
 def test_what_is_neither_chords_nor_words_is_asked_about() -> None:
-    draft = drafted("[Verse]\nD G\nla la\ne|--3--2--|\n[D]now [G]then\n-----\n")
+    draft = drafted("[Verse]\nD G\nla la\ne|--3--2--|\n[D]now [G]then [loud]\n-----\n")
     text = write_draft(draft)
     assert "line 4 of the sheet is neither chords nor words; what is it? e|--3--2--|" in text
-    assert "what is it? [D]now [G]then" in text
+    assert "what is it? [D]now [G]then [loud]" in text
     assert "-----" not in text
 
 

@@ -8,6 +8,7 @@ import pytest
 from evaluator.chart import read_chart
 from evaluator.draft import Asked, draft_sheet, read_sheet, write_draft
 from evaluator.draft.sheet import Sheet
+from evaluator.theory.pitch import parse_key
 
 
 def read(text: str) -> Sheet:
@@ -34,6 +35,7 @@ def names(sheet: Sheet) -> list[str]:
         ("G  D  C  rit.", "rit.", 1),
         ("G  D  C  (x4, fade)", "fade", 4),
         ("G (hold)  D  C", "hold", 1),
+        ("G  D  C   <- quick, all of you!", "quick, all of you!", 1),
     ],
 )
 def test_what_is_written_beside_chords_is_told_and_is_no_chord(
@@ -194,3 +196,55 @@ def test_small_letters_alone_are_words() -> None:
 
 def test_a_chord_that_is_marked_as_held_is_a_chord() -> None:
     assert names(read("F  G  <Am>\nla\n")) == ["F", "G", "Am"]
+
+
+@pytest.mark.parametrize("heading", ["Verse 1.", "V1", "v 1", "1.", "1)", "Verse 1 (softly)"])
+def test_a_verse_however_it_is_headed(heading: str) -> None:
+    first, second = heading, heading.replace("1", "2")
+    sheet = read(f"{first}\nD G\nla la\n\nCH\nG D\noh\n\n{second}\nlu lu\n\nCH\n")
+    assert [section.name for section in sheet.sections][1::2] == ["CH", "CH"]
+    assert [line.words for line in sheet.sections[2].lines] == ["lu lu"]
+    assert sheet.sections[2].lines[0].chords == sheet.sections[0].lines[0].chords
+
+
+def test_what_stands_in_brackets_behind_a_heading_is_told() -> None:
+    assert "# the sheet says: softly" in written("Verse (softly)\nD G\nla la\n")
+
+
+def test_chords_in_brackets_among_the_words_are_chords_over_them() -> None:
+    sheet = read("[Verse]\n[D]Now and [Gm7/D]then\n[A]oh [D]no\n")
+    assert names(sheet) == ["D", "Gm7/D", "A", "D"]
+    assert [line.words for line in sheet.sections[0].lines] == ["Now and then", "oh no"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Tempo ca. 126 bpm, 3/4, key Bb",
+        "(key of Bb, 3/4, about 126)",
+        "3/4, bright and early, Bb major for once, in Bb major, ca. 126",
+    ],
+)
+def test_several_facts_on_one_line(line: str) -> None:
+    sheet = read(f"A title\n{line}\n\n[Verse]\nBb Eb\nla\n")
+    assert (sheet.tempo, sheet.meter and str(sheet.meter)) == (126, "3/4")
+    assert sheet.key == parse_key("Bb")
+    assert bool(sheet.remarks) == ("bright" in line)
+
+
+@pytest.mark.parametrize("line", ["(same as 1)", "same chords as verse 1", "(like V 1)"])
+def test_below_a_heading_it_may_say_whose_chords_it_takes(line: str) -> None:
+    first = "V 1" if "V" in line else "1."
+    sheet = read(f"{first}\nD G\nla la\n\nBreak\nE A\n\nBridge\n{line}\nlu lu\n")
+    (taken,) = sheet.sections[2].lines
+    assert (taken.chords, taken.words) == (sheet.sections[0].lines[0].chords, "lu lu")
+
+
+def test_as_words_of_a_song_it_says_nothing_of_chords() -> None:
+    assert read("[Verse]\nD G\nlike the verse\n").sections[0].lines[0].words == "like the verse"
+
+
+@pytest.mark.parametrize(("said", "count"), [("repeat", 2), ("repeat 4 times", 4), ("again", 2)])
+def test_repeat_behind_chords_is_how_often_they_come(said: str, count: int) -> None:
+    (line,) = read(f"[Intro]\nD G {said}\n").sections[0].lines
+    assert (line.count, line.remarks) == (count, ())
