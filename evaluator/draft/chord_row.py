@@ -15,6 +15,7 @@ MOST_TIMES = 64
 """Of a line or a section again."""
 
 TIMES = r"(?:x\s?(\d{1,2})|(\d{1,2})\s?x|(\d{1,2}) times|(twice))"
+_IN_FRONT = re.compile(r"(\d{1,2})\s?x\s+(?=[^\W\d])", re.I)
 _AT_END = re.compile(rf"(?:^|\s+|\s*[(\[])\s*{TIMES}\s*[)\]]?$", re.I)
 _INSIDE = re.compile(rf"(?:^|[\s,;]+){TIMES}(?=$|[\s,;])", re.I)
 _AGAIN = re.compile(r"repeat|again|repeat once|once more", re.I)
@@ -22,6 +23,7 @@ _BRACKET = re.compile(r"\(([^()]*)\)")
 _ARROW = re.compile(r"\s+(?:<[-=]+|←)\s*(.+)")
 _BARS = frozenset("|‖│¦")
 _FILLER = frozenset({"-", "–", "—", ".", ",", "...", "…", "~", "*", "->", "→", "&", "+"})
+_DASH = re.compile(r"[-–—>,;]+")
 _SAME = frozenset({"%", "℅"})
 _NO_CHORD = frozenset({"n.c.", "n.c", "nc", "(n.c.)"})
 TABLATURE = re.compile(r"^[A-Ga-g]?\s*\|[-\d|hpbs/\\~x]*-[-\d|hpbs/\\~x]*$")
@@ -59,14 +61,17 @@ class ChordRow:
 
 
 def with_times(text: str) -> tuple[str, int]:
-    """A text without the `x2` at its end, and the number."""
+    """A text without the `x2` at its end or the `2x` before it, and the number."""
     text = text.strip()
-    found = _AT_END.search(text)
-    return (text[: found.start()].strip(), _number(found)) if found else (text, 1)
+    if found := _AT_END.search(text):
+        return text[: found.start()].strip(), _number(found)
+    if found := _IN_FRONT.match(text):
+        return text[found.end() :], _number(found)
+    return text, 1
 
 
 def _number(found: re.Match[str]) -> int:
-    number = found[1] or found[2] or found[3]
+    number = next(filter(str.isdigit, filter(None, found.groups())), None)
     return min(MOST_TIMES, max(1, int(number))) if number else 2
 
 
@@ -156,7 +161,14 @@ def _groups(text: str, german: bool) -> tuple[list[list[ChordSign]], list[str], 
 def _signs(text: str) -> list[str]:
     for bar in _BARS:
         text = text.replace(bar, " | ")
-    return re.sub(r"[|]\s*:|:\s*[|]", " | ", text).split()
+    signs = re.sub(r"[|]\s*:|:\s*[|]", " | ", text).split()
+    return [part for sign in signs for part in _parted(sign)]
+
+
+def _parted(sign: str) -> list[str]:
+    """The chords of a sign such as G-D-Em, which is none itself."""
+    parts = [part for part in _DASH.split(sign) if part]
+    return parts if len(parts) > 1 and all(map(is_chord, parts)) and not is_chord(sign) else [sign]
 
 
 def _behind(text: str, unread: Sequence[str]) -> list[str]:

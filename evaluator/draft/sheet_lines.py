@@ -36,9 +36,11 @@ _SECTION_WORDS = (
     r"|pre-?chorus|turnaround|hook|break|part|strophe|middle|reprise|opening|closing|lead-in"
 )
 _WHICH = r"final|last|first|second|third|fourth|double|half|short|quiet|guitar|piano"
-_SHORT = r"(?:v|ch|br|pc)\.?\s?\d{1,2}|ch|chor|br|pc"
+_SHORT = r"(?:v|ch|br|pc)\.?\s?\d{1,2}|ch|chor|br|pc|pre"
 """Verse, chorus, bridge, pre-chorus; a V alone is none."""
-_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:[\s.]*(?:\d+|[ivx]+))?|(?:{_SHORT})\b)"
+NUMBER = r"[\s.]*(?:\d+|[ivx]+|one|two|three|four)"
+"""Of a section, behind its name."""
+_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:{NUMBER}\b)?|(?:{_SHORT})\b)"
 _NAME = re.compile(rf"{_NAMED}(?:[\s.]*[a-d])?", re.I)
 _NAME_AND_NOTE = re.compile(rf"({_NAMED})\s*\(([^()]+)\)", re.I)
 _VERSE = re.compile(r"(\d{1,2})\s?[.):]")
@@ -47,12 +49,14 @@ _BRACKETED = re.compile(r"\[([^\]]*)\](.*)")
 _COLON = re.compile(r"([^:|]{1,40}):(?!/)(.*)")
 _NAME_AND_CHORDS = re.compile(rf"({_NAMED})(?:\s*[-–—=]\s+|\s+)(.+)", re.I)
 _SAME_AS = (
-    r"\b(?:same(?: chords)? as|over|chords of|as in|as|like)\s+(?:the\s+)?"
+    r"(?:=|\b(?:same(?: chords)? as|over|chords of|as in|as|like)\b)\s*(?:the\s+)?"
     rf"({_NAMED}|\d{{1,2}})(?:\s+chords|\s+changes)?\s*\)?\.?"
 )
 _LIKE = re.compile(rf"(.+?)\s*[-–—,:(]?\s*{_SAME_AS}", re.I)
 _LIKE_ALONE = re.compile(rf"\(?{_SAME_AS}", re.I)
 _REPEAT = re.compile(r"[(\[]?\s*(?:repeat|again|back to)\b\s*([^)\]]*?)\s*[)\]]?\.?", re.I)
+_OTHERWISE = re.compile(rf"({_NAMED})\s+(?:with|but|to|in)\b.*", re.I)
+_FORM = re.compile(r"(?:form|order|structure|arrangement)\s*[:=].*", re.I)
 _COMES_AGAIN = re.compile(r"\s*[(\[]?\b(?:repeat(?:ed)?|again|as before)\s*[)\]]?\.?$", re.I)
 _ENDING = re.compile(r"\(?(?:end|ends|finish)\s+(?:on|with)\s+(?:an?\s+)?(\S+?)[.)]*", re.I)
 _ABOUT = r"(?:(?:about|around)\s+|ca?\.\s*)"
@@ -124,8 +128,8 @@ def split_sheet(text: str) -> list[SheetText]:
 
 
 def _plain(row: str) -> str:
-    """The line with what cannot be seen as spaces, and tabs to their columns."""
-    row = row.expandtabs(TAB)
+    """The line with what cannot be seen as spaces, tabs to their columns, nothing in bold."""
+    row = row.expandtabs(TAB).replace("**", "")
     return "".join(
         " " if unicodedata.category(sign) in ("Cc", "Cf", "Zs", "Cs", "Cn") else sign
         for sign in row
@@ -145,7 +149,10 @@ def _line(number: int, row: str, german: bool) -> SheetText:
     again = _REPEAT.fullmatch(text)
     if again:
         name, times = with_times(again[1])
+        name = _OTHERWISE.sub(r"\1", name)
         return SheetText("again", text, name, times=times, number=number)
+    if _FORM.fullmatch(text):
+        return SheetText("unclear", text, number=number)
     if as_there := _LIKE_ALONE.fullmatch(text):
         return SheetText("like", text, like=_called(as_there[1]), number=number)
     heading = _heading(text, german)

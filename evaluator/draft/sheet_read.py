@@ -17,6 +17,7 @@ from evaluator.chart.values import RefusedError
 from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords
 from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
 from evaluator.draft.sheet_lines import (
+    NUMBER,
     SheetText,
     decode_sheet,
     facts_among,
@@ -297,4 +298,4 @@ def _lines(lines: Sequence[_Line]) -> list[SheetLine]:
 
 def _stem(name: str) -> str:
     """What `Verse 1` and `Verse 2` have in common."""
-    return re.sub(r"[\s.]*(?:\d+|[ivx]+)$", "", name.casefold())
+    return re.sub(rf"{NUMBER}$", "", name.casefold())

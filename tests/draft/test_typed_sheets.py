@@ -198,7 +198,9 @@ def test_a_chord_that_is_marked_as_held_is_a_chord() -> None:
     assert names(read("F  G  <Am>\nla\n")) == ["F", "G", "Am"]
 
 
-@pytest.mark.parametrize("heading", ["Verse 1.", "V1", "v 1", "1.", "1)", "Verse 1 (softly)"])
+@pytest.mark.parametrize(
+    "heading", ["Verse 1.", "**Verse 1**", "V1", "v 1", "1.", "1)", "Verse 1 (softly)"]
+)
 def test_a_verse_however_it_is_headed(heading: str) -> None:
     first, second = heading, heading.replace("1", "2")
     sheet = read(f"{first}\nD G\nla la\n\nCH\nG D\noh\n\n{second}\nlu lu\n\nCH\n")
@@ -232,7 +234,9 @@ def test_several_facts_on_one_line(line: str) -> None:
     assert bool(sheet.remarks) == ("bright" in line)
 
 
-@pytest.mark.parametrize("line", ["(same as 1)", "same chords as verse 1", "(like V 1)"])
+@pytest.mark.parametrize(
+    "line", ["(same as 1)", "like verse one", "same chords as verse 1", "(like V 1)"]
+)
 def test_below_a_heading_it_may_say_whose_chords_it_takes(line: str) -> None:
     first = "V 1" if "V" in line else "1."
     sheet = read(f"{first}\nD G\nla la\n\nBreak\nE A\n\nBridge\n{line}\nlu lu\n")
@@ -248,3 +252,31 @@ def test_as_words_of_a_song_it_says_nothing_of_chords() -> None:
 def test_repeat_behind_chords_is_how_often_they_come(said: str, count: int) -> None:
     (line,) = read(f"[Intro]\nD G {said}\n").sections[0].lines
     assert (line.count, line.remarks) == (count, ())
+
+
+def test_chords_may_be_joined_by_dashes() -> None:
+    assert names(read("[Verse]\nC-G - D-C/E-Em7\nla\n")) == ["C", "G", "D", "C/E", "Em7"]
+    assert names(read("[Verse]\nC-7  D\nla\n")) == ["C-7", "D"]
+
+
+@pytest.mark.parametrize("line", ["2x Chorus", "(2 x Chorus)", "**Chorus x2**"])
+def test_how_often_a_section_comes_may_stand_before_it(line: str) -> None:
+    sheet = read(f"[Chorus]\nC G\noh\n\n[Break]\nAm\n\n{line}\n")
+    assert [section.name for section in sheet.sections] == ["Chorus", "Break", "Chorus", "Chorus"]
+
+
+def test_the_order_of_the_song_in_letters_is_no_line_of_chords() -> None:
+    text = written("Verse: G D\nChorus: C G Am\nForm: V C V C B C C\n")
+    assert "is neither chords nor words; what is it? Form: V C V C B C C" in text
+    assert "| B" not in text
+
+
+def test_a_section_that_comes_again_with_other_words() -> None:
+    sheet = read("Verse 1\nD G\nla\n\nPre\nA\n\nRepeat Verse with these words:\nlu lu\n")
+    assert [section.name for section in sheet.sections] == ["Verse 1", "Pre", "Verse"]
+    assert sheet.sections[2].lines[0].words == "lu lu"
+
+
+def test_a_section_that_is_another() -> None:
+    sheet = read("Verse 1\nD G\nla\n\nInterlude = Verse\n")
+    assert names(sheet) == [chord.text for chord in sheet.sections[1].lines[0].chords if chord]
