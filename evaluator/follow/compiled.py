@@ -5,7 +5,7 @@ installed: the step of `Follower`, written once more. Where that could not be do
 of a compiler, `Follower` itself does the same, some ten times slower. Prices and tables are
 those of the costs, the form and the grid; the kernel is given them and knows none of its own.
 
-Hypotheses are kept in small types, since they are most of what a long take needs: 48 bytes
+Hypotheses are kept in small types, since they are most of what a long take needs: 56 bytes
 each.
 """
 
@@ -30,7 +30,7 @@ except ImportError:
 
 CELL = np.dtype(
     [
-        *((name, "f8") for name in ("cost", "beat_time", "ratio", "doubt", "amiss")),
+        *((name, "f8") for name in ("cost", "beat_time", "ratio", "doubt", "usual", "amiss")),
         *(("position", "i4"), ("back", "i2"), ("kind", "i1"), ("bucket", "u1")),
     ],
     align=True,
@@ -159,6 +159,12 @@ def numbers(of: Follower) -> dict[str, float]:
         "tempo_jump": costs.tempo_jump,
         "tempo_section": costs.tempo_section,
         "tempo_again": costs.tempo_again,
+        "slower": costs.slower,
+        "slower_on": costs.slower_on,
+        "slow_second": costs.slow_second,
+        "tempo_back": costs.tempo_back,
+        "slowed_from": plain.SLOWED[0],
+        "slowed_to": plain.SLOWED[1],
         "breath": plain.BREATH,
         "again": costs.again,
         "beside": of.beside,

@@ -64,6 +64,15 @@ class Costs:
     """Going on at half or double tempo from a bar line."""
     tempo_section: float = 6.0
     """Going on at another tempo with a section, or towards the close of the song."""
+    slower: float = 4.5
+    """Playing a hard passage at a slower tempo, from any strike on; this and what comes next was
+    chosen on tuning seeds of takes with hard bars, and of songs that are taken up again."""
+    slower_on: float = 1.0
+    """Each further strike at another tempo within it."""
+    slow_second: float = 0.3
+    """Each second of it, since it is a bar or two long."""
+    tempo_back: float = 0.5
+    """Going on at the tempo before, from a bar line."""
     tempo_again: float = 3.0
     """Taking up again, or going on, at another tempo after a halt as long as a breath."""
 

@@ -34,10 +34,10 @@ from evaluator.follow.positions import FREELY, Floats, Ints
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 
-KINDS_OF_WAY = range(8)
-START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE = KINDS_OF_WAY
+KINDS_OF_WAY = range(9)
+START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE, SLOWER = KINDS_OF_WAY
 """How a strike was reached."""
-UNDER_A_SIGN = (ONWARD, PAUSE, BESIDE)
+UNDER_A_SIGN = (ONWARD, PAUSE, BESIDE, SLOWER)
 """Ways on which one stays under a sign of the chart, for as long as it holds."""
 
 NEAR = np.arange(-3, 3)
@@ -90,6 +90,8 @@ START_DOUBT = 0.012
 TURNS = np.array([0.5, 2.0])
 SECTION_TURNS = np.exp2(np.array([-2, -1, 1, 2]) / 3)
 """Ratios of tempi at which a bar, or a section or the song after a breath, is gone on with."""
+SLOWED = (1.2, 4.0)
+"""A hard passage is played so many times as slowly as what came before it."""
 CLOSING = 4
 """Last bars of the song, each of which may be slower by as much as a section: a closing ritard."""
 SLOWEST_FASTEST = (0.25, 4.0)
@@ -107,6 +109,8 @@ class Cells(NamedTuple):
     """Played seconds per written second."""
     doubt: Floats
     """Relative variance of `ratio`."""
+    usual: Floats
+    """Its value before the player slowed down for a hard passage; 0 in no such passage."""
     amiss: Floats
     """What the strikes under the sign of `position` lack so far, nats."""
     back: Whole
@@ -165,7 +169,7 @@ class Follower:
         self._open_until = AT_FIRST
         self._register = BOTH
         self._deaf = False
-        self._rank = np.zeros(len(grid.x) * _BUCKETS * 2, np.intp)
+        self._rank = np.zeros(len(grid.x) * _BUCKETS * 4, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
         self.onward_room = _onward_room(grid)
         """(N,) written seconds after each bar within which the next strike may fall for a leap."""
@@ -221,7 +225,7 @@ class Follower:
         keep = (cost < cost.min() + self.costs.beam).nonzero()[0]
         keep = keep[cost[keep].argsort(kind="stable")]
         ways = (cost[keep], position[keep], source[keep], kind[keep], late[keep])
-        return self._other_tempi(self._carried(strike.time, ways, amiss[keep]))
+        return self._other_tempi(self._as_before(self._carried(strike.time, ways, amiss[keep])))
 
     def _gain(
         self, strike: Strike, position: Ints, source: Ints, kind: Ints
@@ -269,6 +273,7 @@ class Follower:
         due = self.grid.x[cells.position] + elapsed / cells.ratio
         spread = costs.scatter**2 + (cells.doubt + costs.drift**2) * (elapsed * elapsed)
         base = cells.cost + 0.5 * np.log(spread / costs.scatter**2) - costs.on_time
+        base += np.where(cells.usual > 0.0, costs.slow_second * elapsed, 0.0)
         limit = float(cells.cost[0]) + costs.beam
         found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
         found.append(self._beside(strike, elapsed, since))
@@ -334,13 +339,38 @@ class Follower:
         distance = grid.x[target] - grid.x[here][:, None]
         late = elapsed[:few, None] - distance * cells.ratio[:few, None]
         keep = ((late > HALT) & (distance < APART / 2)).ravel().nonzero()[0]
+        found = self._slowed(base, elapsed, few)
         if not len(keep):
-            return []
+            return found
         breath = late.ravel()[keep] > BREATH
         source, target = keep // target.shape[1], target.ravel()[keep]
         missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
         cost = base[source] + costs.pause + np.maximum(missed, 0.0) * costs.missed
-        return self._at_any_tempo(cost, target, source, PAUSE, breath)
+        return found + self._at_any_tempo(cost, target, source, PAUSE, breath)
+
+    def _slowed(self, base: Floats, elapsed: Floats, few: int) -> list[Ways]:
+        """To the next natural positions, in time at the slower tempo of a hard passage. It does not
+        begin with a halt as long as a breath."""
+        grid, costs, cells = self.grid, self.costs, self._cells
+        here, before = cells.position[:few], cells.ratio[:few, None]
+        target = grid.ahead[here]
+        distance = grid.x[target] - grid.x[here][:, None]
+        ratio = np.zeros_like(distance)
+        np.divide(elapsed[:few, None], distance, where=distance > 0.0, out=ratio)
+        on = cells.usual[:few, None] > 0.0
+        usual = np.where(on, cells.usual[:few, None], before)
+        begins = elapsed[:few, None] - distance * before < BREATH
+        begins &= np.arange(few)[:, None] < LEADERS
+        slower = (ratio > SLOWED[0] * usual) & (ratio < SLOWED[1] * usual) & (on | begins)
+        keep = slower.ravel().nonzero()[0]
+        if not len(keep):
+            return []
+        source, target = keep // target.shape[1], target.ravel()[keep]
+        missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
+        turn = ratio.ravel()[keep] / cells.ratio[source]
+        price = np.where(on[source, 0], costs.slower_on, costs.slower)
+        cost = base[source] + price + np.maximum(missed, 0.0) * costs.missed
+        return [(cost, target, source, np.full(len(keep), SLOWER), turn)]
 
     def _at_any_tempo(
         self, cost: Floats, target: Ints, source: Ints, kind: int, breath: NDArray[np.bool_]
@@ -447,16 +477,17 @@ class Follower:
         turn = np.where(_MAY_TURN[kind], late, 1.0)
         ratio = np.where(start, late, before.ratio[source] * turn) if len(before.cost) else late
         bucket = np.maximum(TEMPO_BOUNDS.searchsorted(ratio, side="right") - 1, 0)
-        key = (position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)
+        usual = self._usual(source, kind, turn)
+        key = ((position * _BUCKETS + bucket) * 2 + (kind == ORNAMENT)) * 2 + (usual > 0.0)
         order = np.arange(len(key))
         self._rank[key[::-1]] = order[::-1]
         first = (self._rank[key] == order).nonzero()[0][: self._most_cells()]
         cost, position, source, kind = cost[first], position[first], source[first], kind[first]
         ratio, late, start, amiss = ratio[first], late[first], start[first], amiss[first]
-        turned = turn[first] != 1.0
+        turned, usual = turn[first] != 1.0, usual[first]
         if not len(before.cost):
             now, doubt = np.full(len(first), time), np.full(len(first), START_DOUBT)
-            return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
+            return Cells(position, cost, now, ratio, doubt, usual, amiss, source, kind)
         moved = _MOVES_BEAT[kind]
         most = np.maximum(PULLING, PULLING_LONG * (time - before.beat_time[source]))
         late = np.minimum(np.maximum(late, -most), most) * moved
@@ -469,7 +500,17 @@ class Follower:
         doubt = np.where(moved, doubt * (1 - strength) + costs.bend**2 * span, doubt)
         doubt = np.where(start | turned, START_DOUBT, doubt)
         now = np.where(_STAYS[kind], before.beat_time[source], time - (1 - costs.pull) * late)
-        return Cells(position, cost, now, ratio, doubt, amiss, source, kind)
+        return Cells(position, cost, now, ratio, doubt, usual, amiss, source, kind)
+
+    def _usual(self, source: Ints, kind: Ints, turn: Floats) -> Floats:
+        """`Cells.usual` after each way: none where the song is begun, or the tempo is a new one."""
+        before = self._cells
+        if not len(before.cost):
+            return np.zeros(len(kind))
+        usual = before.usual[source]
+        usual = np.where((kind == SLOWER) & (usual == 0.0), before.ratio[source], usual)
+        anew = (kind == START) | (kind == RESTART) | ((kind == PAUSE) & (turn != 1.0))
+        return np.where(anew, 0.0, usual)
 
     def _most_cells(self) -> int:
         """So many hypotheses may be kept alive after the strike that is being placed."""
@@ -495,6 +536,19 @@ class Follower:
         cells.ratio[count:] = others
         return cells
 
+    def _as_before(self, cells: Cells) -> Cells:
+        """The best hypothesis that ends a hard passage on a bar line, again at the tempo before."""
+        on_line = cells.position == self.grid.first[self.grid.bar[cells.position]]
+        back = ((cells.usual > 0.0) & on_line & _MAY_END[cells.kind]).nonzero()[0][:1]
+        if not len(back):
+            return cells
+        count = len(cells.cost)
+        cells = cells.only(np.append(np.arange(count), back))
+        cells.cost[count:] += self.costs.tempo_back
+        cells.ratio[count:] = cells.usual[count:]
+        cells.usual[count:] = 0.0
+        return cells
+
 
 def _astray(elapsed: Floats) -> Floats:
     """Seconds beyond which a strike so long after the last one is not near its position."""
@@ -503,7 +557,8 @@ def _astray(elapsed: Floats) -> Floats:
 
 _GOES_ON = np.array([kind in UNDER_A_SIGN for kind in KINDS_OF_WAY])
 _STAYS = np.array([kind in (ORNAMENT, BESIDE) for kind in KINDS_OF_WAY])
-_MAY_TURN = np.array([kind in (PAUSE, RESTART) for kind in KINDS_OF_WAY])
+_MAY_TURN = np.array([kind in (PAUSE, RESTART, SLOWER) for kind in KINDS_OF_WAY])
+_MAY_END = np.array([kind in (ONWARD, SLOWER) for kind in KINDS_OF_WAY])
 _MOVES_BEAT = np.array([kind in (ONWARD, LEAP) for kind in KINDS_OF_WAY])
 
 
@@ -531,7 +586,7 @@ def _onward_room(grid: Grid) -> Floats:
 
 def _no_cells() -> Cells:
     none, nowhere = np.zeros(0), np.zeros(0, np.intp)
-    return Cells(nowhere, none, none, none, none, none, nowhere, nowhere)
+    return Cells(nowhere, none, none, none, none, none, none, nowhere, nowhere)
 
 
 def _wanted_by_end(grid: Grid) -> Floats:

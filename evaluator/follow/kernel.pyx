@@ -20,16 +20,16 @@ from libcpp.algorithm cimport lower_bound, sort, stable_sort, upper_bound
 from libcpp.vector cimport vector
 
 cdef enum:
-    START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE
+    START, ONWARD, PAUSE, LEAP, RESTART, ORNAMENT, SHORT, BESIDE, SLOWER
 
 cdef enum:
     STACKS = 256  # in which ways are dealt out by cost: more than there are ways, mostly
 
 cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
-    double pull, tempo_jump, tempo_section, tempo_again, again, missed, ornament, echo, wrong
+    double pull, tempo_jump, tempo_section, tempo_again, slower, slower_on, slow_second, tempo_back, again, missed, ornament, echo, wrong
     double beside, hasty_price, short_bar, unhalted, breath
-    double adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece, longest_wait
+    double slowed_from, slowed_to, adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece, longest_wait
     double astray, astray_long, pulling, pulling_long
     double start_doubt, slowest, fastest, bridgeable
     int cells, cells_at_first, at_first, leaving, leaders
@@ -47,7 +47,7 @@ cdef struct Start:
     int position, loose
 
 cdef struct Cell:
-    double cost, beat_time, ratio, doubt, amiss
+    double cost, beat_time, ratio, doubt, usual, amiss
     int position
     short back
     signed char kind
@@ -87,7 +87,7 @@ cdef bint is_before(const Exit &one, const Exit &other) noexcept:
 
 cdef inline bint turns(int kind, double late) noexcept:
     """Whether a way leads over a halt to another tempo."""
-    return (kind == PAUSE or kind == RESTART) and late != 1.0
+    return (kind == PAUSE or kind == RESTART or kind == SLOWER) and late != 1.0
 
 
 cdef const void *table(array, Py_ssize_t size, int *count) except NULL:
@@ -243,6 +243,7 @@ cdef class Kernel:
         self.onward()
         self.passed_over()
         self.beside()
+        self.slowed()
         self.halted()
         self.leaps()
         self.find_leaders()
@@ -262,6 +263,8 @@ cdef class Kernel:
                 now.elapsed * now.elapsed)
             now.base = cell.cost + 0.5 * log(now.spread / self.n.scatter_variance) - (
                 self.n.on_time)
+            if cell.usual > 0.0:
+                now.base += self.n.slow_second * now.elapsed
             now.astray = max(self.n.astray, self.n.astray_long * now.elapsed)
             now.bucket = self.bucket_of(cell.ratio, cell.bucket)
 
@@ -323,6 +326,28 @@ cdef class Kernel:
     cdef int staying(self, int kind, int i, double price) except -1:
         if self.cells[i].cost + price < self.limit:
             self.add(kind, self.cells[i].cost + price, 0.0, self.cells[i].position, i)
+
+    cdef int slowed(self) except -1:
+        """To the next natural positions, in time at the slower tempo of a hard passage."""
+        cdef int i, n, here, target
+        cdef double distance, cost, late, usual, ratio, price
+        for i in range(<int>self.cells.size()):
+            if i and not self.cells[i].cost < self.cells[0].cost + self.n.halting:
+                break
+            here, usual, price = self.cells[i].position, self.cells[i].usual, self.n.slower_on
+            if not usual > 0.0:
+                usual, price = self.cells[i].ratio, self.n.slower
+            for n in range(self.many_ahead):
+                target = self.ahead[here * self.many_ahead + n]
+                distance = self.x[target] - self.x[here]
+                ratio = self.now[i].elapsed / distance if distance > 0.0 else 0.0
+                late = self.now[i].elapsed - distance * self.cells[i].ratio
+                if self.n.slowed_from * usual < ratio < self.n.slowed_to * usual and (
+                        self.cells[i].usual > 0.0 or (
+                            late < self.n.breath and i < self.n.leaders)):
+                    cost = self.now[i].base + price
+                    cost += self.between(here, target) * self.n.missed
+                    self.add(SLOWER, cost, ratio / self.cells[i].ratio, target, i)
 
     cdef int halted(self) except -1:
         """Over a halt to the next natural positions."""
@@ -505,7 +530,8 @@ cdef class Kernel:
             bucket = self.bucket_of(self.cells[source].ratio * late, 0)
         else:
             bucket = self.now[source].bucket
-        key = (position * self.buckets + bucket) * 2 + (kind == ORNAMENT)
+        key = ((position * self.buckets + bucket) * 2 + (kind == ORNAMENT)) * 2 + (
+            self.usual_after(kind, late, source) > 0.0)
         known = self.slot_of(key)
         if known[0] >= self.found_before:
             way = &self.ways[known[0] - self.found_before]
@@ -548,6 +574,7 @@ cdef class Kernel:
         self.after.resize(min(most, <int>self.order.size()))
         for i in range(<int>self.after.size()):
             self.carry(&self.ways[self.order[i]], &self.after[i])
+        self.as_before()
         self.other_tempi()
 
     cdef int sort_ways(self) except -1:
@@ -587,11 +614,12 @@ cdef class Kernel:
         cell.amiss = self.lacking[harmony]
         if way.kind == START:
             cell.beat_time, cell.doubt, cell.ratio = self.time, self.n.start_doubt, way.late
+            cell.usual = 0.0
             if not self.cells.empty():
                 cell.ratio = within(way.late, self.n.slowest, self.n.fastest)
             return
         before = &self.cells[way.source]
-        cell.doubt = before.doubt
+        cell.doubt, cell.usual = before.doubt, self.usual_after(way.kind, way.late, way.source)
         if way.kind == ORNAMENT:
             cell.amiss = before.amiss
         elif self.same_sign(way.kind, way.source, way.position):
@@ -634,12 +662,33 @@ cdef class Kernel:
             if self.n.slowest < other.ratio < self.n.fastest:
                 self.after.push_back(other)
 
+    cdef int as_before(self) except -1:
+        """The best hypothesis that ends a hard passage on a bar line, again at the tempo before."""
+        cdef int i
+        cdef Cell other
+        for i in range(<int>self.after.size()):
+            other = self.after[i]
+            if other.usual > 0.0 and (other.kind == ONWARD or other.kind == SLOWER) and (
+                    other.position == self.bars[self.places[other.position].bar].first):
+                other.cost += self.n.tempo_back
+                other.ratio, other.usual = other.usual, 0.0
+                self.after.push_back(other)
+                return 0
+
     # -- small questions ------------------------------------------------------------------
 
     cdef inline bint same_sign(self, int kind, int source, int position) noexcept:
         """Whether the strike sounds under the sign of the chart under which the last one did."""
-        return (kind == ONWARD or kind == PAUSE or kind == BESIDE) and (
+        return (kind == ONWARD or kind == PAUSE or kind == BESIDE or kind == SLOWER) and (
             self.places[self.cells[source].position].span == self.places[position].span)
+
+    cdef inline double usual_after(self, int kind, double late, int source) noexcept:
+        """The tempo before a hard passage; none where the song is begun, or the tempo is a new
+        one."""
+        if kind == START or kind == RESTART or kind == PAUSE and late != 1.0:
+            return 0.0
+        cdef const Cell *before = &self.cells[source]
+        return before.ratio if kind == SLOWER and not before.usual > 0.0 else before.usual
 
     cdef inline double amiss_after(self, int source, int harmony) noexcept:
         """What the strikes under the same sign lack after one more."""

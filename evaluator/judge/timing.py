@@ -21,6 +21,7 @@ import numpy as np
 from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.judge.feel import Feel, feel_of
 from evaluator.judge.hands import TOGETHER, HandStrike, Late
+from evaluator.judge.hard_bars import hard_bars, hard_places
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
 from evaluator.judge.pace import BEATS, Course, Floats, fit_course
@@ -212,7 +213,7 @@ def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:
     for index, bar in enumerate(laid):
         if bar.played.pause >= HALT and (index or bar.played.pause_beat > 0):
             cuts.add(bar.halt_place)
-    return tuple(sorted(cuts | _changes_of_tempo(laid)))
+    return tuple(sorted(cuts | _changes_of_tempo(laid) | hard_places(laid)))
 
 
 def _changes_of_tempo(laid: Sequence[LaidBar]) -> set[float]:
@@ -273,14 +274,19 @@ def _courses(
     for bar in song.laid:
         line = (bar.place, bar.rough_time(0.0), BAR_LINE_TRUST)
         points[_stretch(song.cuts, bar.place)].append(line)
-    pace = median(bar.pace for bar in song.laid)
+    usual = median(bar.pace for bar in song.laid)
+    hard: dict[int, list[float]] = {}
+    for index in hard_bars(song.laid):
+        bar = song.laid[index]
+        hard.setdefault(_stretch(song.cuts, bar.place), []).append(bar.pace)
     courses: list[Course | None] = []
-    for found in points:
+    for number, found in enumerate(points):
         found.sort()
         if not found:
             courses.append(None)
             continue
         places, times, weights = (np.array(column) for column in zip(*found, strict=True))
+        pace = median(hard.get(number, [usual]))
         courses.append(fit_course(places, times, weights, reach=song.reach, pace=pace))
     return tuple(courses)
 

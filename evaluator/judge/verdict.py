@@ -325,6 +325,9 @@ class Tempo:
     """None where the tempo stays, or changes otherwise than little by little."""
     short: tuple[ShortBar, ...] = ()
     """Bars that lost a beat or more."""
+    slow: tuple[int, ...] = ()
+    """Bars that were played much more slowly than those around them, indices into
+    `BarGraph.bars`."""
     counted: int | None = None
     """Beats that are counted in each bar instead of the chart's; None where they are its own."""
 

@@ -43,6 +43,7 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     told += [_tempo(graph, one) for one in judgement.tempo.sections]
     told += _drift(judgement)
     told += _short(graph, judgement)
+    told += _slow(graph, judgement)
     if judgement.tempo.counted is not None:
         counted, beats = number_word(judgement.tempo.counted), number_word(graph.meter.beats)
         told.append(REMARKS["counted"].format(counted=capital(counted), beats=beats))
@@ -106,6 +107,21 @@ def _short(graph: BarGraph, judgement: Judgement) -> list[str]:
             )
         )
     return told
+
+
+def _slow(graph: BarGraph, judgement: Judgement) -> list[str]:
+    """Hard bars that were played slowly."""
+    found = {bar: graph.bars[bar] for bar in judgement.tempo.slow}
+    if not found:
+        return []
+    one = len(found) == 1
+    return [
+        REMARKS["slow"].format(
+            places=capital(places(found.values())),
+            is_are="is" if one else "are",
+            it_them="it" if one else "them",
+        )
+    ]
 
 
 def _transposed(semitones: int) -> str:

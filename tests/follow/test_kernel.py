@@ -19,12 +19,13 @@ from evaluator.follow import compiled
 from evaluator.follow.compiled import CompiledFollower, follower
 from evaluator.follow.costs import Costs
 from evaluator.follow.follow import trace
-from evaluator.follow.follower import APIECE, BESIDE, Cells, Follower
+from evaluator.follow.follower import APIECE, BESIDE, SLOWER, Cells, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.positions import KINDS
 from evaluator.notation import import_score
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
+from tests.bench.by_hand import quicker
 from tests.bench.engraved import print_piece
 from tests.bench.engraved_player import perform
 from tests.bench.engraved_songs import compose
@@ -160,6 +161,14 @@ def test_on_a_section_at_another_tempo(change: float) -> None:
 
 
 @pytest.mark.parametrize("text", [LINES, PLAIN], ids=["pattern", "no pattern"])
+def test_on_a_hard_bar(text: str) -> None:
+    take = quicker(0.5, first=8, last=9)(play(song(LINES), jitter_ms=10, seed=1), song(LINES))
+    plain, swift = both(song(text), heard(take))
+    assert_same(plain, swift)
+    assert any((step.kind == SLOWER).any() for step in swift.steps)
+
+
+@pytest.mark.parametrize("text", [LINES, PLAIN], ids=["pattern", "no pattern"])
 def test_on_single_notes_before_the_song(text: str) -> None:
     take = play(song(LINES), jitter_ms=10, seed=1).later(14.0)
     notes = (*single_notes(1, 12.0), *take.notes)
@@ -221,9 +230,9 @@ def test_what_a_follower_remembers_goes_with_it() -> None:
         gc.enable()
 
 
-def test_hypotheses_take_48_bytes() -> None:
+def test_hypotheses_take_56_bytes() -> None:
     (step,) = both(song(FOUR), struck(1.0))[1].steps
-    assert {getattr(step, name).strides for name in Cells._fields} == {(48,)}
+    assert {getattr(step, name).strides for name in Cells._fields} == {(56,)}
 
 
 def test_where_a_mistake_costs_next_to_nothing() -> None:

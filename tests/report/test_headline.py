@@ -221,6 +221,17 @@ def test_bars_that_lost_a_beat_are_told() -> None:
     assert report(short((7, 2)), graph).remarks == ("Verse 1, bar 7 is two beats short.",)
 
 
+def test_bars_that_go_slowly_are_told() -> None:
+    graph, judged = song(), judgement(song())
+
+    def told(*bars: int) -> tuple[str, ...]:
+        slow = tuple(graph.written[number - 1] for number in bars)
+        return report(replace(judged, tempo=replace(judged.tempo, slow=slow)), graph).remarks
+
+    assert told(7) == ("Verse 1, bar 7 is much slower than the bars around it.",)
+    assert told(7, 8) == ("Verse 1, bars 7 and 8 are much slower than the bars around them.",)
+
+
 def test_few_bars_with_a_note_missing_are_counted_in_words() -> None:
     graph = song()
     lacking = incomplete_chord(right_bar(graph, 6, 7), "Bm")
