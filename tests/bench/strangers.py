@@ -8,6 +8,7 @@ or in a manner of their own.
 """
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -32,11 +33,13 @@ _NAMES = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 _OTHERS = 1_000_000
 """Invented songs from here on are the other songs: no chart is among them."""
 _TRIED = 300
+_LOOPS_TRIED = 20
 _A_LITTLE = 15.0
 """Seconds."""
 _SHARED = 0.5
 """Share of another song's bars that this one may have in the same order: with more of them
 it is a song with the same changes, which nobody can refuse by its chords."""
+_ASTRAY = 0.3
 _FEWEST, _MOST = 8, 24
 """Bars of a part."""
 _MANNERS = ("whole notes", "half notes", "eighths", "broken in eighths", "broken, alberti")
@@ -121,14 +124,54 @@ def _random_chords(seed: int) -> Simulated:
     graph = read_chart(text)
     key, dice = graph.bars[0].key, Dice(seed, 2)
     assert key is not None
-    head = re.sub(r"^bass:.*\n", "", text.partition("\n[")[0], flags=re.MULTILINE)
-    lines = []
-    for _ in range(max(len(graph.written) // 4, 8)):
-        drawn = [dice.pick(_TRIADS[key.mode]) for _ in range(4)]
-        names = (_NAMES[(key.tonic.pc + step) % 12] + quality for step, quality in drawn)
-        lines.append("| " + " | ".join(names) + " |")
-    other = head + "\n[Song]\n" + "\n".join(lines) + "\n"
+    bars = []
+    for _ in range(4 * max(len(graph.written) // 4, 8)):
+        step, quality = dice.pick(_TRIADS[key.mode])
+        bars.append(_NAMES[(key.tonic.pc + step) % 12] + quality)
+    other = _typed(text, bars)
     return _as_take_of(text, graph, play_kind("the pattern", seed, chart_text=other).performance)
+
+
+def _typed(text: str, bars: Sequence[str]) -> str:
+    """A song of these bars with the key, the tempo and the pattern of a chart."""
+    head = re.sub(r"^bass:.*\n", "", text.partition("\n[")[0], flags=re.MULTILINE)
+    lines = (" | ".join(bars[at : at + 4]) for at in range(0, len(bars), 4))
+    return head + "\n[Song]\n" + "".join(f"| {line} |\n" for line in lines)
+
+
+def _other_loops(seed: int) -> Simulated:
+    """Its four commonest chords, in each section in another loop."""
+    text = song_text(seed)
+    graph, dice = read_chart(text), Dice(seed, 6)
+    key = graph.bars[0].key
+    assert key is not None
+    chords = [span.chord.name for bar in graph.bars for span in bar.spans if span.chord]
+    four = [name for name, _ in Counter(chords).most_common(4)]
+    own, tried = _changes(graph, key), []
+    for _ in range(_LOOPS_TRIED):
+        loops = [[dice.pick(four) for _ in range(4)] for _ in range(dice.count(2, 4))]
+        other = _typed(text, [name for loop in loops for name in loop * dice.count(2, 4)])
+        changes = _changes(read_chart(other), key)
+        tried.append((in_order(own, changes) / len(changes), other))
+    return _as_take_of(text, graph, _somehow(seed, min(tried)[1]))
+
+
+def _other_chords(seed: int) -> Simulated:
+    """In three of ten bars both hands play another chord of the song."""
+    text, dice = song_text(seed), Dice(seed, 7)
+    graph = read_chart(text)
+    in_four = [graph.bars[at] for at in graph.written if graph.bars[at].meter == graph.meter]
+    bars = [bar.text for bar in in_four if bar.text[0] in "ABCDEFG"]
+    names = sorted({bar.split()[0] for bar in bars})
+    played = [dice.pick(names) if dice.chance(_ASTRAY) else bar for bar in bars]
+    whole = _typed(text, bars)
+    return _as_take_of(whole, read_chart(whole), _somehow(seed, _typed(text, played)))
+
+
+def _somehow(seed: int, text: str) -> Performance:
+    """A song played in its pattern, or in some other manner."""
+    kind = Dice(seed, 8).pick(("the pattern", *_MANNERS))
+    return play_kind(kind, seed, chart_text=text).performance
 
 
 def _noodling(seed: int) -> Simulated:
@@ -222,12 +265,14 @@ STRANGERS: Mapping[str, Callable[[int], Simulated]] = {
     "another song in another key": lambda seed: _other_song(seed, same_key=False),
     "its bars in any order": _shuffled,
     "chords of the key at random": _random_chords,
+    "its four chords otherwise": _other_loops,
     "noodling in the key": _noodling,
     "scales and cadences": _exercises,
 }
 OWN: Mapping[str, Callable[[int], Simulated]] = {
     "three chords in ten wrong": _own(otherwise=False, faults=_WRONG),
     "the same in another manner": _own(otherwise=True, faults=_WRONG),
+    "the same in both hands": _other_chords,
     "a part of 8 to 24 bars": _own(otherwise=False, part=True),
     "a part in another manner": _own(otherwise=True, part=True),
     "transposed": _own(otherwise=False, faults=_TRANSPOSED),

@@ -151,6 +151,18 @@ def test_three_chords_in_ten_are_wrong() -> None:
     assert 0.2 < len(wrong) / len(bars) < 0.4
 
 
+def test_in_three_bars_of_ten_both_hands_play_another_chord() -> None:
+    for seed in range(1, 4):
+        take = OWN["the same in both hands"](seed)
+        bars = [take.graph.bars[at] for at in take.graph.written]
+        wrong = 0
+        for bar, true in zip(bars, take.truth.bars, strict=False):
+            span = bar.spans[0]
+            lowest = min(n.pitch for n in _between(take, true.start - 0.1, true.start + 0.3))
+            wrong += span.bass is not None and lowest % 12 != span.bass
+        assert 0.1 < wrong / len(bars) < 0.5
+
+
 def test_bars_in_order_are_counted_past_what_lies_between() -> None:
     assert in_order("CGAF", "CxGyyAF") == 4
     assert in_order("CGAF", "FAGC") == 1
