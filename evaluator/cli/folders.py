@@ -1,19 +1,28 @@
-"""Which files are the takes of a class?
+"""Which files are the takes of a class, and what does each hand in?
 
 Files that are named are taken as they are. Folders are searched with everything in them
 for MIDI files and for the journals of live takes, by their names or by how they begin;
 what else lies there is passed over and told, since it may be somebody's work all the
-same. Hidden files are passed over silently: systems put their own things there.
+same. Hidden files are passed over silently: systems put their own things there. Each is read when
+its turn comes, and gets its student, a name for its page, and a word if the very same bytes came
+before.
 """
 
 import os
 import stat
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from hashlib import sha256
+from typing import TYPE_CHECKING, Final
 
-from evaluator.cli.files import shown
+from evaluator.batch.class_run import HandedIn
+from evaluator.batch.students import student_of
+from evaluator.cli.files import FileError, read_take_bytes, shown
+from evaluator.cli.naming import CLASS_PAGE, page_name, played_at
 from evaluator.report.class_build import natural
+
+if TYPE_CHECKING:
+    from evaluator.batch.students import Roster
 
 ENDINGS: Final = (".mid", ".midi", ".smf", ".kar", ".rmi")
 BEGINNINGS: Final = (b"MThd", b"RIFF", b"evaluator journal ")
@@ -92,3 +101,25 @@ def _is_take(path: str) -> bool:
             return file.read(32).startswith(BEGINNINGS)
     except OSError:
         return False
+
+
+def handed_in(
+    paths: Sequence[str], roster: "Roster", *, student: str | None = None
+) -> Iterator[HandedIn]:
+    """The files in their order; one that cannot be read comes with the reason.
+
+    `student` is whose they all are, if that was said.
+    """
+    seen: dict[bytes, str] = {}
+    pages: set[str] = {CLASS_PAGE}
+    for path in paths:
+        name, page = shown(path), page_name(path, pages)
+        who = student or student_of(name, roster)
+        try:
+            content = read_take_bytes(path)
+        except FileError as error:
+            yield HandedIn(who, name, b"", problem=str(error), page=page)
+            continue
+        before = seen.setdefault(sha256(content).digest(), name)
+        same_as = before if before != name else ""
+        yield HandedIn(who, name, content, "", same_as, page, played_at(path))

@@ -18,15 +18,13 @@ from evaluator.batch.crew import Crew
 from evaluator.batch.journal import Journal, graded
 from evaluator.batch.pool import Local, workers_for
 from evaluator.batch.sharing import Sharing
-from evaluator.cli.collect import handed_in
 from evaluator.cli.files import inside, shown, write_text
-from evaluator.cli.folders import Found, find_takes
+from evaluator.cli.folders import Found, find_takes, handed_in
 from evaluator.cli.grade_words import ChartFile, Wanted
-from evaluator.cli.put import Outlet, outlet
+from evaluator.cli.put import Outlet, outlet, ready_for_pages
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
-from evaluator.cli.terminated import ending_in_order
-from evaluator.cli.unfinished import journal_for, place_for
+from evaluator.cli.unfinished import ending_in_order, journal_for, place_for
 from evaluator.grading import prepare
 from evaluator.history import Memory, remembering
 from evaluator.report.class_build import build_class
@@ -99,8 +97,6 @@ def _crew(count: int, wanted: Wanted) -> Crew:
 
 def _setting(chart: ChartFile, rubric: "Rubric", wanted: Wanted) -> ClassSetting:
     if wanted.html is not None:
-        from evaluator.cli.pages import ready_for_pages
-
         ready_for_pages(wanted.html)
     return ClassSetting(
         chart_text=chart.text,

@@ -13,7 +13,7 @@ from evaluator.cli.files import FileError, inside, read_take_bytes, shown, write
 from evaluator.cli.grade_words import ChartFile, Wanted
 from evaluator.cli.kept import keep
 from evaluator.cli.naming import CLASS_PAGE, is_named, page_name, played_at
-from evaluator.cli.put import Outlet, outlet
+from evaluator.cli.put import Outlet, outlet, ready_for_pages
 from evaluator.cli.rubrics import load_roster, load_rubric
 from evaluator.cli.say import say_error
 from evaluator.excerpt.song import Song
@@ -37,8 +37,6 @@ def grade_one(chart: ChartFile, path: str, wanted: Wanted) -> int:
     )
     rubric, roster = load_rubric(wanted.rubric), load_roster(wanted.roster)
     if wanted.html is not None:
-        from evaluator.cli.pages import ready_for_pages
-
         ready_for_pages(wanted.html)
     name = shown(path)
     student = wanted.student or student_of(name, roster)

@@ -2,16 +2,21 @@
 
 Files first, then the screen: whoever reads along may have seen enough (`| head`), and the
 disk under a redirected output may be full. What cannot be shown costs no file; what the
-system said about it is raised when everything else is done.
+system said about it is raised when everything else is done. Whether pages can be written is asked
+before anything is graded, so that nobody waits for a class and then gets nothing.
 """
 
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from importlib.util import find_spec
 from typing import TextIO
 
-from evaluator.cli.files import FileError, write_pieces, write_text
+from evaluator.cli.files import FileError, shown, write_pieces, write_text
 from evaluator.cli.targets import STANDARD_OUTPUT
+from evaluator.errors import UsageError
+from evaluator.errors.system import reason
 
 Pieces = Callable[[], Iterable[bytes]]
 
@@ -82,3 +87,16 @@ def put_chart(path: str | None, text: str) -> None:
         sheet = sheet_for(sys.stdout)
         for row in text.splitlines():
             print(sheet.text(row))
+
+
+def ready_for_pages(folder: str) -> None:
+    """Make the folder if it is not there. Raises `UsageError`, `FileError`."""
+    from evaluator.show.pages.render import NO_JINJA
+
+    if find_spec("jinja2") is None:
+        raise UsageError(NO_JINJA)
+    try:
+        os.makedirs(folder, exist_ok=True)
+    except (OSError, ValueError) as error:
+        why = "a file has that name" if os.path.isfile(folder) else reason(error)
+        raise FileError(f"The folder {shown(folder)} could not be made: {why}.") from None

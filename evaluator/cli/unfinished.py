@@ -1,15 +1,21 @@
-"""Where does a run over a class put down what it has done?
+"""Where does a run over a class put down what it has done, and how does it end when it must?
 
 Beside the file that is asked for, under its name and `.unfinished`: whoever gives the same
 command again goes on from there, and when everything is written it is deleted. With pages
 it lies in their folder, so that it goes with them. A run that only prints has no such place;
 what it puts aside is gone with it.
+
+A request of the system to end is heeded in good order, as Ctrl-C is: workers are told, what was
+put aside stays. Without this the process would be gone at once, and what Python starts beside its
+workers would complain on the screen.
 """
 
 import io
 import os
+import signal
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from types import FrameType
 from typing import BinaryIO, Final
 
 from evaluator.batch.journal import Journal, JournalError
@@ -89,3 +95,23 @@ def _delete(place: str, file: BinaryIO) -> None:
         if os.name == "nt":  # which deletes no file that is open
             file.close()
         os.unlink(place)
+
+
+NAMES: Final = ("SIGTERM", "SIGHUP")
+
+
+@contextmanager
+def ending_in_order() -> Iterator[None]:
+    """For the time of a run: a request to end raises `SystemExit`, with the status that
+    shells have for it (128 and the number of the signal)."""
+    numbers = [getattr(signal, name) for name in NAMES if hasattr(signal, name)]
+    before = {number: signal.signal(number, _end) for number in numbers}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def _end(number: int, _: FrameType | None) -> None:
+    raise SystemExit(128 + number)

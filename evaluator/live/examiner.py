@@ -2,19 +2,20 @@
 
 Everything of a stretch is judged by the very function that judges a file; each time through that
 is over is told in a line and counted towards the next step of the tempo. What was played in
-another place of the song is told as that, and not counted.
+another place of the song is told as that, and not counted: what was nowhere right in the passage,
+and is explained, bar for bar and most of it outside the passage, by the song as a whole.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf
-from typing import Literal
+from typing import Final, Literal
 
 from evaluator.errors import TakeError
+from evaluator.excerpt.song import Song
 from evaluator.grading import grade_fully
 from evaluator.live import lesson_words as words
 from evaluator.live.drill import Course, Rung
-from evaluator.live.elsewhere import TOLD, elsewhere
 from evaluator.live.lesson_page import Board
 from evaluator.live.record import Record
 from evaluator.live.sound_file import part
@@ -22,6 +23,32 @@ from evaluator.live.stretch import Stretch
 from evaluator.practise.times import BROKEN_OFF, TimeThrough, line, times
 from evaluator.report.model import Report
 from evaluator.report.places import bar_numbers, capital
+
+LEAST, CLEARLY = 2, 0.75
+"""Bars of another place, and their part of what was played, that must be right for that place
+to be believed to have been meant. Common practice, no source."""
+TOLD: Final = 16
+"""More bars than this are most of the song, rather than a place."""
+
+
+def elsewhere(whole: Song, passage: set[int], midi_bytes: bytes) -> list[int]:
+    """The numbers of the bars outside the passage that were played instead of it.
+
+    Empty if the passage itself was meant, or nothing can be told. `passage`: numbers of its bars.
+    """
+    try:
+        found = grade_fully(whole, midi_bytes).report
+    except TakeError:
+        return []
+    right = [
+        bar.number
+        for bar in found.bars
+        if bar.verdict.judged and all(fault.kind == "slip" for fault in bar.faults)
+    ]
+    outside = [number for number in right if number not in passage]
+    enough = len(outside) >= LEAST and len(outside) >= CLEARLY * len(found.bars)
+    return outside if enough else []
+
 
 Then = Literal["same", "tempo", "mastered", "elsewhere"]
 """How a lesson goes on

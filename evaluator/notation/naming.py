@@ -5,12 +5,14 @@ weighted by how long it sounds; notes outside are passing notes. A bar that fall
 into halves with clearly different chords gets two. The bass is the left hand's lowest
 note, if it belongs to the chord; where the left hand is silent the chord before goes on,
 as long as it may. Common practice of harmony lessons, no source; the name is
-`evaluator.theory.naming`'s.
+`evaluator.theory.naming`'s. The parts of a choir or a quartet are read as two hands: the lowest,
+at the bottom of the score, has the bass. Their notes are no pianist's, and are let go.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import chain
 
 from evaluator.chart.graph import Hand
 from evaluator.notation.score import Harmony, ScoreBar, Tone
@@ -115,3 +117,26 @@ def _best(sound: _Sound, goes_on: frozenset[int] | None, *, flats: bool) -> tupl
     name = name_chord(tones, bass, flats=flats)
     assert name is not None
     return name, fit
+
+
+Voice = Mapping[int, tuple[Tone, ...]]
+"""The notes of one part in each bar, by its index."""
+
+
+def with_chords(bars: Sequence[ScoreBar], voices: Sequence[Voice]) -> tuple[ScoreBar, ...]:
+    """The bars with the chords that all voices sound together; `voices` from the top."""
+    key = next((bar.key for bar in bars if bar.key), None)
+    flats = key is not None and key.flats
+    before: str | None = None
+    found = []
+    for place, bar in enumerate(bars):
+        half = halfway(bar)
+        sounding: dict[Hand, tuple[Tone, ...]] = {
+            "right": tuple(chain.from_iterable(voice.get(place, ()) for voice in voices[:-1])),
+            "left": voices[-1].get(place, ()),
+        }
+        named = name_harmonies(sounding, bar.length, half, flats=flats, before=before)
+        goes_on = place > 0 and [one.chord for one in named] == [before]
+        before = named[-1].chord
+        found.append(replace(bar, harmonies=() if goes_on else named))
+    return tuple(found)

@@ -18,12 +18,12 @@ from evaluator.notation.feel import feel_of
 from evaluator.notation.hand_notes import is_slash, read_hand
 from evaluator.notation.harmonies import read_harmonies
 from evaluator.notation.losses import not_kept, told
+from evaluator.notation.naming import with_chords
 from evaluator.notation.parts import TOGETHER, beside, choose, parts_of, sounding
 from evaluator.notation.retold import retold
 from evaluator.notation.score import MissingLibraryError, Score, ScoreBar, ScoreError, Syllable
 from evaluator.notation.signs import heading, marks_of_all, optional
 from evaluator.notation.slackening import with_slackening
-from evaluator.notation.voices import with_chords
 from evaluator.theory.pitch import Key, NoteName
 
 UNITS = (1, 2, 4, 8, 16, 32)

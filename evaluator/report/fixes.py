@@ -24,7 +24,7 @@ from evaluator.report.places import (
     place,
     places_in_words,
 )
-from evaluator.report.searching import Searching, searching
+from evaluator.report.searching import Searching, Silent, searching, silent_hands
 from evaluator.report.sentences import (
     BOTH_HANDS,
     CLAUSES,
@@ -34,7 +34,6 @@ from evaluator.report.sentences import (
     SEARCHING,
     SILENT,
 )
-from evaluator.report.silent import Silent, silent_hands
 
 MOST_FIXES: Final = 3
 LEAST_COST: Final = 0.02

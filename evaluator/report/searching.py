@@ -1,9 +1,11 @@
-"""Does a hand search for its chord at each change?
+"""Does a hand search for its chord at each change, or not play at all?
 
 A beginner who knows the chords and not yet the way from one to the next comes late wherever
 the chord changes, and is in time where it does not. That is one thing to work on, not as many
 as there are strikes. A hand searches where a good part of its strikes on a new chord are
-plainly late and the others are not. Common practice of teaching, no source.
+plainly late and the others are not. A student who has learnt a verse with one hand lets the other
+rest in it: one thing to learn, and not as many as there are chords. Common practice of teaching,
+no source.
 """
 
 from collections.abc import Iterator
@@ -13,6 +15,7 @@ from typing import Final
 from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.judge.rhythm import MOST_TOLERANCE
 from evaluator.judge.verdict import BarVerdict, Judgement, StrikeVerdict
+from evaluator.report.faults import Trouble, is_silent
 
 LEAST: Final = 5
 """So many changes must have been late,"""
@@ -80,3 +83,36 @@ def _answers(verdict: BarVerdict, hand: Hand) -> list[StrikeVerdict]:
         for one in verdict.rhythm.strikes
         if one.hand == hand and one.how not in ("missed", "added")
     ]
+
+
+FEWEST: Final = 2
+"""So many bars are a rest; one is a bar that was not played."""
+PARTS: Final[dict[Hand, str]] = {"left": "bass", "right": "chord"}
+"""What is not there where a hand is silent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Silent:
+    """Bars in which a hand does not play at all."""
+
+    hand: Hand
+    bars: frozenset[int]
+    """Indices into `BarGraph.bars`."""
+
+    def explains(self, trouble: Trouble) -> bool:
+        """Whether a trouble is there because the hand is silent."""
+        of_hand = dict(trouble.words).get("hand") == self.hand
+        missing = trouble.case.startswith(PARTS[self.hand]) or (
+            of_hand and trouble.case == "missed"
+        )
+        return missing and trouble.bar.index in self.bars
+
+
+def silent_hands(judgement: Judgement) -> tuple[Silent, ...]:
+    """The hands that rest, each with the bars in which they do."""
+    found = []
+    for hand in HANDS:
+        bars = frozenset(one.bar for one in judgement.bars if one.judged and is_silent(one, hand))
+        if len(bars) >= FEWEST:
+            found.append(Silent(hand, bars))
+    return tuple(found)
