@@ -218,36 +218,6 @@ def test_a_client_that_is_killed_goes_on_where_it_stopped(
     assert len(kept.splitlines()) == 1 + len(names)
 
 
-def test_a_scheduler_that_is_lost_is_told_and_what_is_done_is_kept(tmp_path: Path) -> None:
-    folder = tmp_path / "class"
-    folder.mkdir()
-    names = [*many_takes(folder, 40), LAST]
-    with cluster(tmp_path) as passing:
-        environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-        with endless(folder):
-            client = subprocess.Popen(
-                [sys.executable, "-m", "evaluator", *WORDS, "--cluster", passing.address],
-                cwd=folder,
-                env=environment,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.PIPE,
-                text=True,
-            )
-            wait_until(lambda: lines(folder) >= 5)
-            assert passing.scheduler is not None
-            end(passing.scheduler)
-        told, said = client.communicate(timeout=SECONDS)
-        assert client.returncode == 1
-        assert told == ""
-        assert len(said.splitlines()) == 1, said
-        assert f"The scheduler at {passing.address} stopped answering during the work." in said
-        assert "takes are graded and kept; run the same command again to go on from there." in said
-    assert not (folder / "class.csv").exists()
-    done = program(folder, *WORDS)
-    assert done.returncode == 0
-    assert [row["file"] for row in rows(folder)] == names
-
-
 def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path) -> None:
     many_takes(tmp_path, 2)
     (tmp_path / LAST).write_bytes(take())
@@ -261,3 +231,32 @@ def test_commands_that_cannot_be_carried_out_end_with_a_sentence(tmp_path: Path)
     with mock.patch.object(cluster_module, "find_spec", return_value=None):
         lacking = evaluator(tmp_path, *WORDS, "--cluster", "127.0.0.1:1")
     assert "pip install distributed" in refused(lacking, 2)
+
+
+def test_a_scheduler_that_is_lost_is_told_and_what_is_done_is_kept(
+    running: Running, tmp_path: Path
+) -> None:
+    """The last of these tests: afterwards the others have no scheduler."""
+    names = [*many_takes(tmp_path, 40), LAST]
+    with endless(tmp_path):
+        client = subprocess.Popen(
+            [sys.executable, "-m", "evaluator", *WORDS, "--cluster", running.address],
+            cwd=tmp_path,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        wait_until(lambda: lines(tmp_path) >= 5)
+        assert running.scheduler is not None
+        end(running.scheduler)
+        told, said = client.communicate(timeout=SECONDS)
+    assert client.returncode == 1
+    assert told == ""
+    assert len(said.splitlines()) == 1, said
+    assert f"The scheduler at {running.address} stopped answering during the work." in said
+    assert "takes are graded and kept; run the same command again to go on from there." in said
+    assert not (tmp_path / "class.csv").exists()
+    done = program(tmp_path, *WORDS)
+    assert done.returncode == 0
+    assert [row["file"] for row in rows(tmp_path)] == names

@@ -10,6 +10,7 @@ the unevenness of the hands. Bars of `or` lines are not asked for: numbers are m
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 from evaluator.chart import read_chart
 from evaluator.chart.graph import Bar, BarGraph, Hand
@@ -71,7 +72,7 @@ def played(script: Script) -> Simulated:
     text = thought = chart_text(script.chart)
     for written, taken in script.in_mind.items():
         thought = thought.replace(written, taken)
-    graph = read_chart(thought)
+    graph = _graph(thought)
     kind, dice = KINDS[script.kind], Dice(1)
     sections = sorted({bar.section_index for bar in graph.bars})
     one = kind.rhythm(dice, graph)
@@ -87,7 +88,12 @@ def played(script: Script) -> Simulated:
     performance = player.take()
     for change in script.after:
         performance = change(performance, graph)
-    return Simulated(text, read_chart(text), performance, to_midi(performance))
+    return Simulated(text, _graph(text), performance, to_midi(performance))
+
+
+@cache
+def _graph(text: str) -> BarGraph:
+    return read_chart(text)
 
 
 def numbered(graph: BarGraph, bars: str) -> tuple[int, ...]:

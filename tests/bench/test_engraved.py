@@ -35,7 +35,7 @@ ALWAYS_RIGHT = [
 
 @pytest.mark.parametrize(("feature", "seed"), ONCE_MISJUDGED + ALWAYS_RIGHT)
 def test_a_right_take_is_not_accused(feature: str, seed: int) -> None:
-    found = measure(feature, seed, cases=False)
+    found = measure(feature, seed)
     assert not found.refused
     assert found.accused <= LET_PASS * found.bars
     assert min(found.marks) >= GOOD

@@ -128,16 +128,24 @@ def test_an_output_that_its_owner_has_locked_stays(desk: Path) -> None:
     assert (desk / "out.json").read_text() == "mine"
 
 
+IN_ORDER = """
+import json, sys
+from evaluator.cli.main import main
+print(json.dumps([main(words) for words in json.loads(sys.argv[1])]), file=sys.stderr)
+"""
+"""A program that gives one command after the other; what they end with comes last."""
+
+
 @posix
-@pytest.mark.parametrize("words", COMMANDS.values(), ids=COMMANDS.keys())
-def test_a_folder_that_may_not_be_written_to_is_told(desk: Path, words: tuple[str, ...]) -> None:
+def test_a_folder_that_may_not_be_written_to_is_told_by_every_command(desk: Path) -> None:
     (desk / "closed").mkdir()
     (desk / "closed").chmod(0o555)
-    started = without_rights(sys.executable, "-m", "evaluator", *words, "closed/out")
-    done = run(desk, *started)
-    assert done.returncode == 1
-    assert "closed/out could not be written: you have no permission." in done.stderr
-    assert "Traceback" not in done.stderr
+    asked = json.dumps([[*words, "closed/out"] for words in COMMANDS.values()])
+    done = run(desk, *without_rights(sys.executable, "-c", IN_ORDER, asked))
+    *told, statuses = done.stderr.splitlines()
+    assert json.loads(statuses) == [1] * len(COMMANDS)
+    reason = "evaluator: closed/out could not be written: you have no permission."
+    assert told == [reason] * len(COMMANDS)
     assert list((desk / "closed").iterdir()) == []
 
 

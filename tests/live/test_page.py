@@ -1,6 +1,7 @@
 """What does a student see while playing? The layout is this program's own."""
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -19,6 +20,7 @@ WIDE_CHART = CHART.replace("Down by the kettle", "Down by the kettle " + "and th
 BAR = 2.5
 
 
+@cache
 def page_at(bars: float, chart: str = CHART) -> LivePage:
     """The page after so many bars of a take with a wrong bass in bar 2 and chord in bar 6."""
     played = read_take(take(WrongBass(2, "A"), WrongChord(6, "Gm")))
@@ -27,7 +29,8 @@ def page_at(bars: float, chart: str = CHART) -> LivePage:
     return list(pages)[-1][1]
 
 
-PLAYING = page_at(7.6)
+def playing() -> LivePage:
+    return page_at(7.6)
 
 
 def sheet(width: int = 80, *, utf: bool = True) -> Sheet:
@@ -39,14 +42,14 @@ def rows(lines: list[Line]) -> list[str]:
 
 
 def test_the_bar_being_played_stands_out_without_colour() -> None:
-    shown = rows(lay_live(PLAYING, sheet(), 24))
+    shown = rows(lay_live(playing(), sheet(), 24))
     assert any("▐A    ▌" in row.replace(" ▌", "▌").replace("A     ", "A    ") for row in shown)
     assert sum("▐" in row for row in shown) == 1
     assert any("next" in row for row in shown)
 
 
 def test_marks_stand_at_the_bars_and_what_they_mean_below() -> None:
-    shown = rows(lay_live(PLAYING, sheet(), 24))
+    shown = rows(lay_live(playing(), sheet(), 24))
     numbers = next(row for row in shown if row.strip().startswith("1 "))
     assert "1 ok" in numbers
     assert "2 ▼" in numbers
@@ -55,14 +58,14 @@ def test_marks_stand_at_the_bars_and_what_they_mean_below() -> None:
 
 
 def test_the_words_stand_under_the_chords() -> None:
-    assert "  somebody's humming what the rain let in" in rows(lay_live(PLAYING, sheet(), 24))
+    assert "  somebody's humming what the rain let in" in rows(lay_live(playing(), sheet(), 24))
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 140, 200])
 @pytest.mark.parametrize("height", [5, 12, 24, 40])
 @pytest.mark.parametrize("utf", [True, False])
 def test_nothing_is_wider_or_higher_than_the_terminal(width: int, height: int, utf: bool) -> None:
-    for page in (PLAYING, page_at(0.1), page_at(2.2, WIDE_CHART), replace(PLAYING, here=None)):
+    for page in (playing(), page_at(0.1), page_at(2.2, WIDE_CHART), replace(playing(), here=None)):
         shown = rows(lay_live(page, sheet(width, utf=utf), height))
         assert len(shown) <= height
         assert all(cells(row) <= width for row in shown)
@@ -78,14 +81,14 @@ def test_the_bar_being_played_is_always_in_sight(bars: float, height: int) -> No
 
 
 def test_the_state_is_said_in_words() -> None:
-    away = replace(PLAYING, state="away")
+    away = replace(playing(), state="away")
     assert any("Plug it in again" in row for row in rows(lay_live(away, sheet(), 24)))
-    counting = replace(PLAYING, here=None, state="counting", count=(2, 3))
+    counting = replace(playing(), here=None, state="counting", count=(2, 3))
     assert "1 2 3   (2 to go)" in rows(lay_live(counting, sheet(), 24))
 
 
 def test_titles_cannot_steer_the_terminal() -> None:
-    evil = replace(PLAYING, title="\x1b[2JRow [bold]", notes=("\x1b]0;x\x07",))
+    evil = replace(playing(), title="\x1b[2JRow [bold]", notes=("\x1b]0;x\x07",))
     assert not any("\x1b" in row for row in rows(lay_live(evil, sheet(), 24)))
 
 
@@ -106,8 +109,8 @@ def test_told_in_lines_each_bar_is_told_once() -> None:
 
 
 def test_bars_that_turn_out_to_be_others_are_told_again_in_lines() -> None:
-    first, second, third, *_ = PLAYING.played
-    before = replace(PLAYING, played=(first, second))
-    turned = replace(PLAYING, played=(first, third))
+    first, second, third, *_ = playing().played
+    before = replace(playing(), played=(first, second))
+    turned = replace(playing(), played=(first, third))
     assert list(news(turned, before)) == [f"bar {third.number}, {third.section}: right"]
     assert list(news(before, before)) == []
