@@ -5,7 +5,7 @@ whole tone of it, struck together with it, clearly softer than the rest of the s
 let go at once. Common practice, no source; the limits are this project's.
 """
 
-from collections.abc import Callable, Iterable, Sequence, Sized
+from collections.abc import Sequence, Sized
 from statistics import median
 
 from evaluator.chart.graph import Span
@@ -42,18 +42,13 @@ def is_brushed(strike: HandStrike, place: int, span: Span) -> bool:
         abs(strike.pitches[other] - pitch) <= BESIDE and strike.pitches[other] % 12 in allowed
         for other in others
     )
-    return beside and is_light(strike, place, others, median)
+    return beside and is_light(strike, place, others)
 
 
-def is_light(
-    strike: HandStrike,
-    place: int,
-    others: Sequence[int],
-    middle: Callable[[Iterable[float]], float],
-) -> bool:
-    """Whether a note is clearly softer than others of its strike, or shorter; by their `middle`."""
-    soft = strike.velocities[place] <= SOFTER * middle(strike.velocities[o] for o in others)
+def is_light(strike: HandStrike, place: int, others: Sequence[int]) -> bool:
+    """Whether a note is clearly softer than others of its strike, or shorter."""
+    soft = strike.velocities[place] <= SOFTER * median(strike.velocities[o] for o in others)
     held = strike.ends[place] - strike.time
     return soft or (
-        held < SHORT and middle(strike.ends[o] - strike.time for o in others) > 1.5 * held
+        held < SHORT and median(strike.ends[o] - strike.time for o in others) > 1.5 * held
     )

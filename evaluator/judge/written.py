@@ -151,7 +151,7 @@ def _is_brushed(event: Event, key: int, wanted: Keys) -> bool:
         return False
     place = strike.pitches.index(key)
     touched = strike.ends[place] - strike.time < TOUCHED
-    return touched or is_light(strike, place, others, fmean)
+    return touched or is_light(strike, place, others)
 
 
 def _is_put_right(heard: HeardBar, wrong: Event, wanted: Keys) -> bool:
