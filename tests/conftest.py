@@ -9,6 +9,8 @@ import os
 import signal
 from collections import Counter
 from collections.abc import Generator
+from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
 from typing import TypeVar
 
@@ -44,6 +46,18 @@ def pytest_configure(config: pytest.Config) -> None:
         config.option.loadscopereorder = False  # the order below is kept
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Where several workers collect the same tests, each begins with files of its own: pytest
+    compiles a file anew with its asserts, and the others find what one has compiled."""
+    worker = getattr(session.config, "workerinput", None)
+    if worker is not None:
+        number, count = int(worker["workerid"].removeprefix("gw")), worker["workercount"]
+        for path in sorted(ROOT.rglob("test_*.py"))[number::count]:
+            name = ".".join(path.relative_to(ROOT.parent).with_suffix("").parts)
+            with suppress(Exception, pytest.skip.Exception):  # told when the file is collected
+                import_module(name)
 
 
 @pytest.hookimpl(trylast=True)
