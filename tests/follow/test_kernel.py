@@ -91,11 +91,12 @@ def test_the_kernel_is_what_follows() -> None:
     assert isinstance(follower(lay_out(song(FOUR))), CompiledFollower)
 
 
-RECORDINGS = sorted((ROOT / "recordings").glob("*.mid"))
+RECORDINGS = sorted((ROOT / "recordings").glob("*-student.mid"))
+"""Those with mistakes, restarts among them; the others are the same songs without."""
 
 
 @pytest.mark.parametrize("recording", RECORDINGS, ids=lambda path: path.stem)
-def test_on_every_recording(recording: Path) -> None:
+def test_on_the_recordings(recording: Path) -> None:
     chart = ROOT / "charts" / f"{recording.name.partition('-')[0]}.txt"
     graph = read_chart(chart.read_text(encoding="utf-8"))
     taken = strikes(read_take(recording.read_bytes()))
