@@ -13,7 +13,7 @@ import numpy as np
 from evaluator.draft.align import Alignment, align_again
 from evaluator.draft.compose import compose
 from evaluator.draft.heard import Habits, fits
-from evaluator.draft.key import key_of
+from evaluator.draft.key import key_of, with_fewer_signs
 from evaluator.draft.metre import Counted, count_through
 from evaluator.draft.model import Draft
 from evaluator.draft.plain import Asked
@@ -51,7 +51,8 @@ def hear_chords(struck: Sequence[Strike], asked: Asked) -> Recognised:
     words = vocabulary()
     counted = count_through(struck, asked, lambda heard, bar: recognise(heard, words, bar))
     key = key_of(*_named(words, counted.way))
-    if key is not None:
+    if key is not None:  # the chords are not spelt by anybody yet
+        key = with_fewer_signs(key)
         words = words.in_key(key)
     way = recognise(counted.heard, words, counted.meter.beats)
     way = recognise_again(counted.heard, words, counted.meter.beats, way)

@@ -6,7 +6,7 @@ home than others, the last by more. Common practice of harmony lessons, no sourc
 
 from collections.abc import Sequence
 
-from evaluator.theory.pitch import Key, Mode, NoteName, note_text, parse_note
+from evaluator.theory.pitch import Key, Mode, note_text, parse_note
 from evaluator.theory.symbol import ChordSymbol
 
 _SCALES: dict[Mode, tuple[int, ...]] = {
@@ -16,6 +16,7 @@ _SCALES: dict[Mode, tuple[int, ...]] = {
 _LEADING_NOTE = 11
 """Belongs to minor on its fifth chord."""
 _HOME = {"major": 4, "minor": 3}
+_MOST_SIGNS = 7
 _LAST, _FIRST, _EACH = 0.12, 0.06, 0.25
 
 
@@ -27,7 +28,7 @@ def key_of(chords: Sequence[ChordSymbol], weights: Sequence[float]) -> Key | Non
     best: tuple[float, Key] | None = None
     for mode in _SCALES:
         for tonic in range(12):
-            key = Key(_tonic(tonic, mode, chords), mode)
+            key = _spelt(tonic, mode, chords)
             score = (
                 sum(
                     weight * _fit(chord, key) for chord, weight in zip(chords, weights, strict=True)
@@ -61,10 +62,14 @@ def _is_home(chord: ChordSymbol, key: Key) -> bool:
     return same and third is not None and (third - key.tonic.pc) % 12 == _HOME[key.mode]
 
 
-def _tonic(pc: int, mode: Mode, chords: Sequence[ChordSymbol]) -> NoteName:
-    """Spelt as the chords spell it, else with the fewer signs."""
-    for chord in chords:
-        if chord.root.pc == pc:
-            return chord.root
-    sharp, flat = (parse_note(note_text(pc, flats=flats)) for flats in (False, True))
-    return min((sharp, flat), key=lambda note: abs(Key(note, mode).fifths))
+def with_fewer_signs(key: Key) -> Key:
+    """The same key, spelt with the fewer sharps or flats."""
+    names = (parse_note(note_text(key.tonic.pc, flats=flats)) for flats in (False, True))
+    return min((Key(name, key.mode) for name in names), key=lambda one: abs(one.fifths))
+
+
+def _spelt(pc: int, mode: Mode, chords: Sequence[ChordSymbol]) -> Key:
+    """As the chords spell it, if there are so many sharps or flats, else with the fewer signs."""
+    plain = with_fewer_signs(Key(parse_note(note_text(pc, flats=False)), mode))
+    spelt = (Key(chord.root, mode) for chord in chords if chord.root.pc == pc)
+    return next((key for key in spelt if abs(key.fifths) <= _MOST_SIGNS), plain)

@@ -98,8 +98,8 @@ class Mending:
             else:
                 self.coloured[number, place] = (*before, colour)
             if colour.root != span.chord.root:
-                sheet = span.chord.text
-                self._doubt(number, f"{colour.text} was played where the sheet has {sheet}")
+                said = f"{colour.text} was played in the place of {span.chord.text}"
+                self._doubt(number, said)
         if spans != list(bar.spans):
             self.bars[number] = replace(bar, spans=joined(spans))
         if len(self.bars[number].spans) < len(spans):  # what stands in its places is another

@@ -98,7 +98,7 @@ def test_the_page_begins_with_the_bars_that_are_not_sure(folder: Path) -> None:
     (folder / "clean.mid").write_bytes(take())
     words = ("sheet.txt", "--take", "clean.mid", "--tempo", "100", "--html", "page.html")
     done = evaluator(folder, "chart", "draft", *words)
-    (doubt,) = [row[2:] for row in done.stdout.splitlines() if "where the sheet has" in row]
+    (doubt,) = [row[2:] for row in done.stdout.splitlines() if "in the place of" in row]
     page = (folder / "page.html").read_text(encoding="utf-8")
     first = page[: page.index('id="h-mark"')]
     assert doubt.partition(": ")[2] in first

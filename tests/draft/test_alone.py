@@ -5,8 +5,10 @@ import pytest
 from evaluator.chart import read_chart
 from evaluator.draft import Asked, write_draft
 from evaluator.draft.alone import draft_take
+from evaluator.draft.key import key_of
 from evaluator.draft.sections import find_sections
 from evaluator.take.midi_file import read_take
+from evaluator.theory.symbol import parse_chord
 from tests.draft.test_played import CHORUS, VERSE, bars, chart, taken
 
 
@@ -27,13 +29,29 @@ def test_that_there_was_no_sheet_is_said() -> None:
     assert "# no sheet was given" in written
 
 
-@pytest.mark.parametrize("key", ["Eb", "F#"])
+@pytest.mark.parametrize("key", ["Eb", "F#", "Bb", "Db"])
 def test_chords_are_spelt_in_the_key(key: str) -> None:
-    third, fifth = {"Eb": ("Gm", "Bb"), "F#": ("A#m", "C#")}[key]
+    third, fifth = {
+        **{"Eb": ("Gm", "Bb"), "F#": ("A#m", "C#")},
+        **{"Bb": ("Dm", "F"), "Db": ("Fm", "Ab")},
+    }[key]
     body = f"\n[A]\n| {key} | {third} | {fifth} | {key} |\n| {key} | {fifth} | {third} | {key} |\n"
     text = chart(body).replace("bass: A = C#\n", "")
     written = write_draft(draft_take(read_take(taken(text)), Asked(100.0), name="x"))
     assert third in written
+    assert f"key:   {key} major" in written
+
+
+def test_a_key_has_no_more_signs_than_there_are() -> None:
+    def key_in(names: str) -> str:
+        chords = list(map(parse_chord, names.split()))
+        key = key_of(chords, [1.0] * len(chords))
+        assert key is not None
+        return key.tonic.text
+
+    assert key_in("A# D# F A#") == "Bb"  # not ten sharps
+    assert key_in("F# B C# F#") == "F#"
+    assert key_in("Gb Cb Db Gb") == "Gb"
 
 
 def test_lines_that_come_again_are_one_section() -> None:

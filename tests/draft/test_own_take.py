@@ -105,7 +105,7 @@ def test_a_line_that_was_otherwise_once_in_three_times_is_an_or_line() -> None:
     raw = taken(three_times("\n[Chorus 2]\n| G | D/F# | Bm7 | D |\n| D | x3\n"))
     text = written(raw, THREE)
     assert "# played so in Chorus 2 alone" in text
-    assert "# bar 3 of this line: Bm7 was played where the sheet has Em7" in text
+    assert "# bar 3 of this line: Bm7 was played in the place of Em7" in text
     assert "or | G | D/F# | Bm7 | D |" in text
     assert text.count("[Chorus]\n") == 3
     assert text.count("| G | D/F# |") == 2

@@ -148,7 +148,7 @@ def test_a_chord_that_was_played_otherwise_is_doubted() -> None:
     draft = drafted(TYPED, taken(text))
     written = write_draft(draft)
     assert "| D | A | A# | G |" in written
-    assert "A# was played where the sheet has Bm7" in written
+    assert "A# was played in the place of Bm7" in written
     sure, count = draft.sure
     assert sure < count
 
