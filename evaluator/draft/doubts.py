@@ -29,6 +29,8 @@ class Doubter:
     flats: bool
     chords: list[ChordSymbol] = field(init=False)
     likely: np.ndarray = field(init=False)
+    own: dict[ChordSymbol | None, np.ndarray] = field(init=False, default_factory=dict)
+    """(2n,) of each chord of the song that was asked about."""
 
     def __post_init__(self) -> None:
         names = [note_text(pc, flats=self.flats) for pc in range(12)]
@@ -53,7 +55,9 @@ class Doubter:
 
     def _fit(self, span: PlayedSpan, chord: ChordSymbol | None) -> float:
         """How well a chord fits what was struck in a span."""
-        return float(fits(self.heard, [chord])[_half_beats(span)].sum())
+        if chord not in self.own:
+            self.own[chord] = fits(self.heard, [chord])[:, 0]
+        return float(self.own[chord][_half_beats(span)].sum())
 
     def _better(self, span: PlayedSpan) -> str | None:
         sums = self.likely[_half_beats(span)].sum(axis=0)

@@ -173,7 +173,7 @@ def _price(due: Sequence[float], struck: Sequence[Struck], near: float, texture:
     """Strikes missed and added, where each place takes the nearest strike."""
     left = list(struck)
     price = 0.0
-    for beat in due:
+    for beat in map(float, due):  # a fraction would be turned into one for every strike
         answer = min(left, key=lambda one: (abs(one.beat - beat), -one.tones), default=None)
         if answer is None or abs(answer.beat - beat) > near:
             price += 1.0
