@@ -29,10 +29,10 @@ def add_to(commands: Any) -> None:
         "draft",
         help="draft a chart from a sheet with chords above the words, and a take",
         description="Draft a chart from the sheet that is handed out, plain text with lines of "
-        "chords above the words, and from a take of the song, which shows how long each chord "
-        "lasts, the bass under it and the pattern of the hands; from a take alone, the "
-        "chords are named by its notes. What is doubtful is marked: read the chart "
-        "through before you hand it out.",
+        "chords above the words or in brackets among them, and from a take of the song, which "
+        "shows how long each chord lasts, the bass under it and the pattern of the hands; from "
+        "a take alone, the chords are named by its notes. What is doubtful is marked: read the "
+        "chart through before you hand it out.",
         epilog="examples:\n"
         "  evaluator chart draft charts/sheets/pewter_sky.txt -o sky.txt\n"
         "  evaluator chart draft charts/sheets/kettle_lane.txt "
