@@ -38,12 +38,12 @@ _SECTION_WORDS = (
 _WHICH = r"final|last|first|second|third|fourth|double|half|short|quiet|guitar|piano"
 _SHORT = r"(?:v|ch|br|pc)\.?\s?\d{1,2}|ch|chor|br|pc|pre"
 """Verse, chorus, bridge, pre-chorus; a V alone is none."""
-NUMBER = r"[\s.]*(?:\d+|[ivx]+|one|two|three|four)"
+_NUMBER = r"[\s.]*(?:\d+|[ivx]+|one|two|three|four)"
 """Of a section, behind its name."""
-_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:{NUMBER}\b)?|(?:{_SHORT})\b)"
+_NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:{_NUMBER}\b)?|(?:{_SHORT})\b)"
 _NAME = re.compile(rf"{_NAMED}(?:[\s.]*[a-d])?", re.I)
 _NAME_AND_NOTE = re.compile(rf"({_NAMED})\s*\(([^()]+)\)", re.I)
-_VERSE = re.compile(r"(\d{1,2})\s?[.):]")
+_VERSE = re.compile(r"(\d{1,2}(?=\s?[.):])|[IVX]{1,4})\s?[.):]?")
 _INLINE = re.compile(r"\[([^\]]*)\]")
 _BRACKETED = re.compile(r"\[([^\]]*)\](.*)")
 _COLON = re.compile(r"([^:|]{1,40}):(?!/)(.*)")
@@ -59,7 +59,7 @@ _OTHERWISE = re.compile(rf"({_NAMED})\s+(?:with|but|to|in)\b.*", re.I)
 _FORM = re.compile(r"(?:form|order|structure|arrangement)\s*[:=].*", re.I)
 _COMES_AGAIN = re.compile(r"\s*[(\[]?\b(?:repeat(?:ed)?|again|as before)\s*[)\]]?\.?$", re.I)
 _ENDING = re.compile(r"\(?(?:end|ends|finish)\s+(?:on|with)\s+(?:an?\s+)?(\S+?)[.)]*", re.I)
-_ABOUT = r"(?:(?:about|around)\s+|ca?\.\s*)"
+_ABOUT = r"(?:(?:about|around)\s+|(?:ca?\.|~)\s*)"
 _FACTS = (
     (r"(title|song|artist|key|tempo|bpm|time signature|time|meter|capo)\s*[:=]\s*(.*)", None),
     (r"(?:(?:words|lyrics|music|song|written|and|&)\s+)*(by)\s*:?\s+(.+)", "by"),
@@ -240,7 +240,7 @@ def _heading(text: str, german: bool) -> SheetText | None:
 
 def _called(name: str) -> str:
     """The name of a section; a number alone is a verse's."""
-    return f"Verse {name}" if name.isdigit() else name
+    return f"Verse {name}" if _VERSE.fullmatch(f"{name}.") else name
 
 
 def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
@@ -258,6 +258,17 @@ def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
         return None
     times = inside if chords else max(inside, after)
     return SheetText("heading", text, " ".join(name.split()), rest, times=times)
+
+
+def names_like(name: str) -> tuple[str, ...]:
+    """The names, in small letters, of sections whose chords one of that name may have."""
+    bare = re.sub(rf"^(?:{_WHICH})\s+", "", name)
+    return name, stem(name), bare, stem(bare)
+
+
+def stem(name: str) -> str:
+    """What `Verse 1` and `Verse 2` have in common."""
+    return re.sub(rf"{_NUMBER}$", "", name.casefold())
 
 
 def _name_alone(text: str) -> str:

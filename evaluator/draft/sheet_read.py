@@ -14,15 +14,16 @@ from itertools import takewhile
 from evaluator.chart import values
 from evaluator.chart.graph import Meter
 from evaluator.chart.values import RefusedError
-from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords
+from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords, with_times
 from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
 from evaluator.draft.sheet_lines import (
-    NUMBER,
     SheetText,
     decode_sheet,
     facts_among,
     facts_beside,
+    names_like,
     split_sheet,
+    stem,
 )
 from evaluator.theory.pitch import Key, parse_key
 from evaluator.theory.symbol import ChordSymbol
@@ -34,7 +35,6 @@ _NUMBERED = re.compile(r"\d{1,3}[.)]\s+(?=\S)")
 _BY = re.compile(
     r"(.+?)(?:\s+[-–—,(]+\s*|\s{2,})(?:(?:words|music|and|&)\s+)*by\s+([^)]+)\)?", re.I
 )
-_WHICH = re.compile(r"^(?:final|last|first|second|third|double|half|short|quiet)\s+")
 
 
 @dataclass(slots=True)
@@ -159,8 +159,10 @@ class _Reader:
         if not self._begun():
             self._above(line.text)
             return
-        section = self._open
-        if section.lines and not section.lines[-1].words and section.lines[-1].row:
+        (name, times), section = with_times(line.text), self._open
+        if _bare(name) in {_bare(one.name) for one in self.sections if one.named}:
+            self._heading(replace(line, name=name, times=times))  # whatever the word means
+        elif section.lines and not section.lines[-1].words and section.lines[-1].row:
             section.lines[-1].words.append(line.text)
         else:
             section.lines.append(_Line(None, [line.text]))
@@ -226,7 +228,7 @@ def _resolved(sections: Sequence[_Section], remarks: list[str]) -> list[SheetSec
         if section.ends_on and song and _last_chord(song[-1]) == _last_chord(found):
             continue
         written.setdefault(found.name.casefold(), found)
-        written[_stem(found.name)] = found
+        written[stem(found.name)] = found
         song += [found] * section.times
     return song
 
@@ -260,9 +262,7 @@ def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSe
 def _source(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
     """The section whose chords are taken: the one that is asked for, or one of like name."""
     wanted = (section.like or section.name).casefold()
-    bare = _WHICH.sub("", wanted)
-    names = (wanted, _stem(wanted), bare, _stem(bare))
-    return next((written[name] for name in names if name in written), None)
+    return next((written[one] for one in names_like(wanted) if one in written), None)
 
 
 def _sung_to(source: SheetSection, words: Sequence[str]) -> tuple[list[SheetLine], Sequence[str]]:
@@ -296,6 +296,5 @@ def _lines(lines: Sequence[_Line]) -> list[SheetLine]:
     return found
 
 
-def _stem(name: str) -> str:
-    """What `Verse 1` and `Verse 2` have in common."""
-    return re.sub(rf"{NUMBER}$", "", name.casefold())
+def _bare(name: str) -> str:
+    return name.casefold().strip(".: ")

@@ -223,7 +223,7 @@ def test_chords_in_brackets_among_the_words_are_chords_over_them() -> None:
     "line",
     [
         "Tempo ca. 126 bpm, 3/4, key Bb",
-        "(key of Bb, 3/4, about 126)",
+        "(key of Bb, 3/4, ~ 126)",
         "3/4, bright and early, Bb major for once, in Bb major, ca. 126",
     ],
 )
@@ -280,3 +280,9 @@ def test_a_section_that_comes_again_with_other_words() -> None:
 def test_a_section_that_is_another() -> None:
     sheet = read("Verse 1\nD G\nla\n\nInterlude = Verse\n")
     assert names(sheet) == [chord.text for chord in sheet.sections[1].lines[0].chords if chord]
+
+
+def test_a_name_that_was_a_heading_is_one_again_whatever_it_means() -> None:
+    sheet = read("Verse 1\nD G\nla\n\nKehrreim:\nA D\noh\n\nVerse 2\nlu\n\nKehrreim x2\n")
+    assert [one.name for one in sheet.sections[3:]] == ["Kehrreim", "Kehrreim"]
+    assert [line.words for line in sheet.sections[2].lines] == ["lu"]
