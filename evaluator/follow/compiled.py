@@ -38,14 +38,17 @@ CELL = np.dtype(
 """A hypothesis as the kernel writes it."""
 PLACE = np.dtype(
     [
-        *((name, "f8") for name in ("wanted_before", "wanted_through", "wait")),
+        *((name, "f8") for name in ("wanted_before", "wanted_through", "wait", "halt")),
         *((name, "i4") for name in ("bar", "harmony", "kind", "span")),
     ],
     align=True,
 )
 BAR = np.dtype(
     [
-        *((name, "f8") for name in ("x", "length", "room", "onward_room", "wanted_by_end")),
+        *(
+            (name, "f8")
+            for name in ("x", "length", "room", "onward_room", "wanted_by_end", "early")
+        ),
         *((name, "i4") for name in ("first", "entry", "rest_after", "opens")),
     ],
     align=True,
@@ -115,11 +118,12 @@ def tables(of: Follower) -> dict[str, Table]:
         "length": grid.bar_length,
         "onward_room": of.onward_room,
         "wanted_by_end": of.wanted_by_end,
+        "early": of.early,
         "opens": of.opens,
     }
     return {
         "x": grid.x,
-        "places": _table(PLACE, grid, {"wait": of.wait}),
+        "places": _table(PLACE, grid, {"wait": of.wait, "halt": of.halt}),
         "bars": _table(BAR, grid, bar),
         "starts": _table(START, grid, start),
         "ahead": grid.ahead.astype(np.int32),
@@ -154,7 +158,6 @@ def numbers(of: Follower) -> dict[str, float]:
         "bend_variance": costs.bend**2,
         "on_time": costs.on_time,
         "astray_price": costs.astray,
-        "pause": costs.pause,
         "pull": costs.pull,
         "tempo_jump": costs.tempo_jump,
         "tempo_section": costs.tempo_section,
@@ -187,7 +190,6 @@ def numbers(of: Follower) -> dict[str, float]:
         "pulling": plain.PULLING,
         "pulling_long": plain.PULLING_LONG,
         "longest_wait": plain.LONGEST_WAIT,
-        "short_bar": costs.short,
         "unhalted": costs.unhalted,
         "start_doubt": plain.START_DOUBT,
         "slowest": plain.SLOWEST_FASTEST[0],

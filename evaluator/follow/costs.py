@@ -56,6 +56,8 @@ class Costs:
     """At most this for a strike far too early or late."""
     pause: float = 4.5
     """A halt before the next strike, of any length."""
+    pause_line: float = 3.0
+    """The same before a line: that is where one breathes, turns the eye, or counts a rest."""
     pull: float = 0.55
     """Share of a strike's lateness that moves the path's own beat."""
     bend: float = 0.02
@@ -129,8 +131,10 @@ class Costs:
     """Breaking off, and after a halt taking up again at the same bar."""
     skip_ahead: float = 6.0
     """Taking up again further on than where it broke off, in addition."""
-    short: float = 8.5
+    short: float = 5.0
     """The next bar line comes beats before its time."""
+    short_line: float = 4.0
+    """The same at the end of a line, whose last chord is held and mostly not for long enough."""
     unhalted: float = 9.0
     """Breaking off and taking up the same bar again at once."""
     farther: float = 1.2

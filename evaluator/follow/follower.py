@@ -155,6 +155,12 @@ class Follower:
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
+        self.early = self.form.cut_short()
+        """(N,) price of going on from each bar beats before its end."""
+        self.halt = np.full(len(grid.x), self.costs.pause)
+        """(P,) price of a halt before each position."""
+        for opening in (grid.first, grid.entry):
+            self.halt[opening] = self.form.waiting()
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
         self.trusted = self._hearing.trusted
         self.starts = self._begin(tempi)
@@ -345,7 +351,7 @@ class Follower:
         breath = late.ravel()[keep] > BREATH
         source, target = keep // target.shape[1], target.ravel()[keep]
         missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
-        cost = base[source] + costs.pause + np.maximum(missed, 0.0) * costs.missed
+        cost = base[source] + self.halt[target] + np.maximum(missed, 0.0) * costs.missed
         return found + self._at_any_tempo(cost, target, source, PAUSE, breath)
 
     def _slowed(self, base: Floats, elapsed: Floats, few: int) -> list[Ways]:
@@ -460,7 +466,7 @@ class Follower:
             if not EARLIEST_LEAP <= due[place] - grid.bar_x[bar] < grid.bar_length[bar] - ASTRAY:
                 continue
             following = np.flatnonzero(self.form.leaving(bar) == 0.0).tolist()
-            into = [(to, SHORT, costs.short) for to in following]
+            into = [(to, SHORT, float(self.early[bar])) for to in following]
             for to, kind, price in (*into, (bar, RESTART, costs.unhalted)):
                 for target in dict.fromkeys((int(grid.first[to]), int(grid.entry[to]))):
                     found.append((cost + price, target, place, kind))

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow.costs import Costs
-from evaluator.follow.grid import Grid, opening
+from evaluator.follow.grid import Grid, is_rest, opening
 from evaluator.follow.positions import AS_WRITTEN, Floats, Ints
 
 LEAST = 1e-3
@@ -119,6 +119,17 @@ class FormPrices:
         """(N,) price of ending the take with each bar."""
         price = np.full(len(self._graph.bars), self.costs.end_early)
         price[list(self._graph.finals)] = 0.0
+        return np.tile(price, len(self._manners))
+
+    def cut_short(self) -> Floats:
+        """(N,) price of going on from each bar beats before its end."""
+        held = ~np.array([is_rest(bar) for bar in self._graph.bars])
+        price = np.where(self._line_end & held, self.costs.short_line, self.costs.short)
+        return np.tile(price, len(self._manners))
+
+    def waiting(self) -> Floats:
+        """(N,) price of a halt before the first strike of each bar."""
+        price = np.where(self._line_start, self.costs.pause_line, self.costs.pause)
         return np.tile(price, len(self._manners))
 
     def outside(self, in_breath: int) -> float:

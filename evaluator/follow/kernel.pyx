@@ -26,20 +26,22 @@ cdef enum:
     STACKS = 256  # in which ways are dealt out by cost: more than there are ways, mostly
 
 cdef struct Numbers:
-    double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price, pause
-    double pull, tempo_jump, tempo_section, tempo_again, slower, slower_on, slow_second, tempo_back, again, missed, ornament, echo, wrong
-    double beside, hasty_price, short_bar, unhalted, breath
-    double slowed_from, slowed_to, adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece, longest_wait
+    double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price
+    double pull, tempo_jump, tempo_section, tempo_again, again, missed, ornament, echo, wrong
+    double slower, slower_on, slow_second, tempo_back
+    double beside, hasty_price, unhalted, breath
+    double slowed_from, slowed_to, adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece
+    double longest_wait
     double astray, astray_long, pulling, pulling_long
     double start_doubt, slowest, fastest, bridgeable
     int cells, cells_at_first, at_first, leaving, leaders
 
 cdef struct Place:
-    double wanted_before, wanted_through, wait
+    double wanted_before, wanted_through, wait, halt
     int bar, harmony, kind, span
 
 cdef struct Bar:
-    double x, length, room, onward_room, wanted_by_end
+    double x, length, room, onward_room, wanted_by_end, early
     int first, entry, rest_after, opens
 
 cdef struct Start:
@@ -362,7 +364,7 @@ cdef class Kernel:
                 distance = self.x[target] - self.x[here]
                 late = self.now[i].elapsed - distance * self.cells[i].ratio
                 if late > self.n.halt and distance < self.n.bridgeable:
-                    cost = self.now[i].base + self.n.pause
+                    cost = self.now[i].base + self.places[target].halt
                     cost += self.between(here, target) * self.n.missed
                     self.at_any_tempo(PAUSE, cost, target, i, late > self.n.breath)
 
@@ -459,7 +461,7 @@ cdef class Kernel:
                 for way in self.exits_of(bar)[0]:
                     if way.price > 0.0:
                         break
-                    self.begin_early(SHORT, i, way.to, self.n.short_bar)
+                    self.begin_early(SHORT, i, way.to, self.bars[bar].early)
                 self.begin_early(RESTART, i, bar, self.n.unhalted)
 
     cdef int begin_early(self, int kind, int i, int to, double price) except -1:

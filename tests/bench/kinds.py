@@ -63,6 +63,7 @@ from tests.playing import (
     BarsMissing,
     Choice,
     Manner,
+    Miscounted,
     Note,
     Pause,
     Performance,
@@ -105,6 +106,8 @@ class Kind:
     walks: bool = False
     breathes: bool = False
     """A little wait before each line."""
+    line_ends: int = 0
+    """Beats by which the last bar of most lines is too long, below zero too short."""
     prelude: bool = False
     partly: bool = False
     """Chords lack tones: one that is called incomplete is called rightly so."""
@@ -201,6 +204,8 @@ KINDS: Mapping[str, Kind] = {
     "a ritard of four bars": Kind(either, _bent("ritard", 0.4, 0.7)),
     "breathing with the phrase": Kind(either, _bent("breathing", 1.08, 1.2)),
     "a breath before each line": Kind(either, breathes=True),
+    "lines end a beat early": Kind(either, line_ends=-1),
+    "lines end a beat late": Kind(either, line_ends=1),
     "last chord held": Kind(either, lambda dice: Habits(last_held=True)),
     "last chord held, ritard": Kind(
         either,
@@ -268,6 +273,8 @@ def play_kind(
     make_slips(plan, dice, faults.bars, speed=manner.tempo)
     if kind.breathes:
         _breathe(plan, manner, dice)
+    if kind.line_ends:
+        _miscount(plan, kind.line_ends, dice)
     if habits.last_held:
         plan.steps[-1].faults[:] = [f for f in plan.steps[-1].faults if isinstance(f, _OF_FORM)]
     performance = perform(plan, manner, habits, seed)
@@ -315,6 +322,14 @@ def _breathe(plan: Plan, manner: Manner, dice: Dice) -> None:
         if bar.place == 0 and not step.faults and not broken_off:
             beat = bar.seconds_per_beat / manner.tempo
             step.faults.append(Pause(0, 0.0, part * dice.between(0.6, 1.0) * beat))
+
+
+def _miscount(plan: Plan, by: int, dice: Dice) -> None:
+    """Go on too late, or too soon, from the ends of four lines in five."""
+    for place, (step, then) in enumerate(pairwise(plan.steps)):
+        at_end = plan.bar(place + 1).place == 0 and not (step.faults or then.faults)
+        if at_end and dice.chance(0.8):
+            step.faults.append(Miscounted(0, float(plan.bar(place).beats) + by))
 
 
 def _after_prelude(performance: Performance, dice: Dice, graph: BarGraph) -> Performance:

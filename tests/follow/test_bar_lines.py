@@ -5,15 +5,20 @@ common practice, no source. The player's own bar lines, moved by what was cut ou
 truth.
 """
 
+from collections.abc import Sequence
+
 import pytest
 
-from evaluator.chart.graph import BarGraph
+from evaluator.chart.graph import Bar, BarGraph
 from evaluator.follow import Path, follow
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
+from tests.bench.by_hand import Script
+from tests.bench.by_hand import played as by_hand
 from tests.bench.edits import cut, play_twice
 from tests.follow.songs import BEAT, LINES, numbers, song, struck
-from tests.playing import Performance, play, to_midi
+from tests.playing import Miscounted, Performance, play, to_midi
+from tests.playing.mistakes import Fault
 
 FREE = (
     "title: Free\nkey: C major\ntempo: 100\n[A]\n| C | Am | F | G |\n| Em | Bb | Dm | A |\n"
@@ -87,3 +92,25 @@ def test_a_written_bar_in_half_its_time_keeps_its_place() -> None:
     path = follow(graph, struck(sorted(notes)))
     assert numbers(graph, path) == list(range(1, 9))
     assert {one.entry for one in path.bars[1:]} == {"onward"}
+
+
+@pytest.mark.parametrize(
+    ("kind", "beats"),
+    [("quarters", 3.0), ("half notes", 3.0), ("broken in eighths", 3.0), ("half notes", 5.0)],
+)
+@pytest.mark.parametrize("chart", ["quarry_road", "mill_wheel"])
+def test_lines_that_end_a_beat_too_soon_or_too_late_are_followed(
+    chart: str, kind: str, beats: float
+) -> None:
+    """Who counts the last bar of each line wrongly goes on in time; the bars of the next line do
+    not lie a beat off. The chord that ends the one song goes on for three bars, which nobody can
+    tell apart, and a line of the other begins with the chord that the one before ends with."""
+
+    def miscounted(bars: Sequence[Bar]) -> list[Fault]:
+        return [Miscounted(at, beats) for at, bar in enumerate(bars) if at and bar.place == 0]
+
+    take = by_hand(Script("miscounts the lines", chart, kind=kind, slips=miscounted))
+    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    starts = [bar.start for bar in path.bars]
+    lost = [min(abs(bar.start - one) for one in starts) > 0.15 for bar in take.truth.bars]
+    assert sum(lost) <= 0.15 * len(lost)

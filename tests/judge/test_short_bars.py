@@ -5,23 +5,23 @@ import pytest
 from evaluator.grading import grade_fully, prepare
 from evaluator.judge.verdict import ShortBar
 from tests.judge.songs import HEAD, song, take
-from tests.playing import Pause, Restart, play, to_midi
+from tests.playing import Miscounted, Pause, play, to_midi
 
 LINES = HEAD + "[Verse]\n" + "| D | A | Bm7 | G |\n" * 4
 GRAPH = song(LINES)
 
 
-def short(*faults: Restart | Pause, **manner: float) -> tuple[ShortBar, ...]:
+def short(*faults: Miscounted | Pause, **manner: float) -> tuple[ShortBar, ...]:
     midi = to_midi(play(GRAPH, faults=faults, **manner))
     return grade_fully(prepare(LINES), midi).judgement.tempo.short
 
 
 def test_a_line_that_begins_a_beat_too_soon_makes_the_bar_before_it_short() -> None:
-    assert short(Restart(4, 3.0, 0.0), Restart(8, 3.0, 0.0)) == (ShortBar(3, 1), ShortBar(7, 1))
+    assert short(Miscounted(4, 3.0), Miscounted(8, 3.0)) == (ShortBar(3, 1), ShortBar(7, 1))
 
 
 def test_two_beats_that_are_lost_are_counted() -> None:
-    assert short(Restart(8, 2.0, 0.0)) == (ShortBar(7, 2),)
+    assert short(Miscounted(8, 2.0)) == (ShortBar(7, 2),)
 
 
 @pytest.mark.parametrize("manner", [{}, {"wander_pct": 4, "seed": 3}, {"tempo": 0.6}])

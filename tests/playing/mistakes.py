@@ -98,6 +98,15 @@ class Fill:
 
 
 @dataclass(frozen=True, slots=True)
+class Miscounted:
+    """The bar lasts so many beats, more or fewer than its own: the player goes on too late or too
+    soon, in time. What would fall behind them is left out."""
+
+    bar: int
+    beats: float
+
+
+@dataclass(frozen=True, slots=True)
 class Pause:
     """A halt before `beat` that does not lose the place."""
 
@@ -156,7 +165,17 @@ class WrongNote:
 
 
 BarFault = (
-    WrongNote | WrongChord | Lacking | WrongBass | Slip | Missed | Added | Early | Late | Fill
+    WrongNote
+    | WrongChord
+    | Lacking
+    | WrongBass
+    | Slip
+    | Missed
+    | Added
+    | Early
+    | Late
+    | Fill
+    | Miscounted
 )
 FormFault = Pause | Restart | BarsMissing | BarsExtra | Choice
 Fault = BarFault | FormFault

@@ -9,6 +9,7 @@ from tests.playing.mistakes import (
     BarsMissing,
     Choice,
     Fault,
+    Miscounted,
     Pause,
     Restart,
     TrueForm,
@@ -32,8 +33,12 @@ class Timeline:
         self.swing = swing
         self.pauses = [fault for fault in faults if isinstance(fault, Pause)]
         restarts = [fault for fault in faults if isinstance(fault, Restart)]
-        self.broken_off = restarts[0].beat if restarts else float(bar.beats)
-        self.end = self.at(self.broken_off)
+        counted = [fault.beats for fault in faults if isinstance(fault, Miscounted)]
+        self.lasting = restarts[0].beat if restarts else next(iter(counted), float(bar.beats))
+        """Beats until the player leaves the bar."""
+        self.broken_off = min(self.lasting, float(bar.beats))
+        """Beats of it that are played."""
+        self.end = self.at(self.lasting)
         self.next_start = self.end + (restarts[0].seconds if restarts else 0.0)
 
     def at(self, beat: float) -> float:
