@@ -39,7 +39,7 @@ class Costs:
 
     beam: float = 16.0
     """Hypotheses dearer than the best by more than this are given up."""
-    cells: int = 500
+    cells: int = 400
     """At most so many hypotheses are kept alive."""
     cells_at_first: int = 1200
     """The same in the first strikes of a take and after a halt as long as a breath: it may begin

@@ -332,21 +332,25 @@ cdef class Kernel:
     cdef int slowed(self) except -1:
         """To the next natural positions, in time at the slower tempo of a hard passage."""
         cdef int i, n, here, target
-        cdef double distance, cost, late, usual, ratio, price
+        cdef double distance, cost, late, latest, usual, ratio, price
         for i in range(<int>self.cells.size()):
             if i and not self.cells[i].cost < self.cells[0].cost + self.n.halting:
                 break
             here, usual, price = self.cells[i].position, self.cells[i].usual, self.n.slower_on
+            # Seconds behind its own tempo within which a passage may begin; in one, any.
+            latest = INFINITY
             if not usual > 0.0:
-                usual, price = self.cells[i].ratio, self.n.slower
+                if i >= self.n.leaders:
+                    continue
+                usual, price, latest = self.cells[i].ratio, self.n.slower, self.n.breath
             for n in range(self.many_ahead):
                 target = self.ahead[here * self.many_ahead + n]
                 distance = self.x[target] - self.x[here]
-                ratio = self.now[i].elapsed / distance if distance > 0.0 else 0.0
+                if not distance > 0.0:
+                    continue
+                ratio = self.now[i].elapsed / distance
                 late = self.now[i].elapsed - distance * self.cells[i].ratio
-                if self.n.slowed_from * usual < ratio < self.n.slowed_to * usual and (
-                        self.cells[i].usual > 0.0 or (
-                            late < self.n.breath and i < self.n.leaders)):
+                if late < latest and self.n.slowed_from * usual < ratio < self.n.slowed_to * usual:
                     cost = self.now[i].base + price
                     cost += self.between(here, target) * self.n.missed
                     self.add(SLOWER, cost, ratio / self.cells[i].ratio, target, i)
