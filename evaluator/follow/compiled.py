@@ -162,7 +162,7 @@ def numbers(of: Follower) -> dict[str, float]:
         "tempo_jump": costs.tempo_jump,
         "tempo_section": costs.tempo_section,
         "tempo_again": costs.tempo_again,
-        "slower": costs.slower,
+        "slower": of.slower,
         "slower_on": costs.slower_on,
         "slow_second": costs.slow_second,
         "tempo_back": costs.tempo_back,

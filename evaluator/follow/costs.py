@@ -135,6 +135,8 @@ class Costs:
     """The next bar line comes beats before its time."""
     short_line: float = 4.0
     """The same at the end of a line, whose last chord is held and mostly not for long enough."""
+    short_written: float = 8.5
+    """The same anywhere, where notes are written out: they say how long each lasts."""
     unhalted: float = 9.0
     """Breaking off and taking up the same bar again at once."""
     farther: float = 1.2

@@ -152,6 +152,8 @@ class Follower:
         """Price of a strike of its own so soon after another; written notes may be as fast,"""
         self.beside = inf if grid.written_out else self.costs.beside
         """and a piece of the last strike: each written note has a place of its own."""
+        self.slower = inf if grid.written_out else self.costs.slower
+        """Price of a slow passage: of written notes each is told by its keys, at whatever tempo."""
         self.steps: list[Cells] = []
         self.times: list[float] = []
         self.wanted_by_end = _wanted_by_end(grid)
@@ -374,7 +376,7 @@ class Follower:
         source, target = keep // target.shape[1], target.ravel()[keep]
         missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
         turn = ratio.ravel()[keep] / cells.ratio[source]
-        price = np.where(on[source, 0], costs.slower_on, costs.slower)
+        price = np.where(on[source, 0], costs.slower_on, self.slower)
         cost = base[source] + price + np.maximum(missed, 0.0) * costs.missed
         return [(cost, target, source, np.full(len(keep), SLOWER), turn)]
 

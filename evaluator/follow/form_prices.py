@@ -40,6 +40,7 @@ class FormPrices:
         self._graph, self.costs = graph, costs
         self._manners = grid.manners
         self._any_rhythm = grid.any_rhythm
+        self._written_out = grid.written_out
         self.place = places(graph)
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
         self._section_start = np.array([opens_section(bar) for bar in graph.bars])
@@ -123,8 +124,11 @@ class FormPrices:
 
     def cut_short(self) -> Floats:
         """(N,) price of going on from each bar beats before its end."""
+        costs = self.costs
+        if self._written_out:
+            return np.full(len(self._graph.bars), costs.short_written)
         held = ~np.array([is_rest(bar) for bar in self._graph.bars])
-        price = np.where(self._line_end & held, self.costs.short_line, self.costs.short)
+        price = np.where(self._line_end & held, costs.short_line, costs.short)
         return np.tile(price, len(self._manners))
 
     def waiting(self) -> Floats:

@@ -245,8 +245,9 @@ def test_what_is_amiss_is_forgotten_under_the_next_sign() -> None:
     assert cells.amiss[there] == 0.0
 
 
-def test_written_notes_are_as_fast_as_they_like_and_each_has_its_own_place() -> None:
+def test_written_notes_say_how_fast_they_are_how_long_and_where() -> None:
     notes = "[A]\n        | C           |\n  right | E5 D5 G4 A4 |\n  left  | C3 - - -    |\n"
     exact, plain = Follower(lay_out(song(HEAD + notes))), Follower(lay_out(song(LINES)))
-    assert (exact.hasty, exact.beside) == (0.0, inf)
+    assert (exact.hasty, exact.beside, exact.slower) == (0.0, inf, inf)
+    assert exact.early.min() > plain.early.max()
     assert (plain.hasty, plain.beside) == (Costs().hasty, Costs().beside)
