@@ -169,6 +169,8 @@ def numbers(of: Follower) -> dict[str, float]:
         "slowed_from": plain.SLOWED[0],
         "slowed_to": plain.SLOWED[1],
         "breath": plain.BREATH,
+        "held": plain.HELD,
+        "pause": costs.pause,
         "again": costs.again,
         "beside": of.beside,
         "hasty_price": of.hasty,

@@ -57,7 +57,7 @@ class Costs:
     pause: float = 4.5
     """A halt before the next strike, of any length."""
     pause_line: float = 3.0
-    """The same before a line: that is where one breathes, turns the eye, or counts a rest."""
+    """The same before a line, if it may be a beat too many: there one breathes, or looks up."""
     pull: float = 0.55
     """Share of a strike's lateness that moves the path's own beat."""
     bend: float = 0.02

@@ -50,6 +50,8 @@ LEAVING = 3
 """Cheapest hypotheses of each bar that may leap."""
 HALTING = 8.0
 """Hypotheses dearer than the best by more than this are not carried over a halt, nats."""
+HELD = 0.5
+"""Seconds of a halt that may be a beat too many, counted or held: hardly any song is faster."""
 LEADERS = 12
 """Cheapest hypotheses among which the player may have broken off, one a bar."""
 HALT = 0.25
@@ -160,7 +162,7 @@ class Follower:
         self.early = self.form.cut_short()
         """(N,) price of going on from each bar beats before its end."""
         self.halt = np.full(len(grid.x), self.costs.pause)
-        """(P,) price of a halt before each position."""
+        """(P,) price of a halt of at least a beat before each position."""
         for opening in (grid.first, grid.entry):
             self.halt[opening] = self.form.waiting()
         self._hearing = Hearing(grid, self.costs, transposed=transposed)
@@ -353,7 +355,8 @@ class Follower:
         breath = late.ravel()[keep] > BREATH
         source, target = keep // target.shape[1], target.ravel()[keep]
         missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
-        cost = base[source] + self.halt[target] + np.maximum(missed, 0.0) * costs.missed
+        halt = np.where(late.ravel()[keep] > HELD, self.halt[target], costs.pause)
+        cost = base[source] + halt + np.maximum(missed, 0.0) * costs.missed
         return found + self._at_any_tempo(cost, target, source, PAUSE, breath)
 
     def _slowed(self, base: Floats, elapsed: Floats, few: int) -> list[Ways]:

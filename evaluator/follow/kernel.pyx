@@ -28,7 +28,7 @@ cdef enum:
 cdef struct Numbers:
     double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price
     double pull, tempo_jump, tempo_section, tempo_again, again, missed, ornament, echo, wrong
-    double slower, slower_on, slow_second, tempo_back
+    double slower, slower_on, slow_second, tempo_back, pause, held
     double beside, hasty_price, unhalted, breath
     double slowed_from, slowed_to, adorned, adorned_times, earliest_leap, halting, halt, hasty, apiece
     double longest_wait
@@ -368,7 +368,8 @@ cdef class Kernel:
                 distance = self.x[target] - self.x[here]
                 late = self.now[i].elapsed - distance * self.cells[i].ratio
                 if late > self.n.halt and distance < self.n.bridgeable:
-                    cost = self.now[i].base + self.places[target].halt
+                    cost = self.now[i].base + (
+                        self.places[target].halt if late > self.n.held else self.n.pause)
                     cost += self.between(here, target) * self.n.missed
                     self.at_any_tempo(PAUSE, cost, target, i, late > self.n.breath)
 
