@@ -124,11 +124,11 @@ class FormPrices:
 
     def cut_short(self) -> Floats:
         """(N,) price of going on from each bar beats before its end."""
-        costs = self.costs
-        if self._written_out:
-            return np.full(len(self._graph.bars), costs.short_written)
-        held = ~np.array([is_rest(bar) for bar in self._graph.bars])
+        graph, costs = self._graph, self.costs
+        held = ~np.array([is_rest(bar) for bar in graph.bars])
         price = np.where(self._line_end & held, costs.short_line, costs.short)
+        if self._written_out:
+            price = np.full(len(graph.bars), costs.short_written)
         return np.tile(price, len(self._manners))
 
     def waiting(self) -> Floats:
