@@ -125,7 +125,8 @@ class FormPrices:
     def cut_short(self) -> Floats:
         """(N,) price of going on from each bar beats before its end."""
         graph, costs = self._graph, self.costs
-        held = ~np.array([is_rest(bar) for bar in graph.bars])
+        # A rest is not held; what ends a passage that goes round mostly ends no line.
+        held = np.array([not is_rest(bar) and bar.index not in graph.finals for bar in graph.bars])
         price = np.where(self._line_end & held, costs.short_line, costs.short)
         if self._written_out:
             price = np.full(len(graph.bars), costs.short_written)

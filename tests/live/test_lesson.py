@@ -93,6 +93,21 @@ def test_the_key_that_asks_for_the_count_is_not_judged() -> None:
     assert told(page)[0] == "First time: all right."
 
 
+@pytest.mark.parametrize("seed", [1, 2, 6])
+def test_another_passage_is_named_at_a_quick_tempo_by_hands_that_are_not_quite_even(
+    seed: int,
+) -> None:
+    """Two bars of the chorus are no time through these two that lost a beat."""
+    quick = CHART.replace("tempo: 96", "tempo: 208")
+    plan = itertools.chain([Time(bars=(8, 9)), BAD], FOREVER)
+    uneven = {"jitter_ms": 5.0}
+    student = Student(quick, (4, 5), plan, click_goes_on=False, manner=uneven, seed=seed)
+    here = Room([drill(quick, "5-6", start=144)], student, Wishes(parts=("chords",)))
+    said = [one for one in here.pass_time(25).said if "time" in one or "That was" in one]
+    assert said[0].startswith("That was bars 9 and 10, not bars 5 and 6")
+    assert said[1] == "First time: bar 6, bass A instead of C#; the rest right."
+
+
 def test_where_the_click_leads_it_goes_on_through_all_times() -> None:
     here = room()
     here.pass_time(20)
