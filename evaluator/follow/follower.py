@@ -287,6 +287,7 @@ class Follower:
         limit = float(cells.cost[0]) + costs.beam
         found = [self._near(base, elapsed, due, spread, since), self._passed_over()]
         found.append(self._beside(strike, elapsed, since))
+        found += self._slowed(base, elapsed)
         found += self._halted(base, elapsed)
         found += self._leaps(base, elapsed, due, spread)
         found += self._restarts(time)
@@ -313,8 +314,7 @@ class Follower:
         cost *= (0.5 / spread)[:, None]
         np.minimum(cost, costs.astray, out=cost)
         cost += base[:, None]
-        missed = grid.wanted_before[target] - grid.wanted_through[here]
-        cost += np.maximum(missed, 0.0) * costs.missed
+        cost += self._missed(here, target)
         cost += np.where(target == here, costs.again, self.hasty * (since < HASTY))
         keep = (np.abs(late) < _astray(elapsed)[:, None]).ravel().nonzero()[0]
         kind = np.full(len(keep), ONWARD)
@@ -340,48 +340,52 @@ class Follower:
         position = self._cells.position[stay]
         return cost[stay], position, stay, np.full(count, kind), np.zeros(count)
 
-    def _halted(self, base: Floats, elapsed: Floats) -> list[Ways]:
-        """Over a halt to the next natural positions."""
-        grid, costs, cells = self.grid, self.costs, self._cells
+    def _ahead(self) -> tuple[Ints, Floats]:
+        """(F, A) the next natural positions of those hypotheses that may be carried over a halt,
+        and the written seconds to them."""
+        grid, cells = self.grid, self._cells
         few = int((cells.cost < cells.cost[0] + HALTING).argmin()) or len(cells.cost)
         here = cells.position[:few]
         target = grid.ahead[here]
-        distance = grid.x[target] - grid.x[here][:, None]
-        late = elapsed[:few, None] - distance * cells.ratio[:few, None]
-        keep = ((late > HALT) & (distance < APART / 2)).ravel().nonzero()[0]
-        found = self._slowed(base, elapsed, few)
-        if not len(keep):
-            return found
-        breath = late.ravel()[keep] > BREATH
-        source, target = keep // target.shape[1], target.ravel()[keep]
-        missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
-        halt = np.where(late.ravel()[keep] > HELD, self.halt[target], costs.pause)
-        cost = base[source] + halt + np.maximum(missed, 0.0) * costs.missed
-        return found + self._at_any_tempo(cost, target, source, PAUSE, breath)
+        return target, grid.x[target] - grid.x[here][:, None]
 
-    def _slowed(self, base: Floats, elapsed: Floats, few: int) -> list[Ways]:
+    def _slowed(self, base: Floats, elapsed: Floats) -> list[Ways]:
         """To the next natural positions, in time at the slower tempo of a hard passage. It does not
         begin with a halt as long as a breath."""
-        grid, costs, cells = self.grid, self.costs, self._cells
-        here, before = cells.position[:few], cells.ratio[:few, None]
-        target = grid.ahead[here]
-        distance = grid.x[target] - grid.x[here][:, None]
+        costs, cells = self.costs, self._cells
+        target, distance = self._ahead()
+        few = len(target)
+        before, elapsed = cells.ratio[:few, None], elapsed[:few, None]
         ratio = np.zeros_like(distance)
-        np.divide(elapsed[:few, None], distance, where=distance > 0.0, out=ratio)
+        np.divide(elapsed, distance, where=distance > 0.0, out=ratio)
         on = cells.usual[:few, None] > 0.0
         usual = np.where(on, cells.usual[:few, None], before)
-        begins = elapsed[:few, None] - distance * before < BREATH
+        begins = elapsed - distance * before < BREATH
         begins &= np.arange(few)[:, None] < LEADERS
         slower = (ratio > SLOWED[0] * usual) & (ratio < SLOWED[1] * usual) & (on | begins)
         keep = slower.ravel().nonzero()[0]
-        if not len(keep):
-            return []
         source, target = keep // target.shape[1], target.ravel()[keep]
-        missed = grid.wanted_before[target] - grid.wanted_through[cells.position[source]]
         turn = ratio.ravel()[keep] / cells.ratio[source]
         price = np.where(on[source, 0], costs.slower_on, self.slower)
-        cost = base[source] + price + np.maximum(missed, 0.0) * costs.missed
+        cost = base[source] + price + self._missed(cells.position[source], target)
         return [(cost, target, source, np.full(len(keep), SLOWER), turn)]
+
+    def _halted(self, base: Floats, elapsed: Floats) -> list[Ways]:
+        """Over a halt to the next natural positions."""
+        cells = self._cells
+        target, distance = self._ahead()
+        few = len(target)
+        late = elapsed[:few, None] - distance * cells.ratio[:few, None]
+        keep = ((late > HALT) & (distance < APART / 2)).ravel().nonzero()[0]
+        late, source, target = late.ravel()[keep], keep // target.shape[1], target.ravel()[keep]
+        halt = np.where(late > HELD, self.halt[target], self.costs.pause)
+        cost = base[source] + halt + self._missed(cells.position[source], target)
+        return self._at_any_tempo(cost, target, source, PAUSE, late > BREATH)
+
+    def _missed(self, here: Ints, target: Ints) -> Floats:
+        """Price of the strikes that are wanted between two positions, and were not played."""
+        missed = self.grid.wanted_before[target] - self.grid.wanted_through[here]
+        return np.maximum(missed, 0.0) * self.costs.missed
 
     def _at_any_tempo(
         self, cost: Floats, target: Ints, source: Ints, kind: int, breath: NDArray[np.bool_]

@@ -33,9 +33,8 @@ def hard_bars(laid: Sequence[LaidBar]) -> tuple[int, ...]:
     return tuple(found)
 
 
-def hard_places(laid: Sequence[LaidBar]) -> set[float]:
-    """Where hard passages begin and end."""
-    hard = set(hard_bars(laid))
+def hard_places(laid: Sequence[LaidBar], hard: Sequence[int]) -> set[float]:
+    """Where passages of hard bars begin and end."""
     return {
         bar.place for before, bar in pairwise(laid) if (before.index in hard) != (bar.index in hard)
     }

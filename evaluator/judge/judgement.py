@@ -16,7 +16,6 @@ from evaluator.judge.chord import LEFT_BEHIND, judge_chord
 from evaluator.judge.counting import beats_counted
 from evaluator.judge.form import judge_form
 from evaluator.judge.hands import HandStrike
-from evaluator.judge.hard_bars import hard_bars
 from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.inner_keys import LeftOut, left_out
 from evaluator.judge.layout import HALT, Due
@@ -72,7 +71,7 @@ def judge(
         swing=timing.swing,
         drift=drifts,
         short=short_bars(graph, path, verdicts),
-        slow=tuple(path.bars[index].bar for index in hard_bars(found.laid)),
+        slow=tuple(path.bars[index].bar for index in found.hard),
         counted=beats_counted(graph, verdicts, sorted(strike.time for strike in played)),
     )
     followed = tuple(bar.judged for bar in strict)

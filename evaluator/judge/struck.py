@@ -17,6 +17,7 @@ from typing import Final
 from evaluator.chart.graph import HANDS, Bar, BarGraph, Hand
 from evaluator.follow.path import Path
 from evaluator.judge.hands import STRETCH, TOGETHER, HandStrike, Late, Wanted, split_hands
+from evaluator.judge.hard_bars import hard_bars
 from evaluator.judge.layout import Due, LaidBar, dues, lay_out
 from evaluator.judge.manner import Manners, find_manners
 from evaluator.judge.manner_places import as_played
@@ -63,6 +64,8 @@ class StruckBars:
     late: Late
     tune: frozenset[int]
     """Those hand strikes that are single notes of a tune above the chords."""
+    hard: tuple[int, ...]
+    """Played bars that are much slower than those around them, their indices in order."""
 
     @property
     def played(self) -> Sequence[HandStrike]:
@@ -106,7 +109,7 @@ def struck_bars(
     of_note = _bars_of_notes(strikes, laid)
     bars = [of_note.get(one.notes[0], len(laid) - 1) for one in matched.played]
     tune = _tune(laid, matched.played)
-    return StruckBars(laid, due, matched, stretches, bars, late, tune)
+    return StruckBars(laid, due, matched, stretches, bars, late, tune, hard_bars(laid))
 
 
 def _bars_of_notes(strikes: Sequence[Strike], laid: Sequence[LaidBar]) -> dict[int, int]:

@@ -21,7 +21,7 @@ import numpy as np
 from evaluator.chart.graph import HANDS, BarGraph, Hand
 from evaluator.judge.feel import Feel, feel_of
 from evaluator.judge.hands import TOGETHER, HandStrike, Late
-from evaluator.judge.hard_bars import hard_bars, hard_places
+from evaluator.judge.hard_bars import hard_places
 from evaluator.judge.layout import HALT, Due, LaidBar
 from evaluator.judge.matching import match
 from evaluator.judge.pace import BEATS, Course, Floats, fit_course
@@ -83,6 +83,8 @@ class _Ensemble:
     """Due and played indices of one hand in one stretch."""
     cuts: tuple[float, ...]
     """Places behind which the pace is taken up anew."""
+    paces: tuple[float, ...]
+    """Usual played seconds of a written one, in each stretch between two cuts."""
     reach: float
     """Half of the pace's window, written seconds."""
     late: Late
@@ -98,13 +100,15 @@ def time_strikes(graph: BarGraph, struck: StruckBars) -> Timing:
         starts = tuple(bar.played.start for bar in laid)
         ends = tuple(bar.played.end for bar in laid)
         return Timing((None,) * len(due), (0.0,) * len(due), starts, ends)
+    cuts = _cuts(laid, struck.hard)
     song = _Ensemble(
         laid,
         due,
         played,
         known=matched.answers,
         groups=_groups(struck),
-        cuts=_cuts(laid),
+        cuts=cuts,
+        paces=_paces(struck, cuts),
         reach=_reach(graph, laid, due),
         late=struck.late,
     )
@@ -205,7 +209,7 @@ def _reach(graph: BarGraph, laid: Sequence[LaidBar], due: Sequence[Due]) -> floa
     return max(BEATS * 60.0 / graph.bpm, 0.5 * LEAST_MOMENTS * written / moments)
 
 
-def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:
+def _cuts(laid: Sequence[LaidBar], hard: Sequence[int]) -> tuple[float, ...]:
     cuts = set()
     for before, bar in pairwise(laid):
         if bar.stretch != before.stretch:
@@ -213,7 +217,16 @@ def _cuts(laid: Sequence[LaidBar]) -> tuple[float, ...]:
     for index, bar in enumerate(laid):
         if bar.played.pause >= HALT and (index or bar.played.pause_beat > 0):
             cuts.add(bar.halt_place)
-    return tuple(sorted(cuts | _changes_of_tempo(laid) | hard_places(laid)))
+    return tuple(sorted(cuts | _changes_of_tempo(laid) | hard_places(laid, hard)))
+
+
+def _paces(struck: StruckBars, cuts: Sequence[float]) -> tuple[float, ...]:
+    """That of the take, but for hard passages, which have their own."""
+    usual = median(bar.pace for bar in struck.laid)
+    hard: dict[int, list[float]] = {}
+    for bar in (struck.laid[index] for index in struck.hard):
+        hard.setdefault(_stretch(cuts, bar.place), []).append(bar.pace)
+    return tuple(median(hard.get(number, [usual])) for number in range(len(cuts) + 1))
 
 
 def _changes_of_tempo(laid: Sequence[LaidBar]) -> set[float]:
@@ -274,19 +287,13 @@ def _courses(
     for bar in song.laid:
         line = (bar.place, bar.rough_time(0.0), BAR_LINE_TRUST)
         points[_stretch(song.cuts, bar.place)].append(line)
-    usual = median(bar.pace for bar in song.laid)
-    hard: dict[int, list[float]] = {}
-    for index in hard_bars(song.laid):
-        bar = song.laid[index]
-        hard.setdefault(_stretch(song.cuts, bar.place), []).append(bar.pace)
     courses: list[Course | None] = []
-    for number, found in enumerate(points):
+    for pace, found in zip(song.paces, points, strict=True):
         found.sort()
         if not found:
             courses.append(None)
             continue
         places, times, weights = (np.array(column) for column in zip(*found, strict=True))
-        pace = median(hard.get(number, [usual]))
         courses.append(fit_course(places, times, weights, reach=song.reach, pace=pace))
     return tuple(courses)
 
