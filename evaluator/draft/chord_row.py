@@ -24,7 +24,7 @@ _ARROW = re.compile(r"\s+(?:<[-=]+|←)\s*(.+)")
 _BARS = frozenset("|‖│¦")
 _FILLER = frozenset({"-", "–", "—", ".", ",", "...", "…", "~", "*", "->", "→", "&", "+"})
 _DASH = re.compile(r"[-–—>,;]+")
-_SAME = frozenset({"%", "℅"})
+_SAME = frozenset({"%", "℅", "./."})
 _NO_CHORD = frozenset({"n.c.", "n.c", "nc", "(n.c.)"})
 TABLATURE = re.compile(r"^[A-Ga-g]?\s*\|[-\d|hpbs/\\~x]*-[-\d|hpbs/\\~x]*$")
 _LOOKS_LIKE_CHORD = re.compile(r"[A-H][#b♯♭]?(?:m|M|maj|min|dim|aug|sus|add|dom|[\^°øΔ\d/+(-])\S*")
@@ -202,7 +202,7 @@ def is_chord(text: str) -> bool:
 def _sign(text: str, german: bool) -> ChordSign | None:
     if text.casefold() in _NO_CHORD:
         return ChordSign(None, text, True)
-    bare = text.strip(",;:*<>'\"")
+    bare = text.strip(",;:*<>'\"!")
     if bare.startswith("(") and bare.endswith(")"):
         bare = bare[1:-1]
     small = _SMALL.fullmatch(bare)

@@ -9,6 +9,7 @@ from any editor: UTF-8, UTF-16, or one byte a sign as Western European systems w
 import codecs
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -22,6 +23,7 @@ from evaluator.draft.chord_row import (
     with_times,
 )
 from evaluator.draft.sheet import SheetError
+from evaluator.draft.sheet_facts import read_facts
 
 Kind = Literal["blank", "chords", "words", "heading", "like", "again", "ending", "facts", "unclear"]
 
@@ -34,6 +36,7 @@ WIDEST = 2_000
 _SECTION_WORDS = (
     r"verse|chorus|refrain|bridge|intro|outro|ending|end|coda|tag|solo|interlude|instrumental|vamp"
     r"|pre-?chorus|turnaround|hook|break|part|strophe|middle|reprise|opening|closing|lead-in"
+    r"|(?:vor|nach|zwischen)spiel|einleitung|ende|schluss"
 )
 _WHICH = r"final|last|first|second|third|fourth|double|half|short|quiet|guitar|piano"
 _SHORT = r"(?:v|ch|br|pc)\.?\s?\d{1,2}|ch|chor|br|pc|pre"
@@ -44,42 +47,23 @@ _NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:{_NUMBER}\b)?|(?:{_S
 _NAME = re.compile(rf"{_NAMED}(?:[\s.]*[a-d])?", re.I)
 _NAME_AND_NOTE = re.compile(rf"({_NAMED})\s*\(([^()]+)\)", re.I)
 _VERSE = re.compile(r"(\d{1,2}(?=\s?[.):])|[IVX]{1,4})\s?[.):]?")
+_RULED = re.compile(r"^#+\s+")
+"""Signs of a title or a heading."""
 _INLINE = re.compile(r"\[([^\]]*)\]")
 _BRACKETED = re.compile(r"\[([^\]]*)\](.*)")
 _COLON = re.compile(r"([^:|]{1,40}):(?!/)(.*)")
-_NAME_AND_CHORDS = re.compile(rf"({_NAMED})(?:\s*[-–—=]\s+|\s+)(.+)", re.I)
+_NAME_AND_CHORDS = re.compile(rf"({_NAMED}|\d{{1,2}}(?=[.)]))[.)]?(?:\s*[-–—=]\s+|\s+)(.+)", re.I)
 _SAME_AS = (
     r"(?:=|\b(?:same(?: chords)? as|over|chords of|as in|as|like)\b)\s*(?:the\s+)?"
     rf"({_NAMED}|\d{{1,2}})(?:\s+chords|\s+changes)?\s*\)?\.?"
 )
 _LIKE = re.compile(rf"(.+?)\s*[-–—,:(]?\s*{_SAME_AS}", re.I)
-_LIKE_ALONE = re.compile(rf"\(?{_SAME_AS}", re.I)
+_LIKE_ALONE = re.compile(rf"\(?(?:{_SAME_AS}|(?:same|as before|as above)\.?\)?)", re.I)
 _REPEAT = re.compile(r"[(\[]?\s*(?:repeat|again|back to)\b\s*([^)\]]*?)\s*[)\]]?\.?", re.I)
 _OTHERWISE = re.compile(rf"({_NAMED})\s+(?:with|but|to|in)\b.*", re.I)
 _FORM = re.compile(r"(?:form|order|structure|arrangement)\s*[:=].*", re.I)
 _COMES_AGAIN = re.compile(r"\s*[(\[]?\b(?:repeat(?:ed)?|again|as before)\s*[)\]]?\.?$", re.I)
 _ENDING = re.compile(r"\(?(?:end|ends|finish)\s+(?:on|with)\s+(?:an?\s+)?(\S+?)[.)]*", re.I)
-_ABOUT = r"(?:(?:about|around)\s+|(?:ca?\.|~)\s*)"
-_FACTS = (
-    (r"(title|song|artist|key|tempo|bpm|time signature|time|meter|capo)\s*[:=]\s*(.*)", None),
-    (r"(?:(?:words|lyrics|music|song|written|and|&)\s+)*(by)\s*:?\s+(.+)", "by"),
-    (r"(?:words|lyrics|music)(?:\s*(?:and|&|\+)\s*(?:words|lyrics|music))?\s*:\s*(.+)", "by"),
-    (r"capo\s+(?:on\s+|at\s+)?(\d.*|[ivx]+)", "capo"),
-    (r"(?:in\s+)?(?:the\s+)?key\s+(?:of\s+)?([A-H][#b♯♭]?(?:\s*(?:m|minor|major))?)", "key"),
-    (r"in\s+([A-H][#b♯♭]?\s+(?:minor|major))", "key"),
-    (r"(?:time|meter|time signature)?\s*(\d{1,2}/\d{1,2})(?:\s+time)?", "time"),
-    (rf"(?:tempo|[♩♪𝅘𝅥]\.?)\s*=?\s*{_ABOUT}?(\d{{2,3}})(?:\s*bpm)?", "tempo"),
-    (rf"{_ABOUT}?(\d{{2,3}})\s*bpm", "tempo"),
-    (rf"{_ABOUT}(\d{{2,3}})", "tempo"),
-)
-"""Facts of a song as they are written, with the name where the line does not say it."""
-_FACT_PATTERNS = tuple((re.compile(pattern, re.I), name) for pattern, name in _FACTS)
-_FACT_NAMES = {"song": "title", "artist": "by", "bpm": "tempo", "time": "meter"}
-_FACT_NAMES |= {"time signature": "meter"}
-_IN_BRACKETS = re.compile(r"(.+?)\s*\(([^()]+)\)")
-_IN_BRACKETS_ALONE = re.compile(r"\([^()]+\)")
-_NOTE = re.compile(r"(?:in\s+)?([A-G][#b♯♭]?(?:m|\s+(?:minor|major))?)")
-_BETWEEN_FACTS = re.compile(r"\s{2,}|\s*[,;|]\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,12 +108,29 @@ def split_sheet(text: str) -> list[SheetText]:
     if len(rows) > LONGEST or any(len(row) > WIDEST for row in rows):
         raise SheetError("This text is longer than a song sheet; give the sheet of one song.")
     german = has_german_notes(rows)
-    return [_line(number, row, german) for number, row in enumerate(rows, 1)]
+    return [_line(number, row, german) for number, row in _in_one_column(rows)]
+
+
+def _in_one_column(rows: Sequence[str]) -> list[tuple[int, str]]:
+    """The numbered lines; of two columns that begin with a heading each, the left one first."""
+    numbered = list(enumerate(rows, 1))
+    for place, row in enumerate(rows):
+        parts = list(re.finditer(r"\S+(?: \S+)*", row))
+        if len(parts) != 2 or not all(_NAME.fullmatch(part[0].strip("[]():")) for part in parts):
+            continue
+        cut = parts[1].start()
+        gap = [not row[cut - 1 : cut].strip() for row in rows[place:]]
+        below = numbered[place : place + [*gap, False].index(False)]
+        if sum(bool(one[cut:].strip()) for _, one in below) > 1:
+            halves = (slice(cut), slice(cut, None))
+            columns = [(number, one[half]) for half in halves for number, one in below]
+            return numbered[:place] + columns + numbered[place + len(below) :]
+    return numbered
 
 
 def _plain(row: str) -> str:
     """The line with what cannot be seen as spaces, tabs to their columns, nothing in bold."""
-    row = row.expandtabs(TAB).replace("**", "")
+    row = _RULED.sub("", row.expandtabs(TAB).replace("**", ""))
     return "".join(
         " " if unicodedata.category(sign) in ("Cc", "Cf", "Zs", "Cs", "Cn") else sign
         for sign in row
@@ -154,7 +155,7 @@ def _line(number: int, row: str, german: bool) -> SheetText:
     if _FORM.fullmatch(text):
         return SheetText("unclear", text, number=number)
     if as_there := _LIKE_ALONE.fullmatch(text):
-        return SheetText("like", text, like=_called(as_there[1]), number=number)
+        return SheetText("like", text, like=_called(as_there[1] or ""), number=number)
     heading = _heading(text, german)
     if heading is not None:
         return replace(heading, number=number)
@@ -168,51 +169,11 @@ def _line(number: int, row: str, german: bool) -> SheetText:
 
 
 def _inline(text: str, german: bool) -> SheetText | None:
-    """Chords in brackets among the words that are sung to them, if it is that."""
+    """Chords in brackets, by themselves or among the words that are sung to them, if it is that."""
     chords, words = _INLINE.findall(text), " ".join(_INLINE.sub("", text).split())
     row = read_chords(" ".join(chords), german) if all(map(is_chord, chords)) else None
-    sung = row is not None and any(sign.isalpha() for sign in words)
-    return SheetText("chords", text, value=words, row=row) if sung else None
-
-
-def read_facts(text: str) -> tuple[tuple[str, str], ...]:
-    """What a line says of the song, by name; nothing for a line that says anything else."""
-    text = text.removeprefix("#").strip()
-    if _IN_BRACKETS_ALONE.fullmatch(text):
-        text = text[1:-1].strip()
-    parts = [part for part in _BETWEEN_FACTS.split(text) if part]
-    for part in (parts, [text]):
-        facts = [_fact(one) for one in part]
-        if facts and all(facts):
-            return tuple(fact for fact in facts if fact)
-    return ()
-
-
-def facts_among(text: str) -> tuple[tuple[str, str], ...]:
-    """What the parts of a line say of the song, whatever stands between them."""
-    return sum(map(read_facts, _BETWEEN_FACTS.split(text)), ())
-
-
-def facts_beside(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
-    """A title without the facts that stand far behind it on its line or in brackets, and those."""
-    title, *rest = re.split(r"\s{2,}", text)
-    facts = [read_facts(part) for part in rest]
-    if not all(facts):
-        title, facts = text, []
-    if bracket := _IN_BRACKETS.fullmatch(title):
-        key = _NOTE.fullmatch(bracket[2])
-        inside = read_facts(bracket[2]) or ((("key", key[1]),) if key else ())
-        title, facts = (bracket[1] if inside else title), [inside, *facts]
-    return title, sum(facts, ())
-
-
-def _fact(text: str) -> tuple[str, str] | None:
-    for pattern, name in _FACT_PATTERNS:
-        found = pattern.fullmatch(text)
-        if found:
-            named = (name or found[1]).casefold()
-            return _FACT_NAMES.get(named, named), found[found.lastindex or 0].strip()
-    return None
+    sung = any(sign.isalpha() for sign in words) or (not words and len(chords) > 1)
+    return SheetText("chords", text, value=words, row=row) if row is not None and sung else None
 
 
 def _heading(text: str, german: bool) -> SheetText | None:
@@ -222,10 +183,10 @@ def _heading(text: str, german: bool) -> SheetText | None:
     bracketed = _BRACKETED.fullmatch(text)
     if bracketed and not is_chord(bracketed[1]):
         name, rest = bracketed[1], bracketed[2].strip()
-    elif (found := _COLON.fullmatch(text)) and (not found[2].strip() or _NAME.fullmatch(found[1])):
+    elif (found := _COLON.fullmatch(text)) and _opens(found[1], found[2].strip(), german):
         name, rest = found[1], found[2].strip()
     elif (found := _NAME_AND_CHORDS.fullmatch(text)) and read_chords(found[2], german):
-        name, rest = found[1], found[2]
+        name, rest = _called(found[1]), found[2]
     elif found := _VERSE.fullmatch(text):
         name, rest = _called(found[1]), ""
     else:
@@ -235,7 +196,12 @@ def _heading(text: str, german: bool) -> SheetText | None:
         if (found := _NAME_AND_NOTE.fullmatch(text)) is None:
             return None
         name, rest = found[1], found[2]
-    return _with_rest(text, name, rest)
+    return _with_rest(text, name, rest, german)
+
+
+def _opens(name: str, rest: str, german: bool) -> bool:
+    """Whether a name with a colon is a heading's, by what stands behind it."""
+    return not rest or bool(_NAME.fullmatch(name)) or read_chords(rest, german) is not None
 
 
 def _called(name: str) -> str:
@@ -243,7 +209,7 @@ def _called(name: str) -> str:
     return f"Verse {name}" if _VERSE.fullmatch(f"{name}.") else name
 
 
-def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
+def _with_rest(text: str, name: str, rest: str, german: bool) -> SheetText | None:
     """A heading with what stands behind it."""
     name, inside = with_times(_COMES_AGAIN.sub("", name))
     if _REPEAT.fullmatch(rest):
@@ -251,9 +217,10 @@ def _with_rest(text: str, name: str, rest: str) -> SheetText | None:
     behind, after = with_times(rest)
     if not behind:
         rest = ""
-    if not name or read_chords(name, german=False):
+    letter = len(name) == 1 and text.startswith(f"{name}:")
+    if not name or (read_chords(name, german) and not letter):
         return None
-    chords = read_chords(rest, german=False) if rest else None
+    chords = read_chords(rest, german) if rest else None
     if rest and chords is None and not _NAME.match(name):
         return None
     times = inside if chords else max(inside, after)

@@ -11,27 +11,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import takewhile
 
-from evaluator.chart import values
-from evaluator.chart.graph import Meter
-from evaluator.chart.values import RefusedError
 from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords, with_times
 from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
-from evaluator.draft.sheet_lines import (
-    SheetText,
-    decode_sheet,
-    facts_among,
-    facts_beside,
-    names_like,
-    split_sheet,
-    stem,
-)
-from evaluator.theory.pitch import Key, parse_key
+from evaluator.draft.sheet_facts import facts_among, facts_beside, song_facts
+from evaluator.draft.sheet_lines import SheetText, decode_sheet, names_like, split_sheet, stem
 from evaluator.theory.symbol import ChordSymbol
 
 MOST_CHORDS = 1_000
 """Chords of a song with everything that comes again."""
 UNNAMED = "Song"
-_NUMBERED = re.compile(r"\d{1,3}[.)]\s+(?=\S)")
+_NUMBERED = re.compile(r"(\d{1,3})[.)]\s+(?=\S)")
 _BY = re.compile(
     r"(.+?)(?:\s+[-–—,(]+\s*|\s{2,})(?:(?:words|music|and|&)\s+)*by\s+([^)]+)\)?", re.I
 )
@@ -87,7 +76,7 @@ def read_sheet(raw: bytes, *, name: str) -> Sheet:
     if reader.german:
         remarks.append("H and B are read as in German: B natural and B flat")
     title = reader.facts.get("title") or reader.title or name
-    facts = _facts(reader.facts, remarks)
+    facts = song_facts(reader.facts, remarks)
     return replace(facts, title=title, sections=sections, remarks=tuple(remarks))
 
 
@@ -102,7 +91,11 @@ class _Reader:
         self.remarks: list[str] = []
 
     def take(self, line: SheetText) -> None:
-        """One more line."""
+        """One more line; a name that was a heading before is one, whatever it means."""
+        name, times = with_times(line.text)
+        known = {_bare(one.name) for one in self.sections if one.named}
+        if line.kind in ("words", "chords") and _bare(name) in known:
+            line = replace(line, kind="heading", name=name, times=times)
         getattr(self, f"_{line.kind}")(line)
 
     @property
@@ -159,17 +152,30 @@ class _Reader:
         if not self._begun():
             self._above(line.text)
             return
-        (name, times), section = with_times(line.text), self._open
-        if _bare(name) in {_bare(one.name) for one in self.sections if one.named}:
-            self._heading(replace(line, name=name, times=times))  # whatever the word means
-        elif section.lines and not section.lines[-1].words and section.lines[-1].row:
-            section.lines[-1].words.append(line.text)
+        text, section = line.text, self._open
+        above = section.lines[-1:]
+        if not above or above[0].words or not above[0].row:
+            above = []
+        if number := _NUMBERED.match(text):
+            text, section = text[number.end() :], self._verse(number[1], above)
+        if above:
+            above[0].words.append(text)
         else:
-            section.lines.append(_Line(None, [line.text]))
+            section.lines.append(_Line(None, [text]))
+
+    def _verse(self, number: str, begun: list[_Line]) -> _Section:
+        """The verse whose words have its number before them; `begun` is what is above them."""
+        section = self._open
+        if begun and section.named and len(section.lines) == 1:
+            return section
+        if begun:
+            section.lines.pop()
+        self.sections.append(_Section(f"Verse {number}", lines=begun))
+        return self._open
 
     def _above(self, text: str) -> None:
         """Words above all chords: the title, who wrote it, and what nobody asked for."""
-        if self.title:
+        if self.title or "title" in self.facts:
             self.remarks.append(f"above the first chords: {text}")
             facts = facts_among(text)
         else:
@@ -187,31 +193,6 @@ class _Reader:
             f"line {line.number} of the sheet is neither chords nor words; what is it? {line.text}"
         )
         (self._open.remarks if self._begun() else self.remarks).append(remark)
-
-
-def _facts(given: dict[str, str], remarks: list[str]) -> Sheet:
-    """What the sheet says of key, tempo and meter, as far as a chart would take it."""
-    key: Key | None = None
-    tempo: float | None = None
-    meter: Meter | None = None
-    if "key" in given:
-        try:
-            key = parse_key(given["key"])
-        except ValueError:
-            remarks.append(f"the sheet's key could not be read: {given['key']}")
-    if number := re.search(r"\d{1,3}(?:\.\d+)?", given.get("tempo", "")):
-        try:
-            tempo = values.tempo(number[0])
-        except RefusedError:
-            remarks.append(f"the sheet's tempo could not be read: {given['tempo']}")
-    if "meter" in given:
-        try:
-            meter = values.meter(given["meter"])
-        except RefusedError:
-            remarks.append(f"the sheet's meter could not be read: {given['meter']}")
-    if given.get("capo"):
-        remarks.append(f"the sheet says capo {given['capo']}: are these the chords for the piano?")
-    return Sheet("", (), given.get("by", ""), key, tempo, meter)
 
 
 def _resolved(sections: Sequence[_Section], remarks: list[str]) -> list[SheetSection]:

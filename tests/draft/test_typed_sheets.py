@@ -286,3 +286,121 @@ def test_a_name_that_was_a_heading_is_one_again_whatever_it_means() -> None:
     sheet = read("Verse 1\nD G\nla\n\nKehrreim:\nA D\noh\n\nVerse 2\nlu\n\nKehrreim x2\n")
     assert [one.name for one in sheet.sections[3:]] == ["Kehrreim", "Kehrreim"]
     assert [line.words for line in sheet.sections[2].lines] == ["lu"]
+
+
+@pytest.mark.parametrize("sign", ["%", "./."])
+def test_a_sign_for_the_bar_before_is_that_bar(sign: str) -> None:
+    (line,) = read(f"[Verse]\n| G | {sign} | D |\nla\n").sections[0].lines
+    assert [len(bar) for bar in line.bars] == [1, 1, 1]
+    assert names(read(f"[Verse]\n| G | {sign} | D |\nla\n")) == ["G", "G", "D"]
+
+
+def test_chords_that_are_struck_short_are_chords() -> None:
+    assert names(read("[Verse]\nD!   A!  D (stop)\n")) == ["D", "A", "D"]
+
+
+def test_a_line_of_chords_in_brackets_alone() -> None:
+    assert names(read("[Verse]\n[Am]Up the [F]hill\n[C] [G]\n")) == ["Am", "F", "C", "G"]
+
+
+def test_the_facts_of_a_german_sheet() -> None:
+    sheet = read("Titel: Der Mond im Topf\nTonart: fis-Moll\nTakt: 3/4\n\nStrophe\nC G\nla\n")
+    assert (sheet.title, str(sheet.meter)) == ("Der Mond im Topf", "3/4")
+    assert sheet.key == parse_key("F#m")
+    assert read("T\nTonart: B-Dur\n\nC G\nla\n").key == parse_key("Bb")
+    assert read("T\nTonart: Es-Dur\n\nC G\nla\n").key == parse_key("Eb")
+
+
+@pytest.mark.parametrize("heading", ["Zwischenspiel", "Schluss", "Ende: C G", "Kehrreim: C G"])
+def test_a_heading_in_german(heading: str) -> None:
+    sheet = read(f"Strophe\nD A\nla la\n\n{heading}\nC G\n")
+    assert [one.name for one in sheet.sections] == ["Strophe", heading.removesuffix(": C G")]
+
+
+@pytest.mark.parametrize(
+    ("said", "tempo"),
+    [
+        ("BPM 110 | 6/8", 110),
+        ("6/8, medium swing (q=132)", 132),
+        ("6/8, dotted quarter = 60", 180),
+        ("6/8, ♩. = 60", 180),
+    ],
+)
+def test_a_tempo_however_it_is_said(said: str, tempo: float) -> None:
+    assert read(f"A title\n{said}\n\nG D\nla\n").tempo == tempo
+
+
+def test_a_dotted_quarter_is_three_beats_in_eighths_alone() -> None:
+    assert read("A title\n4/4, ♩. = 60\n\nG D\nla\n").tempo == 60
+
+
+def test_what_stands_beside_a_title_that_has_its_own_line_is_told() -> None:
+    sheet = read("Song: Quiet Engine\nfor the left hand\n\nG D\nla\n")
+    assert sheet.title == "Quiet Engine"
+    assert sheet.remarks == ("above the first chords: for the left hand",)
+
+
+def test_a_key_alone_far_behind_a_title() -> None:
+    sheet = read("Paper Kite   Am   6/8\n\nAm F\nla\n")
+    assert (sheet.title, sheet.key) == ("Paper Kite", parse_key("Am"))
+
+
+def test_sections_that_are_named_by_letters() -> None:
+    sheet = read("A:\n| F#m | E |\nla\n\nB:\n| D | E |\nlo\n\nA (2x)\nB\n")
+    assert [one.name for one in sheet.sections] == ["A", "B", "A", "A", "B"]
+
+
+def test_a_chord_alone_stays_one_where_no_section_has_its_name() -> None:
+    assert names(read("[Verse]\nG D\nla\nA\nlo\n")) == ["G", "D", "A"]
+
+
+def test_verses_that_have_their_numbers_before_their_words() -> None:
+    sheet = read("G  C\n1. Water down\nG  D\nthe wheel\n2. Water up\nthe hill\n\nChorus\nC\nlo\n")
+    assert [one.name for one in sheet.sections] == ["Verse 1", "Verse 2", "Chorus"]
+    assert [line.words for line in sheet.sections[0].lines] == ["Water down", "the wheel"]
+    assert [line.words for line in sheet.sections[1].lines] == ["Water up", "the hill"]
+    assert sheet.sections[0].lines[1].chords == sheet.sections[1].lines[1].chords
+
+
+def test_a_number_before_words_under_a_heading_is_no_other_section() -> None:
+    sheet = read("Intro:\nD\n\nVerse:\nG  C\n1. Water down\n2. Water up\n")
+    assert [one.name for one in sheet.sections] == ["Intro", "Verse", "Verse 2"]
+    assert sheet.sections[2].lines[0].chords == sheet.sections[1].lines[0].chords
+
+
+def test_a_number_before_the_chords_is_the_verses() -> None:
+    sheet = read("1. G  C\n   Water down\n2. Water up\n")
+    assert [one.name for one in sheet.sections] == ["Verse 1", "Verse 2"]
+    assert names(sheet) == ["G", "C"]
+
+
+@pytest.mark.parametrize("said", ["(same)", "same", "(as before)"])
+def test_the_same_below_a_heading_are_the_chords_of_its_like(said: str) -> None:
+    sheet = read(f"V1\nD G\nla\n\nV2\n{said}\n")
+    assert [(line.chords, line.words) for line in sheet.sections[1].lines] == [
+        (sheet.sections[0].lines[0].chords, "")
+    ]
+
+
+def test_two_columns_are_read_one_after_the_other() -> None:
+    sheet = read(
+        "Long Division\n"
+        "Verse                    Chorus\n"
+        "C    G    Am   F         F    G   C\n"
+        "one two three four       carry the one\n"
+        "C    G    F    C         http://a.b\n"
+        "five six seven eight\n"
+    )
+    assert [one.name for one in sheet.sections] == ["Verse", "Chorus"]
+    assert [line.words for line in sheet.sections[0].lines] == [
+        "one two three four",
+        "five six seven eight",
+    ]
+    assert names(read("Verse   G  D\nla\n")) == ["G", "D"]
+    assert "line 5 of the sheet" in sheet.sections[1].remarks[0]
+
+
+def test_headings_with_signs_before_them() -> None:
+    sheet = read("# Old Stove\n## Verse\nC  G\nla\n\n## Chorus\n**F**  **C**\nlo\n\n## Verse\nlu\n")
+    assert sheet.title == "Old Stove"
+    assert [one.name for one in sheet.sections] == ["Verse", "Chorus", "Verse"]
