@@ -30,6 +30,8 @@ TABLATURE = re.compile(r"^[A-Ga-g]?\s*\|[-\d|hpbs/\\~x]*-[-\d|hpbs/\\~x]*$")
 _LOOKS_LIKE_CHORD = re.compile(r"[A-H][#b♯♭]?(?:m|M|maj|min|dim|aug|sus|add|dom|[\^°øΔ\d/+(-])\S*")
 _SMALL = re.compile(r"([a-h])([#b♯♭]?)([67]?)")
 """A minor chord, where minor is told from major by small letters."""
+_SPACED_SMALL = re.compile(r"(?:[a-h][#b♯♭]?[67]?(?:\s{3,}|$))+")
+"""Minor chords alone, far apart as words never are."""
 _MOST_CHORDS = 0.6
 """Of the signs of a line, for it to be one of chords although some cannot be read."""
 
@@ -88,6 +90,8 @@ def read_chords(text: str, german: bool) -> ChordRow | None:
     unread = unread[: len(unread) - len(behind)]
     chords = [chord for group in groups for chord in group]
     read = sum(chord.read for chord in chords)
+    if not read and len(chords) > 1 and _SPACED_SMALL.fullmatch(text.strip()):
+        read = len(chords)
     like = read + sum(_near(c.text) for c in chords if not c.read)
     if not read or like < _MOST_CHORDS * (len(chords) + len(unread) + len(behind)):
         return None
@@ -110,10 +114,9 @@ def _without_notes(text: str, german: bool) -> tuple[str, tuple[str, ...], int]:
         inside = found[1].strip()
         if inside.casefold() in _NO_CHORD or _all_chords(inside, german):
             return found[0]
-        if (
-            found.start()
-            and not text[found.start() - 1].isspace()
-            and not text[found.end() :][:1].isspace()
+        before, behind = text[: found.start()], text[found.end() :]
+        if (name := re.search(r"[^\s|]+$", before)) and (
+            is_chord(name[0] + found[0]) or behind[:1].strip()
         ):
             return found[0]  # within a chord's name
         times = _INSIDE.search(inside)
@@ -188,7 +191,8 @@ def _near(sign: str) -> bool:
 def has_german_notes(rows: Sequence[str]) -> bool:
     """Whether the chords are named in German, H for B and B for B flat."""
     return any(
-        re.search(r"(?:^|\s)H(?:m|7|m7|\s|$)", row) and read_chords(row.strip(), True) is not None
+        re.search(r"(?:^|\s)(?:[A-G]\w*/)?H(?:m|7|m7|\s|$)", row)
+        and read_chords(row.strip(), True) is not None
         for row in rows
     )
 

@@ -37,7 +37,7 @@ _FACT_NAMES |= {"time signature": "meter", "titel": "title", "tonart": "key", "t
 _IN_BRACKETS = re.compile(r"(.+?)\s*\(([^()]+)\)")
 _IN_BRACKETS_ALONE = re.compile(r"\([^()]+\)")
 _NOTE = re.compile(r"(?:in\s+)?([A-G][#b♯♭]?(?:m|\s+(?:minor|major))?)")
-_BETWEEN_FACTS = re.compile(r"\s{2,}|\s*[,;|()]\s*")
+_BETWEEN_FACTS = re.compile(r"\s{2,}|\s*[,;|]\s*")
 _GERMAN_KEY = re.compile(r"([A-H])(is|e?s|[#b])?[\s-]*(dur|moll)", re.I)
 _GERMAN_NOTES = {"H": "B", "B": "Bb"}
 
@@ -55,8 +55,11 @@ def read_facts(text: str) -> tuple[tuple[str, str], ...]:
 
 
 def facts_among(text: str) -> tuple[tuple[str, str], ...]:
-    """What the parts of a line say of the song, whatever stands between them."""
-    return sum(map(read_facts, _BETWEEN_FACTS.split(text)), ())
+    """What the parts of a line and single signs say of the song, whatever stands between them."""
+    parts = re.split(r"\s{2,}|[,;|()]", text)
+    return sum(
+        (read_facts(part.strip()) or sum(map(read_facts, part.split()), ()) for part in parts), ()
+    )
 
 
 def facts_beside(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:

@@ -39,8 +39,10 @@ _SECTION_WORDS = (
     r"|(?:vor|nach|zwischen)spiel|einleitung|ende|schluss"
 )
 _WHICH = r"final|last|first|second|third|fourth|double|half|short|quiet|guitar|piano"
-_SHORT = r"(?:v|ch|br|pc)\.?\s?\d{1,2}|ch|chor|br|pc|pre"
+_SHORT = r"(?:v|str|ch|br|pc)\.?\s?\d{1,2}|ch|chor|ref|br|pc|pre|intr|instr"
 """Verse, chorus, bridge, pre-chorus; a V alone is none."""
+_LONG = {"v": "verse", "str": "strophe", "ch": "chorus", "chor": "chorus", "br": "bridge"}
+_LONG |= {"pc": "pre-chorus", "pre": "pre-chorus", "ref": "refrain"}
 _NUMBER = r"[\s.]*(?:\d+|[ivx]+|one|two|three|four)"
 """Of a section, behind its name."""
 _NAMED = rf"(?:(?:{_WHICH})\s+)?(?:(?:{_SECTION_WORDS})\b(?:{_NUMBER}\b)?|(?:{_SHORT})\b)"
@@ -57,7 +59,7 @@ _SAME_AS = (
     r"(?:=|\b(?:same(?: chords)? as|over|chords of|as in|as|like)\b)\s*(?:the\s+)?"
     rf"({_NAMED}|\d{{1,2}})(?:\s+chords|\s+changes)?\s*\)?\.?"
 )
-_LIKE = re.compile(rf"(.+?)\s*[-–—,:(]?\s*{_SAME_AS}", re.I)
+_LIKE = re.compile(rf"(.+?)[-–—,:(\s]*{_SAME_AS}", re.I)
 _LIKE_ALONE = re.compile(rf"\(?(?:{_SAME_AS}|(?:same|as before|as above)\.?\)?)", re.I)
 _REPEAT = re.compile(r"[(\[]?\s*(?:repeat|again|back to)\b\s*([^)\]]*?)\s*[)\]]?\.?", re.I)
 _OTHERWISE = re.compile(rf"({_NAMED})\s+(?:with|but|to|in)\b.*", re.I)
@@ -228,14 +230,22 @@ def _with_rest(text: str, name: str, rest: str, german: bool) -> SheetText | Non
 
 
 def names_like(name: str) -> tuple[str, ...]:
-    """The names, in small letters, of sections whose chords one of that name may have."""
-    bare = re.sub(rf"^(?:{_WHICH})\s+", "", name)
-    return name, stem(name), bare, stem(bare)
+    """The names, as `known_as`, of sections whose chords one of that name may have."""
+    named = known_as(name)
+    bare = re.sub(rf"^(?:{_WHICH})\s+", "", named)
+    return named, stem(named), bare, stem(bare)
 
 
 def stem(name: str) -> str:
-    """What `Verse 1` and `Verse 2` have in common."""
-    return re.sub(rf"{_NUMBER}$", "", name.casefold())
+    """What `Verse 1` and `Verse 2` have in common, as `known_as`."""
+    return re.sub(rf"{_NUMBER}$", "", known_as(name))
+
+
+def known_as(name: str) -> str:
+    """A name in small letters and whole: `verse 2` of `V2`."""
+    name = name.casefold().strip(".: ")
+    short = re.fullmatch(r"([a-z]+)\.?\s?(\d*)", name)
+    return f"{_LONG[short[1]]} {short[2]}".strip() if short and short[1] in _LONG else name
 
 
 def _name_alone(text: str) -> str:

@@ -14,13 +14,21 @@ from itertools import takewhile
 from evaluator.draft.chord_row import ChordRow, has_german_notes, read_chords, with_times
 from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
 from evaluator.draft.sheet_facts import facts_among, facts_beside, song_facts
-from evaluator.draft.sheet_lines import SheetText, decode_sheet, names_like, split_sheet, stem
+from evaluator.draft.sheet_lines import (
+    SheetText,
+    decode_sheet,
+    known_as,
+    names_like,
+    split_sheet,
+    stem,
+)
 from evaluator.theory.symbol import ChordSymbol
 
 MOST_CHORDS = 1_000
 """Chords of a song with everything that comes again."""
 UNNAMED = "Song"
 _NUMBERED = re.compile(r"(\d{1,3})[.)]\s+(?=\S)")
+_NOTED = re.compile(r"(.+?)\s+(?:[-–—]\s+|(?=w/|with\s))(.+)")
 _BY = re.compile(
     r"(.+?)(?:\s+[-–—,(]+\s*|\s{2,})(?:(?:words|music|and|&)\s+)*by\s+([^)]+)\)?", re.I
 )
@@ -93,8 +101,14 @@ class _Reader:
     def take(self, line: SheetText) -> None:
         """One more line; a name that was a heading before is one, whatever it means."""
         name, times = with_times(line.text)
-        known = {_bare(one.name) for one in self.sections if one.named}
-        if line.kind in ("words", "chords") and _bare(name) in known:
+        known = {known_as(one.name) for one in self.sections if one.named}
+        if (
+            line.kind == "words"
+            and (noted := _NOTED.fullmatch(name))
+            and known_as(noted[1]) in known
+        ):
+            line = replace(line, kind="heading", name=noted[1], value=noted[2])
+        elif line.kind in ("words", "chords") and known_as(name) in known:
             line = replace(line, kind="heading", name=name, times=times)
         getattr(self, f"_{line.kind}")(line)
 
@@ -208,7 +222,7 @@ def _resolved(sections: Sequence[_Section], remarks: list[str]) -> list[SheetSec
             continue
         if section.ends_on and song and _last_chord(song[-1]) == _last_chord(found):
             continue
-        written.setdefault(found.name.casefold(), found)
+        written.setdefault(known_as(found.name), found)
         written[stem(found.name)] = found
         song += [found] * section.times
     return song
@@ -220,7 +234,7 @@ def _last_chord(section: SheetSection) -> ChordSymbol | None:
 
 
 def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
-    known = written.get(section.name.casefold())
+    known = written.get(known_as(section.name))
     if known is not None and not section.lines:
         return replace(known, remarks=tuple(section.remarks))
     source = known or _source(section, written)
@@ -242,8 +256,8 @@ def _with_chords(section: _Section, written: dict[str, SheetSection]) -> SheetSe
 
 def _source(section: _Section, written: dict[str, SheetSection]) -> SheetSection | None:
     """The section whose chords are taken: the one that is asked for, or one of like name."""
-    wanted = (section.like or section.name).casefold()
-    return next((written[one] for one in names_like(wanted) if one in written), None)
+    names = (*names_like(section.like), *names_like(section.name))
+    return next((written[one] for one in names if one in written), None)
 
 
 def _sung_to(source: SheetSection, words: Sequence[str]) -> tuple[list[SheetLine], Sequence[str]]:
@@ -275,7 +289,3 @@ def _lines(lines: Sequence[_Line]) -> list[SheetLine]:
         words = " ".join(line.words)
         found.append(SheetLine(bars, line.row.barred, words, line.row.count, remarks, beats))
     return found
-
-
-def _bare(name: str) -> str:
-    return name.casefold().strip(".: ")

@@ -404,3 +404,48 @@ def test_headings_with_signs_before_them() -> None:
     sheet = read("# Old Stove\n## Verse\nC  G\nla\n\n## Chorus\n**F**  **C**\nlo\n\n## Verse\nlu\n")
     assert sheet.title == "Old Stove"
     assert [one.name for one in sheet.sections] == ["Verse", "Chorus", "Verse"]
+
+
+def test_a_tempo_in_words_with_a_number_behind_it() -> None:
+    assert read("A title\nTempo: Moderato (♩= 76)\n\nG D\nla\n").tempo == 76
+
+
+def test_a_meter_among_other_words_above_the_chords_is_the_songs() -> None:
+    sheet = read("A title\nan old 6/8 jig\n\nG D\nla\n")
+    assert str(sheet.meter) == "6/8"
+    assert sheet.remarks == ("above the first chords: an old 6/8 jig",)
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("Verse 1:", "Verse 2: (as V1)"),
+        ("V1", "Verse 2:"),
+        ("Verse 1", "V2"),
+        ("Str. 1", "Strophe 2"),
+        ("Ref.", "Refrain"),
+    ],
+)
+def test_a_short_name_is_the_long_one(first: str, second: str) -> None:
+    sheet = read(f"{first}\nD G\nla\n\nBreak\nC\n\n{second}\nlu\n")
+    assert sheet.sections[2].lines[0].chords == sheet.sections[0].lines[0].chords
+
+
+@pytest.mark.parametrize("line", ["Chorus - all sing", "Chorus with harmony", "CH w/ harmony"])
+def test_what_is_said_behind_a_section_that_comes_again_is_told(line: str) -> None:
+    sheet = read(f"Chorus\nD G\nla\n\nVerse\nC\nlu\n\n{line}\n")
+    assert sheet.sections[2].lines == sheet.sections[0].lines
+    assert sheet.sections[2].remarks[0].startswith("the sheet says: ")
+
+
+def test_a_bracket_of_a_chord_is_the_chords_wherever_it_ends() -> None:
+    assert names(read("[Verse]\n| Dm | Cm(maj7) | C-9 |\nla\n")) == ["Dm", "Cm(maj7)", "C-9"]
+    assert names(read("[Verse]\nG  Am(hold)\nla\n")) == ["G", "Am"]
+
+
+def test_small_letters_far_apart_are_minor_chords() -> None:
+    assert names(read("[Verse]\nC       G\nla\na           e\nlu\n")) == ["C", "G", "Am", "Em"]
+
+
+def test_a_bass_in_german_tells_how_the_chords_are_named() -> None:
+    assert names(read("[Strophe]\nC  G/H  B\nla\n")) == ["C", "G/B", "Bb"]
