@@ -39,8 +39,9 @@ class Costs:
 
     beam: float = 16.0
     """Hypotheses dearer than the best by more than this are given up."""
-    cells: int = 400
-    """At most so many hypotheses are kept alive."""
+    cells: int = 800
+    """At most so many hypotheses are kept alive. With half as many true ways that are dearer for a
+    while, as slow bars or another rhythm make them, were lost on tuning takes."""
     cells_at_first: int = 1200
     """The same in the first strikes of a take and after a halt as long as a breath: it may begin
     with any bar at any tempo."""

@@ -42,9 +42,6 @@ CHORDS_AGAIN = 0.5
 """Weight of the misfit of the chords among ways begun at different tempi."""
 NO_FIT = 0.05
 """A way that fits no better explains next to nothing of the take."""
-IN_ANY_RHYTHM = 800
-"""Hypotheses kept where any rhythm will do: more are as likely. With half as many a tuning take
-was lost whose true way was dearer for a while."""
 LESS_MISFIT = 0.1
 """By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
 than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
@@ -186,7 +183,7 @@ def _by_chords(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence
         if _by_chords(begun, grid, sample, gaps) is begun:
             return path
     freely = lay_out(grid.graph, "any")
-    other = follow_in(freely, strikes, path.transposed, gaps, costs=Costs(cells=IN_ANY_RHYTHM))
+    other = follow_in(freely, strikes, path.transposed, gaps)
     nothing = path.fit < NO_FIT and len(other.bars) >= FEWEST_BARS
     clearer = nothing or other.misfit + LESS_MISFIT < path.misfit
     return other if other.fit >= NO_FIT and clearer else path

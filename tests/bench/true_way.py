@@ -56,7 +56,7 @@ def dearer(graph: BarGraph, bars: TrueBars, strikes: Sequence[Strike], found: Pa
 
     Infinity where the follower knows no way through these bars, as in another tempo.
     """
-    held = Held(lay_out(graph), bars, transposed=found.transposed)
+    held = Held(lay_out(graph, found.rhythm), bars, transposed=found.transposed)
     for strike in strikes:
         held.push(strike)
     chain, cost = best_chain(held)
