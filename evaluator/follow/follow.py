@@ -197,7 +197,8 @@ def _by_metre(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[
     straight on, is followed best by it: hands that search come late where it strikes.
     """
     straight = is_certain(path) and not _jumps(path)
-    if path.freely < (NEARLY_ALL_FREE if straight else MOST_FREE) or grid.written_out:
+    in_pattern = path.freely < (NEARLY_ALL_FREE if straight else MOST_FREE)
+    if (in_pattern and not _astray(path)) or grid.written_out:
         return path
     plain = follow_in(lay_out(grid.graph, "metre"), strikes, path.transposed, gaps)
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)

@@ -20,7 +20,7 @@ from evaluator.follow.likeness import CERTAIN
 from evaluator.follow.positions import AS_WRITTEN, FREELY
 from evaluator.follow.trace import best_chain, visits
 from evaluator.take.strike import Strike
-from tests.bench.kinds import play_kind
+from tests.bench.kinds import MIXED, play_kind
 from tests.follow.rhythms import (
     RHYTHMS,
     TOGETHER,
@@ -274,3 +274,14 @@ def test_twelve_seconds_of_single_notes_before_the_song_are_none_of_it(
     path = follow(graph, heard(Performance((*before, *take.notes), (), take.truth)))
     assert_bar_for_bar(graph, path, take)
     assert path.before == tuple(range(len(before)))
+
+
+def test_a_way_that_jumps_again_and_again_in_the_pattern_is_sought_without_it() -> None:
+    """Rolled chords in quarters fit the first half of each bar of a pattern in eighths as well, at
+    half the tempo, and every bar cut short."""
+    take = play_kind("rolled, right hand", 6, faults=MIXED)
+    path = follow(take.graph, heard(take.performance))
+    starts = np.array([bar.start for bar in path.bars])
+    truth = np.array([bar.start for bar in take.truth.bars])
+    placed = np.min(np.abs(truth[:, None] - starts), axis=1) < 0.15
+    assert np.mean(placed) > 0.97
