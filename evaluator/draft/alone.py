@@ -69,7 +69,8 @@ def _with_short_bars(counted: Counted, words: Vocabulary) -> Counted:
     way = replace(counted.way, places=np.cumsum(new) - 1)
     first = FirstWay(found, np.zeros_like(found), counted.way.in_bar)
     usual = role_habits(counted.heard, words.chords, first, Habits(), (1, bar))
-    way = align_again(counted.heard, fits(counted.heard, words.chords), route, way, usual)
+    likely = fits(counted.heard, words.chords)
+    way = align_again(likely, route, way, usual, as_elsewhere=False)
     return replace(counted, way=replace(way, places=np.array(route.chords)[way.places]))
 
 

@@ -94,14 +94,14 @@ def follow_sheet(route: SheetRoute, struck: Sequence[Strike], asked: Asked) -> C
         struck, asked, lambda heard, bar: align(heard, fits(heard, route.chords), route.route, bar)
     )
     _check_belongs(route, counted)
-    for _ in range(_LOOKS):
+    for look in range(_LOOKS):
         heard, places = counted.heard, counted.way.places.tolist()
         habits = habits_in(heard, [route.chord_at(place) for place in places])
         likely = fits(heard, route.chords, habits)
         usual = usual_roles(route, counted, habits)
-        way = align_again(heard, likely, route.route, counted.way, usual)
+        way = align_again(likely, route.route, counted.way, usual, as_elsewhere=look > 0)
         before, counted = counted.way, replace(counted, way=way)
-        if np.array_equal([way.places, way.in_bar], [before.places, before.in_bar]):
+        if look > 0 and np.array_equal([way.places, way.in_bar], [before.places, before.in_bar]):
             break
     return counted
 

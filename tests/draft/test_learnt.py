@@ -2,7 +2,14 @@
 
 import numpy as np
 
-from evaluator.draft.align import Alignment, Route, change_chances, changes_in, line_costs
+from evaluator.draft.align import (
+    Alignment,
+    Route,
+    change_chances,
+    changes_in,
+    gained_elsewhere,
+    line_costs,
+)
 from evaluator.draft.heard import Habits, hear
 from evaluator.draft.roles import FirstWay, role_habits
 from evaluator.take.strike import Strike
@@ -53,3 +60,16 @@ def test_a_sheet_that_spells_out_its_form_is_left_less_easily() -> None:
     back, other = line_costs(once)[1, 0], line_costs(spelt)[1, 0]
     assert other < back < 0.0
     assert line_costs(once)[0, 1] == line_costs(spelt)[0, 1] == 0.0
+
+
+def test_a_chord_is_expected_where_it_began_in_the_other_verses() -> None:
+    """Two verses of two chords, the second of which came early in the first of them."""
+    route = Route((0, 1, 0, 1), (0, 2), (0, 1), (0, 0))
+    places = np.repeat(np.arange(4), (3, 5, 4, 4))
+    way = Alignment(places, np.arange(16) % BAR, 0.0)
+    gained = gained_elsewhere(way, route, change_chances(BAR))
+    assert gained[3, 3] > 0 > gained[3, 0]
+    assert gained[1, 0] > 0 > gained[1, 3]
+    assert not gained_elsewhere(
+        way, Route((0, 1, 2, 3), (0,), (0,), (0,)), change_chances(BAR)
+    ).any()

@@ -277,3 +277,15 @@ def test_a_chord_of_which_tones_are_missing_is_told_with_them() -> None:
         )
     )
     assert "D was not struck whole here: F# did not sound" in text
+
+
+def test_a_line_changes_chords_at_the_same_beats_in_every_verse() -> None:
+    """A chord on the last beat, where these hands strike nothing else, is easily missed in one."""
+    verse = "\n| D | A | G / / D | D |\n| D / / A | Bm7 | G | A |\n"
+    chorus = "\n[Chorus]\n| G | A | Em7 | D |\n"
+    body = f"[Verse 1]{verse}{chorus}[Verse 2]{verse}{chorus}[Verse 3]{verse}"
+    text = chart(body, ("1 2 3 4", "x . . .", "x . . ."), bass="Em7 = G")
+    sheet = "Time: 4/4\nTempo: 100\nVerse 1\nD A G D\nla\nD A Bm7 G A\nlo\n\nChorus\nG A Em7 D\n"
+    sheet += "\nVerse 2\nlu\nlu\n\nChorus\n\nVerse 3\nlu\nlu\n"
+    raw = taken(text, seed=3, wander_pct=1.0, uneven=5.0, octaves=0.2, thinned=0.1)
+    assert bars(read_chart(write_draft(drafted(sheet, raw)))) == bars(read_chart(text))
