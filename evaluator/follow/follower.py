@@ -19,7 +19,7 @@ Units: seconds of the take, written seconds along the song, costs in nats (`cost
 
 from collections.abc import Sequence
 from copy import copy
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import inf
 from typing import NamedTuple
 
@@ -179,7 +179,6 @@ class Follower:
         self._open_until = AT_FIRST
         self._register = BOTH
         self._deaf = False
-        self._rank = np.zeros(len(grid.x) * _BUCKETS * 4, np.intp)
         self._bar_end = grid.bar_x + grid.bar_length
         self.onward_room = _onward_room(grid)
         """(N,) written seconds after each bar within which the next strike may fall for a leap."""
@@ -204,6 +203,12 @@ class Follower:
         self.times.append(strike.time)
         self._register = self._hearing.hear(strike).register
 
+    @cached_property
+    def _rank(self) -> Ints:
+        """Room for the rank of the cheapest way to each position and tempo: much, in a long song,
+        and for the step in Python alone."""
+        return np.zeros(len(self.grid.x) * _BUCKETS * 4, np.intp)
+
     def begun_at(self, first: int) -> "Follower":
         """The same, as if the take had begun with that strike: of those before nothing is known."""
         late = copy(self)
@@ -217,8 +222,10 @@ class Follower:
         """Seconds since the strike before; none between one hand and the other, of one strike."""
         if not self.times:
             return inf
-        gap, register = strike.time - self.times[-1], self._hearing.hear(strike).register
-        apart = gap < APIECE and {self._register, register} == {LOW, HIGH}
+        gap = strike.time - self.times[-1]
+        if gap >= APIECE:
+            return gap
+        apart = {self._register, self._hearing.hear(strike).register} == {LOW, HIGH}
         return 0.0 if apart else gap
 
     def _outside(self) -> float:
