@@ -69,3 +69,10 @@ def test_a_bar_begins_with_the_early_strike_that_is_of_its_chord(name: str) -> N
     path = follow(take.graph, strikes(read_take(take.midi_bytes)))
     true = [bar.start for bar in take.truth.bars]
     assert [bar.start for bar in path.bars] == pytest.approx(true, abs=0.15)
+
+
+def test_a_bar_does_not_begin_with_a_chord_that_this_player_pushes_now_and_then() -> None:
+    take = play_kind("pushed chords", 5)
+    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    true = [bar.start for bar in take.truth.bars]
+    assert [bar.start for bar in path.bars] == pytest.approx(true, abs=0.15)
