@@ -16,7 +16,7 @@ MOST_TIMES = 64
 
 TIMES = r"(?:x\s?(\d{1,2})|(\d{1,2})\s?x|(\d{1,2}) times|(twice))"
 _IN_FRONT = re.compile(r"(\d{1,2})\s?x\s+(?=[^\W\d])", re.I)
-_AT_END = re.compile(rf"(?:^|\s+|\s*[(\[])\s*{TIMES}\s*[)\]]?$", re.I)
+_AT_END = re.compile(rf"(?:^|(?<=\s)|[(\[]\s*){TIMES}\s*[)\]]?$", re.I)
 _INSIDE = re.compile(rf"(?:^|[\s,;]+){TIMES}(?=$|[\s,;])", re.I)
 _AGAIN = re.compile(r"repeat|again|repeat once|once more", re.I)
 _BRACKET = re.compile(r"\(([^()]*)\)")

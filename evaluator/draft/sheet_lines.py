@@ -179,7 +179,7 @@ def _inline(text: str, german: bool) -> SheetText | None:
 
 
 def _heading(text: str, german: bool) -> SheetText | None:
-    like = _LIKE.fullmatch(text)
+    like = _LIKE.fullmatch(" ".join(text.split()))  # which takes long for many spaces
     if like and (named := _name_alone(like[1])):
         return SheetText("heading", text, named, like=_called(like[2]))
     bracketed = _BRACKETED.fullmatch(text)

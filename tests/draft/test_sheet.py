@@ -178,3 +178,10 @@ def test_words_are_never_read_as_anything_else(words: str) -> None:
 def test_a_sheet_beyond_any_song_is_refused(text: str, said: str) -> None:
     with pytest.raises(SheetError, match=said):
         read("[Verse]\n" + text)
+
+
+def test_a_heading_with_a_word_far_behind_it_is_read_without_much_ado() -> None:
+    """Looked for in every way to part so many spaces, it took minutes."""
+    text = "Verse" + 1900 * " " + "x"
+    sheet = read_sheet(f"[Chorus]\nC G\n{text}\n".encode(), name="a sheet")
+    assert sheet.sections[0].name == "Chorus"
