@@ -29,6 +29,8 @@ class Kernel(BuildHookInterface[Any]):
 
     def initialize(self, version: str, build_data: dict[str, Any]) -> None:
         folder = Path(self.root, *NAME.split(".")[:-1])
+        if version == "editable" and _is_fresh(folder, Path(self.root)):
+            return
         for old in (*folder.glob("kernel*.so"), *folder.glob("kernel*.pyd")):
             old.unlink()
         try:
@@ -40,6 +42,13 @@ class Kernel(BuildHookInterface[Any]):
         build_data["pure_python"] = False
         build_data["tag"] = f"{STABLE_SINCE}-abi3-{platform}"
         build_data["artifacts"].append(kernel.relative_to(self.root).as_posix())
+
+
+def _is_fresh(folder: Path, root: Path) -> bool:
+    """Whether the checkout has a kernel that is no older than what it is made of."""
+    made = [kernel.stat().st_mtime for kernel in folder.glob("kernel.abi3.*")]
+    of = [(root / name).stat().st_mtime for name in (SOURCE, "hatch_build.py")]
+    return bool(made) and min(made) >= max(of)
 
 
 def _compiled(root: Path, folder: Path) -> Path:
