@@ -77,8 +77,7 @@ class CompiledFollower(Follower):
         heard, since, outside = self._hearing.hear(strike), self.since(strike), self._outside()
         gains = (heard.suits, heard.gain, heard.placed, heard.adorning)
         block = self._kernel.step(self, strike.time, since, outside, *gains)
-        cells = np.frombuffer(block, CELL)
-        return Cells(*[cells[name] for name in Cells._fields])
+        return Cells._make(map(np.frombuffer(block, CELL).__getitem__, Cells._fields))
 
 
 def follower(

@@ -11,6 +11,7 @@ from 8 nats on 999 of 1000.
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -54,9 +55,10 @@ def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
     first, last = visit.links[0].strike, visit.links[-1].strike
     if first == last:
         return DOUBTFUL_FIT
-    costs = [float(follower.steps[at].cost[cell_of[at]]) for at in (first, last)]
-    amiss = np.array([follower.steps[link.strike].amiss[link.cell] for link in visit.links])
-    forgiven = float(np.maximum(np.diff(follower.beyond(amiss)), 0.0).sum())
+    costs = [follower.steps[at].cost.item(cell_of[at]) for at in (first, last)]
+    amiss = [follower.steps[link.strike].amiss.item(link.cell) for link in visit.links]
+    beyond = [max(one - follower.costs.wrong, 0.0) for one in amiss]
+    forgiven = sum(max(after - before, 0.0) for before, after in pairwise(beyond))
     return (costs[0] - costs[1] - forgiven) / (last - first)
 
 

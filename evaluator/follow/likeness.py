@@ -25,13 +25,16 @@ def misfit(chain: list[Link], jumps: int, follower: Follower) -> float:
     grid, costs = follower.grid, follower.costs
     lacking, weight, before = 0.0, 0.0, 0.0
     sign = -1
-    for link in chain:
+    positions = [link.position for link in chain]
+    signs = grid.span[positions].tolist()
+    freely = (grid.manner[grid.bar[positions]] == FREELY).tolist()
+    in_pattern = costs.trust / follower.trusted
+    for link, here, own in zip(chain, signs, freely, strict=True):
         if link.kind == ORNAMENT:
             continue
-        amiss = float(follower.steps[link.strike].amiss[link.cell])
-        bar, here = grid.bar[link.position], int(grid.span[link.position])
+        amiss = follower.steps[link.strike].amiss.item(link.cell)
         same = here == sign and link.kind in UNDER_A_SIGN
-        believed = 1.0 if grid.manner[bar] == FREELY else costs.trust / follower.trusted
+        believed = 1.0 if own else in_pattern
         lacking += believed * (amiss - before if same else amiss)
         weight += follower.echo if same else 1.0
         before, sign = amiss, here

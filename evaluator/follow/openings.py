@@ -9,7 +9,6 @@ but chords that are pushed time and again come before bars that begin when they 
 """
 
 from collections import Counter
-from dataclasses import replace
 from itertools import pairwise
 
 from evaluator.follow.follower import BESIDE, Follower
@@ -85,4 +84,4 @@ def _move(strike: Link, before: Visit, visit: Visit, line: int) -> None:
     """Put a strike and its pieces, of a bar or the one before it, on the bar line."""
     moved = [link for link in before.links if link.position == strike.position]
     before.links[:] = [link for link in before.links if link.position != strike.position]
-    visit.links[:0] = [replace(link, position=line) for link in moved]
+    visit.links[:0] = [link._replace(position=line) for link in moved]

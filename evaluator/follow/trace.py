@@ -4,7 +4,9 @@ Reads a follower's steps backwards from the cheapest end (the backtrack of dynam
 warping) and turns the chain of placed strikes into visits of bars with times.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from functools import cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -42,8 +44,7 @@ LEFT_OPEN = 4.0
 """At most this, nats, for strikes that the last bar still wanted: a player may stop anywhere."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """One strike on the best way."""
 
     strike: int
@@ -84,8 +85,8 @@ def best_chain(follower: Follower, *, over: bool = True) -> tuple[list[Link], fl
     step_number, cell = best_step, best_cell
     while cell >= 0:
         step = follower.steps[step_number]
-        chain.append(Link(step_number, cell, int(step.position[cell]), int(step.kind[cell])))
-        cell = int(step.back[cell])
+        chain.append(Link(step_number, cell, step.position.item(cell), step.kind.item(cell)))
+        cell = step.back.item(cell)
         step_number -= 1
     return chain[::-1], best_cost
 
@@ -100,7 +101,7 @@ def _cheapest_end(follower: Follower, ending: Floats) -> tuple[int, int, float]:
     # Cells stand cheapest first and no ending is a gain: most steps are beyond what the last
     # few can end with.
     bound = _best_of(numbers[-LAST:], loose, ending, follower)[2] + 2 * SAME
-    hopeful = [number for number in numbers if follower.steps[number].cost[0] <= bound]
+    hopeful = [number for number in numbers if follower.steps[number].cost.item(0) <= bound]
     return _best_of(hopeful, loose, ending, follower)
 
 
@@ -144,11 +145,11 @@ def _cheapest_ends(
 
 def _left_over(follower: Follower) -> Floats:
     """Price of ending with each strike, for what comes after it."""
+    outside, times = cache(follower.form.outside), follower.times
     prices, in_breath = [0.0], 0
-    times = follower.times
     for before, after in zip(times[-2::-1], times[:0:-1], strict=True):
         in_breath = in_breath + 1 if after - before < BREATH else 0
-        prices.append(follower.form.outside(in_breath))
+        prices.append(outside(in_breath))
     return np.array(prices[::-1])
 
 
@@ -175,7 +176,7 @@ def visits(chain: list[Link], follower: Follower) -> list[Visit]:
             in_time = link.kind == LEAP or _in_time(before, follower, late)
             played_out = in_time and _played_out(before, link, follower)
             if link.kind == LEAP and _goes_on(before, link, grid):
-                link = replace(link, kind=PAUSE)
+                link = link._replace(kind=PAUSE)
             elif not played_out and (link.kind == RESTART or _goes_back(before.bar, bar, grid)):
                 found.append(Visit(bar, "restart", in_time=in_time))
             else:
