@@ -57,7 +57,7 @@ def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
         return DOUBTFUL_FIT
     costs = [follower.steps[at].cost.item(cell_of[at]) for at in (first, last)]
     amiss = [follower.steps[link.strike].amiss.item(link.cell) for link in visit.links]
-    beyond = [max(one - follower.costs.wrong, 0.0) for one in amiss]
+    beyond: list[float] = follower.beyond(np.array(amiss)).tolist()
     forgiven = sum(max(after - before, 0.0) for before, after in pairwise(beyond))
     return (costs[0] - costs[1] - forgiven) / (last - first)
 
