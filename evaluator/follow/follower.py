@@ -26,7 +26,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from evaluator.follow.costs import BOTH, HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
+from evaluator.follow.costs import HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
 from evaluator.follow.form_prices import FormPrices, opens_section
 from evaluator.follow.grid import APART, Grid, Whole
 from evaluator.follow.hearing import Hearing
@@ -177,7 +177,7 @@ class Follower:
         self._cells = _no_cells()
         self._in_breath = 0
         self._open_until = AT_FIRST
-        self._register = BOTH
+        self._last: Strike | None = None
         self._deaf = False
         self._bar_end = grid.bar_x + grid.bar_length
         self.onward_room = _onward_room(grid)
@@ -201,7 +201,7 @@ class Follower:
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
-        self._register = self._hearing.hear(strike).register
+        self._last = strike
 
     @cached_property
     def _rank(self) -> Ints:
@@ -220,13 +220,13 @@ class Follower:
 
     def since(self, strike: Strike) -> float:
         """Seconds since the strike before; none between one hand and the other, of one strike."""
-        if not self.times:
+        if self._last is None:
             return inf
-        gap = strike.time - self.times[-1]
+        gap = strike.time - self._last.time
         if gap >= APIECE:
             return gap
-        apart = {self._register, self._hearing.hear(strike).register} == {LOW, HIGH}
-        return 0.0 if apart else gap
+        registers = {self._hearing.hear(one).register for one in (self._last, strike)}
+        return 0.0 if registers == {LOW, HIGH} else gap
 
     def _outside(self) -> float:
         """Price of beginning now, for the strikes that came before."""
