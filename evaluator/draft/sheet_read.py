@@ -99,18 +99,21 @@ class _Reader:
         self.remarks: list[str] = []
 
     def take(self, line: SheetText) -> None:
-        """One more line; a name that was a heading before is one, whatever it means."""
+        """One more line."""
+        if line.kind in ("words", "chords"):
+            line = self._named_before(line)
+        getattr(self, f"_{line.kind}")(line)
+
+    def _named_before(self, line: SheetText) -> SheetText:
+        """The line, a heading if its name was one before, whatever it means."""
         name, times = with_times(line.text)
         known = {known_as(one.name) for one in self.sections if one.named}
-        if (
-            line.kind == "words"
-            and (noted := _NOTED.fullmatch(name))
-            and known_as(noted[1]) in known
-        ):
-            line = replace(line, kind="heading", name=noted[1], value=noted[2])
-        elif line.kind in ("words", "chords") and known_as(name) in known:
-            line = replace(line, kind="heading", name=name, times=times)
-        getattr(self, f"_{line.kind}")(line)
+        noted = _NOTED.fullmatch(name) if line.kind == "words" else None
+        if noted and known_as(noted[1]) in known:
+            return replace(line, kind="heading", name=noted[1], value=noted[2])
+        if known_as(name) in known:
+            return replace(line, kind="heading", name=name, times=times)
+        return line
 
     @property
     def _open(self) -> _Section:

@@ -35,8 +35,10 @@ def begin_with_first(found: list[Visit], follower: Follower) -> None:
     grid = follower.grid
     struck = [{float(grid.beat[link.position]) for link in _own(visit)} for visit in found]
     times = Counter(beat for beats in struck for beat in beats)
-    own = {beat for beat, often in times.items() if often >= OWN * len(found)}
-    pushed = {beat for beat, often in times.items() if often >= PUSHED * len(found)}
+    own, pushed = (
+        {beat for beat, often in times.items() if often >= share * len(found)}
+        for share in (OWN, PUSHED)
+    )
     for before, visit in pairwise([None, *found]):
         assert visit is not None
         strikes, line = _own(visit), int(grid.first[visit.bar])
