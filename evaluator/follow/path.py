@@ -96,3 +96,12 @@ class Path:
     """Share of the strikes, 0 to 1, heard in a rhythm of the player's own beside a pattern."""
     rhythm: Rhythm = "chart"
     """By what it was followed."""
+
+    def counted_on(self, by: int) -> "Path":
+        """The path with its strikes numbered so many higher; those before them were not on it."""
+        return replace(
+            self,
+            bars=tuple(bar.counted_on(by) for bar in self.bars),
+            before=(*range(by), *(strike + by for strike in self.before)),
+            after=tuple(strike + by for strike in self.after),
+        )

@@ -108,7 +108,8 @@ class Kind:
     """A little wait before each line."""
     line_ends: int = 0
     """Beats by which the last bar of most lines is too long, below zero too short."""
-    prelude: bool = False
+    prelude: int = 0
+    """Notes of each strike of what is played before the song."""
     partly: bool = False
     """Chords lack tones: one that is called incomplete is called rightly so."""
 
@@ -212,7 +213,8 @@ KINDS: Mapping[str, Kind] = {
         lambda dice: Habits(last_held=True, bend="ritard", bent_to=dice.between(0.4, 0.7)),
     ),
     "last chord again": Kind(either, lambda dice: Habits(ends_again=dice.count(1, 2))),
-    "single notes before": Kind(either, prelude=True),
+    "single notes before": Kind(either, prelude=1),
+    "chords before": Kind(either, prelude=3),
     "any inversion": Kind(either, change=lambda manner, dice: replace(manner, leaps=1.0)),
     "doubled strikes": Kind(doubled_strikes),
     "pushed chords": Kind(either, pushes=True),
@@ -279,7 +281,7 @@ def play_kind(
         plan.steps[-1].faults[:] = [f for f in plan.steps[-1].faults if isinstance(f, _OF_FORM)]
     performance = perform(plan, manner, habits, seed)
     if kind.prelude:
-        performance = _after_prelude(performance, dice, graph)
+        performance = _after_prelude(performance, dice, graph, kind.prelude)
     elif dice.chance(faults.noodling):
         performance = with_noodling(performance, dice, graph)
     if dice.chance(faults.transposed):
@@ -332,16 +334,21 @@ def _miscount(plan: Plan, by: int, dice: Dice) -> None:
             step.faults.append(Miscounted(0, float(plan.bar(place).beats) + by))
 
 
-def _after_prelude(performance: Performance, dice: Dice, graph: BarGraph) -> Performance:
-    """Some twelve seconds of single notes of the key, and two of rest, before the song."""
+def _after_prelude(
+    performance: Performance, dice: Dice, graph: BarGraph, voices: int
+) -> Performance:
+    """Some twelve seconds of single notes, or of thirds upon one another, of the key, and two of
+    rest, before the song."""
     scale = scale_of(graph.bars[0].key)
     notes: list[Note] = []
     at, until = 0.2, dice.between(10.0, 14.0)
     even = dice.between(0.2, 0.6) if dice.chance(0.5) else None
     while at < until:
-        key = (48 if dice.chance(0.3) else 60) + dice.pick(scale)
+        base, low = (48 if dice.chance(0.3) else 60), dice.pick(range(len(scale)))
         length = even or dice.between(0.15, 0.7)
-        notes.append(Note(at, at + 0.9 * length, key, dice.count(35, 80), side(key)))
+        for voice in range(low, low + 2 * voices, 2):
+            key = base + scale[voice % len(scale)] + 12 * (voice // len(scale))
+            notes.append(Note(at, at + 0.9 * length, key, dice.count(35, 80), side(key)))
         at += length
     moved = performance.later(at + dice.between(1.8, 2.5) - performance.truth.bars[0].start)
     return replace(moved, notes=(*notes, *moved.notes))
