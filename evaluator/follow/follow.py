@@ -14,12 +14,12 @@ from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI, Costs
-from evaluator.follow.count_in import without_count_in
-from evaluator.follow.follower import BREATH, Follower
+from evaluator.follow.follower import Follower
 from evaluator.follow.grid import Grid, lay_out, opening
 from evaluator.follow.hearing import lies_above
 from evaluator.follow.likeness import FEWEST_BARS, has_few_bars, is_certain, misfit
 from evaluator.follow.openings import begin_with_first
+from evaluator.follow.outside import after_silence, song_alone
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import AS_WRITTEN, FREELY, Floats
 from evaluator.follow.timing import stays
@@ -60,8 +60,6 @@ BENDS = 0.01
 IN_TIME = 0.06
 """Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
 sought: of tuning takes that breathe none were, and nine in ten of all others."""
-SOON, FEWEST_BEFORE = 60.0, 8
-"""Seconds."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 600
@@ -77,42 +75,36 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     `gaps`: when nothing could be heard, so that the player may have gone on.
     """
     grid = lay_out(graph)
+    return _without_prelude(_heard_whole(grid, strikes, gaps), grid, strikes, gaps)
+
+
+def _heard_whole(grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
+    """The path of a take that begins with the song, or with some part of it."""
     own = follow_in(grid, strikes, 0, gaps)
     lost = _astray(own)
     own = straighter(own, grid, strikes, gaps) if lost else own
     path = _in_its_key(own, grid, strikes, gaps)
     path = path if path is own and lost else straighter(path, grid, strikes, gaps)
-    settled = without_count_in(_settled(path, grid, strikes, gaps), strikes)
-    return without_prelude(settled, grid, strikes, gaps)
+    return song_alone(_settled(path, grid, strikes, gaps), strikes)
 
 
-def without_prelude(
+def _without_prelude(
     path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]
 ) -> Path:
-    """The path, or where something else was played before the song, one that begins after it."""
-    begins = _after_silence(path, strikes)
+    """The path, or where something else was played before the song, one that begins after it.
+
+    What misfits its chords up to a silence, while the song begins behind that and fits, is none
+    of it.
+    """
+    begins = after_silence(path, strikes)
     if not begins or grid.written_out:
         return path
     laid = lay_out(grid.graph, path.rhythm)
     if is_certain(follow_in(laid, strikes[:begins], path.transposed, gaps)):
         return path
-    song = follow(grid.graph, strikes[begins:], gaps)
+    song = _heard_whole(grid, strikes[begins:], gaps)
     whole = song.bars and song.bars[0].bar in opening(grid.graph) and is_certain(song)
     return song.counted_on(begins) if whole else path
-
-
-def _after_silence(path: Path, strikes: Sequence[Strike]) -> int:
-    """The strike before which a take falls silent as never before, near its beginning; 0 if none."""
-    times = np.array([strike.time for strike in strikes])
-    near = times[times < times[0] + SOON] if len(times) else times
-    if len(near) <= FEWEST_BEFORE or not path.bars:
-        return 0
-    silences = np.diff(near)
-    longest = np.maximum.accumulate(silences)[FEWEST_BEFORE - 2 : -1]
-    later = silences[FEWEST_BEFORE - 1 :]
-    begins = int(np.argmax(later / np.maximum(longest, 1e-3))) + FEWEST_BEFORE
-    inside = path.bars[0].start < times[begins - 1]
-    return begins if silences[begins - 1] >= BREATH and inside else 0
 
 
 def _settled(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:

@@ -16,10 +16,10 @@ from math import inf
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.compiled import follower
 from evaluator.follow.costs import TEMPI
-from evaluator.follow.count_in import without_count_in
 from evaluator.follow.follow import GOOD_FIT, follow
 from evaluator.follow.grid import lay_out
 from evaluator.follow.hearing import lies_above
+from evaluator.follow.outside import song_alone
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import Floats
 from evaluator.judge.form import judge_form
@@ -222,7 +222,7 @@ class Following:
         self._judged_strikes = len(self.strikes)
         known = self.judged.path
         path = unheard(way(self._follower, self._transposed, known, WINDOW, over=over), gaps)
-        path = without_count_in(path, self.strikes)
+        path = song_alone(path, self.strikes)
         kept = self._kept(path)
         lately = judge_lately(self.graph, self.strikes, path, kept, take_since)
         every = (*self.judged.judgement.bars[:kept], *lately.bars)
