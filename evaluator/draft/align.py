@@ -67,8 +67,8 @@ def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment
     def fit(beat: int) -> np.ndarray:
         return np.asarray(halves[beat, chords, None] + bass[beat])
 
-    begun = bare_changes(heard).__getitem__
-    return _through_all(_Aligner(likely, route, (fit, begun), (change_chances(bar), 0.0)), route)
+    prices = _Prices(fit, bare_changes(heard).__getitem__, change_chances(bar))
+    return _through_all(_Aligner(likely, route, prices), route)
 
 
 def align_again(
@@ -94,7 +94,7 @@ def align_again(
     change = usual.regular * change_chances(usual.bar)
     change += (1 - usual.regular) * changes_in(first, usual.bar)
     gained = gained_elsewhere(first, route, change) if as_elsewhere else 0.0
-    return _through_all(_Aligner(likely, route, (fit, begun), (change, gained)), route)
+    return _through_all(_Aligner(likely, route, _Prices(fit, begun, change, gained)), route)
 
 
 def _through_all(aligner: "_Aligner", route: Route) -> Alignment:
@@ -161,21 +161,28 @@ def bass_gains(heard: Heard, bar: int) -> np.ndarray:
     return np.asarray(np.where(struck, np.log(chances), np.log(1 - chances)))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Prices:
+    """What a way is rated by, beside the order of the chords."""
+
+    fit: Callable[[int], np.ndarray]
+    """(chords, bar) of a beat: log likelihood of what was struck in it."""
+    begun: Callable[[int], np.ndarray]
+    """What is added where a chord begins with a beat: of one shape with `fit`, or for any."""
+    chances: np.ndarray
+    """(bar,) how likely a chord begins at each beat of the bar."""
+    gained: np.ndarray | float = 0.0
+    """(chords, bar) what there is for the beat at which each begins, or for any."""
+
+
 class _Aligner:
-    def __init__(
-        self,
-        likely: np.ndarray,
-        route: Route,
-        fits: tuple[Callable[[int], np.ndarray], Callable[[int], np.ndarray]],
-        changes: tuple[np.ndarray, np.ndarray | float],
-    ) -> None:
-        """`changes` are how likely a chord begins at each beat of the bar, and what is gained."""
-        self.emitted, self.begun = fits
-        self.bar, self.count = self.emitted(0).shape[1], len(likely) // 2
+    def __init__(self, likely: np.ndarray, route: Route, prices: _Prices) -> None:
+        self.emitted, self.begun = prices.fit, prices.begun
+        self.bar, self.count = len(prices.chances), len(likely) // 2
         chords = np.array(route.chords)
         self.second = likely[1::2][:, chords]
-        change, gained = changes
-        self.change, self.stay = np.log(change) + gained, np.log(1 - change)
+        self.change = np.log(prices.chances) + prices.gained
+        self.stay = np.log(1 - prices.chances)
         self.starts = np.array(route.lines)
         self.ends = np.append(self.starts[1:], len(chords)) - 1
         self.costs = line_costs(route)

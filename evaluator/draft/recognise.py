@@ -64,7 +64,7 @@ def recognise(heard: Heard, words: Vocabulary, bar: int) -> Alignment:
     halves = _WITNESS * fits(heard, words.chords)
     likely = (halves[0::2] + halves[1::2])[:, :, None] + bass_gains(heard, bar)[:, None, :]
     begun = bare_changes(heard)[:, None, None]
-    return _likeliest((likely, begun), words, change_chances(bar))
+    return _likeliest(likely, begun, words, change_chances(bar))
 
 
 def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -> Alignment:
@@ -78,16 +78,15 @@ def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -
             for of in (usual.likely, usual.begun)
         )
         begun += bare_changes(heard)[:, None, None]
-        way = _likeliest((likely, begun), words, changes_in(way, bar))
+        way = _likeliest(likely, begun, words, changes_in(way, bar))
     return way
 
 
 def _likeliest(
-    rated: tuple[np.ndarray, np.ndarray], words: Vocabulary, chances: np.ndarray
+    likely: np.ndarray, begun: np.ndarray, words: Vocabulary, chances: np.ndarray
 ) -> Alignment:
-    """The best way; `rated` are (beats, chords, bar) each: how likely a chord is in a beat, and
-    what is added where it begins there. `chances` of a change (bar,)."""
-    likely, begun = rated
+    """The best way; `likely` is (beats, chords, bar), `begun` what is added where a chord begins
+    there, `chances` of a change (bar,)."""
     count, _, bar = likely.shape
     rare = np.array(words.likely)[:, None]
     changes, stays = np.log(chances) + _OTHER + rare, np.log(1 - chances)

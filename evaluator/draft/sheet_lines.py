@@ -32,6 +32,10 @@ LONGEST = 2_000
 """Lines of a sheet; a song takes a hundred."""
 WIDEST = 2_000
 """Signs of a line."""
+_SUNG, _PROSE = 70, 10
+"""Signs of a line of words that is sung; a text with so many wider ones for each line of chords
+is none to sing from. Common practice, no source."""
+_A_SHEET = "A sheet has lines of chord names, such as D  A  Bm7  G, above the lines of words."
 
 _SECTION_WORDS = (
     r"verse|chorus|refrain|bridge|intro|outro|ending|end|coda|tag|solo|interlude|instrumental|vamp"
@@ -111,6 +115,16 @@ def split_sheet(text: str) -> list[SheetText]:
         raise SheetError("This text is longer than a song sheet; give the sheet of one song.")
     german = has_german_notes(rows)
     return [_line(number, row, german) for number, row in _in_one_column(rows)]
+
+
+def check_sung(lines: Sequence[SheetText], rows: int) -> None:
+    """Raises `SheetError` for a text with no lines of chords, or with hardly any among prose;
+    `rows` is the number of those that were read."""
+    if not rows:
+        raise SheetError(f"No line of this text consists of chords. {_A_SHEET}")
+    if sum(line.kind == "words" and len(line.text) > _SUNG for line in lines) > _PROSE * rows:
+        only = "1 line of it consists" if rows == 1 else f"{rows} lines of it consist"
+        raise SheetError(f"This text is mostly prose: only {only} of chords. {_A_SHEET}")
 
 
 def _in_one_column(rows: Sequence[str]) -> list[tuple[int, str]]:

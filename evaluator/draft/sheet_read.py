@@ -16,6 +16,7 @@ from evaluator.draft.sheet import Sheet, SheetError, SheetLine, SheetSection
 from evaluator.draft.sheet_facts import facts_among, facts_beside, song_facts
 from evaluator.draft.sheet_lines import (
     SheetText,
+    check_sung,
     decode_sheet,
     known_as,
     names_like,
@@ -63,17 +64,15 @@ def read_sheet(raw: bytes, *, name: str) -> Sheet:
     """A sheet from the bytes of a text file; `name` stands for a title that is missing.
 
     Raises:
-        SheetError: for a text in which no line consists of chords, and for one far too long.
+        SheetError: for a text in which no line or hardly any consists of chords, and for one far
+            too long.
     """
     text = decode_sheet(raw)
     reader = _Reader(has_german_notes(text.splitlines()))
-    for line in split_sheet(text):
+    lines = split_sheet(text)
+    for line in lines:
         reader.take(line)
-    if not any(section.has_chords for section in reader.sections):
-        raise SheetError(
-            "No line of this text consists of chords. A sheet has lines of chord names, "
-            "such as D  A  Bm7  G, above the lines of words."
-        )
+    check_sung(lines, sum(bool(one.row) for section in reader.sections for one in section.lines))
     given = [section for section in reader.sections if section.lines or section.named]
     remarks = list(reader.remarks)
     sections = tuple(_resolved(given, remarks))

@@ -130,6 +130,22 @@ def test_a_text_without_chords_is_refused_with_a_sentence(text: str) -> None:
         read(text)
 
 
+PROSE = "Whoever reads this far will know by now that nobody has ever sung such a sentence.\n"
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"), [(1, "1 line of it consists"), (2, "2 lines of it consist")]
+)
+def test_prose_with_a_few_chords_in_it_is_no_sheet(rows: int, said: str) -> None:
+    with pytest.raises(SheetError, match=f"mostly prose: only {said} of chords"):
+        read(11 * rows * PROSE + rows * "\n| D | A | Bm7 | G |\n")
+
+
+@pytest.mark.parametrize("verses", [40 * "a line that is sung\n", 8 * PROSE])
+def test_a_song_has_chords_for_its_first_line_alone(verses: str) -> None:
+    assert len(read("[Verse]\nD  A  Bm7  G\n" + verses).sections) == 1
+
+
 def test_the_facts_of_a_sheet_are_kept_or_told() -> None:
     sheet = read("Title: Tin Moon\nKey: E minor\nTempo: 84 bpm\nTime: 3/4\nCapo: 2\n\nEm D\nla\n")
     assert (sheet.title, sheet.tempo, str(sheet.meter)) == ("Tin Moon", 84, "3/4")
