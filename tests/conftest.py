@@ -5,6 +5,7 @@ A skip is right on a machine that lacks something, such as an optional library. 
 everything is to be there, set `EVALUATOR_NO_SKIPS`: nothing is passed over in silence.
 """
 
+import gc
 import os
 import signal
 from collections import Counter
@@ -44,6 +45,8 @@ def pytest_configure(config: pytest.Config) -> None:
         config.pluginmanager.register(CountedBranches(first=worker == "gw0"))
     if not runs_tests:
         config.option.loadscopereorder = False  # the order below is kept
+    # All the tests that were collected would be looked through for garbage time and again.
+    gc.set_threshold(100_000, 50, 100)
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
 
