@@ -67,7 +67,7 @@ def align(heard: Heard, likely: np.ndarray, route: Route, bar: int) -> Alignment
     def fit(beat: int) -> np.ndarray:
         return np.asarray(halves[beat, chords, None] + bass[beat])
 
-    prices = _Prices(fit, bare_changes(heard).__getitem__, change_chances(bar))
+    prices = _Prices(fit, _bare(heard).__getitem__, change_chances(bar))
     return _through_all(_Aligner(likely, route, prices), route)
 
 
@@ -83,7 +83,7 @@ def align_again(
     # A chord is asked for once, wherever it stands in the sections of one name.
     count = max(route.chords) + 1
     kinds, of_place = np.unique(owners * count + route.chords, return_inverse=True)
-    usual, bare = usual.of(*np.divmod(kinds, count)), bare_changes(usual.heard)
+    usual, bare = usual.of(*np.divmod(kinds, count)), _bare(usual.heard)
 
     def fit(beat: int) -> np.ndarray:
         return np.asarray(usual.likely(beat)[0, of_place])
@@ -111,7 +111,7 @@ def _through_all(aligner: "_Aligner", route: Route) -> Alignment:
     return other if other.score > way.score + _LEFT_OUT * len(left_out) else way
 
 
-def bare_changes(heard: Heard) -> np.ndarray:
+def _bare(heard: Heard) -> np.ndarray:
     """(n,) what a change costs on each beat for want of a bass note."""
     on_beat, before = heard.left[0::2], np.append(False, heard.left[1:-1:2])
     return np.where(on_beat | before, 0.0, _BARE_CHANGE)

@@ -4,14 +4,14 @@ Every common chord on every root is rated by what is struck in each half beat; t
 way from chord to chord is found by dynamic programming over beats (Viterbi; Sheh & Ellis,
 "Chord Segmentation and Recognition using EM-Trained Hidden Markov Models", ISMIR 2003, with
 templates in the place of what they train), and once more by the habits of the hands that it
-shows (`roles.py`). Chords change at bar lines, less often elsewhere, and seldom without a bass.
+shows (`roles.py`). Chords change at bar lines, less often elsewhere.
 """
 
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from evaluator.draft.align import Alignment, bare_changes, bass_gains, change_chances, changes_in
+from evaluator.draft.align import Alignment, bass_gains, change_chances, changes_in
 from evaluator.draft.heard import Habits, Heard, fits
 from evaluator.draft.key import scale_of
 from evaluator.draft.roles import FirstWay, role_habits
@@ -25,8 +25,8 @@ _QUALITIES = {
 """Chords that are looked for, and how much less likely than a plain one each is to begin."""
 _OUTSIDE_KEY = -1.0
 """For each tone that the key has not."""
-_OTHER = -2.0
-"""To any one other chord where a chord changes. This and the weights above and below were
+_OTHER, _OTHER_BY_HABIT = -1.8, -3.0
+"""To any one other chord where a chord changes. These and the weights above and below were
 chosen on twenty annotated songs."""
 _WITNESS, _WITNESS_BY_HABIT = 2.0, 0.7
 """Strikes count for more where no sheet gives the order of the chords."""
@@ -63,8 +63,7 @@ def recognise(heard: Heard, words: Vocabulary, bar: int) -> Alignment:
     """The likeliest chords, as numbers of the vocabulary, in bars of `bar` beats."""
     halves = _WITNESS * fits(heard, words.chords)
     likely = (halves[0::2] + halves[1::2])[:, :, None] + bass_gains(heard, bar)[:, None, :]
-    begun = bare_changes(heard)[:, None, None]
-    return _likeliest(likely, begun, words, change_chances(bar))
+    return _likeliest(likely, words, _OTHER, change_chances(bar))
 
 
 def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -> Alignment:
@@ -73,23 +72,18 @@ def recognise_again(heard: Heard, words: Vocabulary, bar: int, way: Alignment) -
         first = FirstWay(way.places, np.zeros_like(way.places), way.in_bar)
         usual = role_habits(heard, words.chords, first, Habits(), (1, bar))
         usual = replace(usual, weight=_WITNESS_BY_HABIT)
-        likely, begun = (
-            np.stack([of(beat)[0] for beat in range(heard.count)])
-            for of in (usual.likely, usual.begun)
-        )
-        begun += bare_changes(heard)[:, None, None]
-        way = _likeliest(likely, begun, words, changes_in(way, bar))
+        likely = np.stack([usual.likely(beat)[0] for beat in range(heard.count)])
+        way = _likeliest(likely, words, _OTHER_BY_HABIT, changes_in(way, bar))
     return way
 
 
 def _likeliest(
-    likely: np.ndarray, begun: np.ndarray, words: Vocabulary, chances: np.ndarray
+    likely: np.ndarray, words: Vocabulary, other: float, chances: np.ndarray
 ) -> Alignment:
-    """The best way; `likely` is (beats, chords, bar), `begun` what is added where a chord begins
-    there, `chances` of a change (bar,)."""
+    """The best way; `likely` is (beats, chords, bar), `chances` of a change (bar,)."""
     count, _, bar = likely.shape
     rare = np.array(words.likely)[:, None]
-    changes, stays = np.log(chances) + _OTHER + rare, np.log(1 - chances)
+    changes, stays = np.log(chances) + other + rare, np.log(1 - chances)
     values = np.full((len(words.chords), bar), -3.0) + rare
     values[:, 0] += 3.0
     values += likely[0]
@@ -98,7 +92,7 @@ def _likeliest(
     for beat in range(1, count):
         onward = np.roll(values, 1, axis=1)
         best = onward.argmax(axis=0)
-        moves = onward[best, np.arange(bar)] + changes + begun[beat]
+        moves = onward[best, np.arange(bar)] + changes
         stay = onward + stays
         back[beat] = np.where(moves > stay, best, rows)
         values = np.maximum(moves, stay) + likely[beat]
