@@ -15,6 +15,7 @@ from evaluator.follow.compiled import follower as new_follower
 from evaluator.follow.confidence import confidences
 from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import Follower
+from evaluator.follow.form_prices import places
 from evaluator.follow.grid import Grid, lay_out, opening
 from evaluator.follow.hearing import lies_above
 from evaluator.follow.likeness import FEWEST_BARS, has_few_bars, is_certain, misfit
@@ -60,6 +61,8 @@ BENDS = 0.01
 IN_TIME = 0.06
 """Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
 sought: of tuning takes that breathe none were, and nine in ten of all others."""
+FROM_THE_BEGINNING = Costs(start_section=inf, start_line=inf, start_bar=inf)
+"""Prices of a take that begins with no other bar than the song does."""
 OWN_KEY = 0.03
 """Head start of the chart's own key in the likeness of pitch classes (a cosine)."""
 SAMPLE = 600
@@ -108,8 +111,24 @@ def _without_prelude(
 
 
 def _settled(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
-    """The path without the patterns, or with a tempo that bends, where that is the better one."""
+    """The path from the beginning, without the patterns, or with a tempo that bends, where that is
+    the better one."""
+    path = _from_the_beginning(path, grid, strikes, gaps)
     return _bending(_by_metre(path, grid, strikes, gaps), grid, strikes, gaps)
+
+
+def _from_the_beginning(
+    path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]
+) -> Path:
+    """The path, or where it begins inside the song and comes back there, or to what lies before,
+    one that begins with the song, if that misfits less: whoever plays a part plays on."""
+    place = places(grid.graph)[[bar.bar for bar in path.bars]]
+    whole = not path.bars or path.bars[0].bar in opening(grid.graph)
+    if whole or place[0] < min(place[1:], default=inf):
+        return path
+    laid = lay_out(grid.graph, path.rhythm)
+    other = follow_in(laid, strikes, path.transposed, gaps, costs=FROM_THE_BEGINNING)
+    return other if other.bars and other.misfit < path.misfit else path
 
 
 def _bending(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:

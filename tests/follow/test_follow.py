@@ -443,3 +443,13 @@ def test_noodling_before_the_song_does_not_set_its_tempo() -> None:
     begun = {round(bar.start, 1) for bar in path.bars}
     true = [round(bar.start, 1) for bar in take.truth.bars]
     assert sum(at in begun for at in true) > 0.75 * len(true)
+
+
+@pytest.mark.parametrize(("kind", "seed"), [("right hand in eighths", 5), ("last chord held", 4)])
+def test_a_verse_that_sounds_like_another_is_not_begun_with_and_gone_back_from(
+    kind: str, seed: int
+) -> None:
+    """The rhythm of these players was that of a later verse; simulated."""
+    take = play_kind(kind, seed)
+    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    assert [bar.bar for bar in path.bars] == [bar.index for bar in take.truth.bars]
