@@ -96,10 +96,11 @@ def _without_prelude(
 ) -> Path:
     """The path, or where something else was played before the song, one that begins after it.
 
-    What misfits its chords up to a silence, while the song begins behind that and fits, is none
-    of it.
+    What misfits its chords up to a silence is none of it, if the song begins behind that, fits
+    there, and goes on with fewer jumps. A path straight on from the beginning leaves no doubt.
     """
-    begins = after_silence(path, strikes)
+    inside = bool(path.bars) and path.bars[0].bar not in opening(grid.graph)
+    begins = after_silence(path, strikes) if inside or _jumps(path) else 0
     if not begins or grid.written_out:
         return path
     laid = lay_out(grid.graph, path.rhythm)
@@ -107,7 +108,8 @@ def _without_prelude(
         return path
     song = _heard_whole(grid, strikes[begins:], gaps)
     whole = song.bars and song.bars[0].bar in opening(grid.graph) and is_certain(song)
-    return song.counted_on(begins) if whole else path
+    straight = _jumps(song) < _jumps(path) + inside and song.misfit < path.misfit
+    return song.counted_on(begins) if whole and straight else path
 
 
 def _settled(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:

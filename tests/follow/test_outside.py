@@ -13,6 +13,8 @@ from evaluator.take.strike import Strike, strikes
 from tests.bench.by_hand import Script, played, trying_out
 from tests.bench.kinds import play_kind
 from tests.bench.students import Simulated
+from tests.follow import songs
+from tests.follow.songs import CHORUS, HEAD, song
 from tests.playing import Pause, Restart, WrongChord
 
 
@@ -56,6 +58,15 @@ def test_bars_before_a_halt_with_wrong_chords_stay_bars_of_the_song() -> None:
     script = Script("lost", "quarry_road", bars="1-20", faults=(*wrong, Pause(4, 0.0, 3.0)))
     path, _ = followed(script)
     assert [bar.bar for bar in path.bars] == list(range(20))
+
+
+def test_a_first_line_with_wrong_chords_is_played_where_it_may_come_once_less() -> None:
+    """What comes behind the halt might as well be the song from its beginning."""
+    graph = song(HEAD + "[Verse]\n| C | Am | F | G | x1-4\n" + CHORUS)
+    wrong = [WrongChord(bar, chord) for bar, chord in enumerate(("F#", "Eb", "B", "Ab"), 1)]
+    path = songs.followed(graph, None, *wrong, Pause(5, 0.0, 2.0))
+    assert songs.numbers(graph, path) == list(range(1, len(path.bars) + 1))
+    assert path.bars[0].start < 2.0
 
 
 @pytest.mark.parametrize("seed", [1, 3])
