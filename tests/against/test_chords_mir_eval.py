@@ -7,16 +7,13 @@ and maj13 hold the natural eleventh and ours do not, so they are written out. A 
 no chord tone is left out: mir_eval adds it to the tones.
 """
 
-import warnings
+from collections.abc import Callable
+from types import ModuleType
 
 import pytest
 
 from evaluator.theory.qualities import QUALITIES
 from evaluator.theory.symbol import parse_chord
-
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")
-    mir_chord = pytest.importorskip("mir_eval.chord")
 
 ROOTS = "C C# Db D D# Eb E F F# Gb G G# Ab A A# Bb B".split()  # noqa: SIM905
 
@@ -79,11 +76,19 @@ HARTE = {
 INVERSIONS = [("", "3", 4), ("m", "b3", 3), ("", "5", 7), ("7", "b7", 10), ("maj7", "7", 11)]
 
 
-def encoded(label: str) -> tuple[set[int], int]:
+Encoded = Callable[[str], tuple[set[int], int]]
+
+
+@pytest.fixture(scope="module")
+def encoded(mir_eval: ModuleType) -> Encoded:
     """Absolute pitch classes and bass of a Harte label."""
-    root, bitmap, bass = mir_chord.encode(label, reduce_extended_chords=True)
-    tones = {(int(root) + above) % 12 for above, bit in enumerate(bitmap) if bit}
-    return tones, (int(root) + int(bass)) % 12
+
+    def of(label: str) -> tuple[set[int], int]:
+        root, bitmap, bass = mir_eval.chord.encode(label, reduce_extended_chords=True)
+        tones = {(int(root) + above) % 12 for above, bit in enumerate(bitmap) if bit}
+        return tones, (int(root) + int(bass)) % 12
+
+    return of
 
 
 def test_every_quality_is_checked() -> None:
@@ -91,7 +96,7 @@ def test_every_quality_is_checked() -> None:
 
 
 @pytest.mark.parametrize("symbol", HARTE)
-def test_tones_are_those_that_mir_eval_encodes(symbol: str) -> None:
+def test_tones_are_those_that_mir_eval_encodes(encoded: Encoded, symbol: str) -> None:
     for root in ROOTS:
         tones, _ = encoded(f"{root}:{HARTE[symbol]}")
         assert parse_chord(root + symbol).tones == tones, root
@@ -99,7 +104,7 @@ def test_tones_are_those_that_mir_eval_encodes(symbol: str) -> None:
 
 @pytest.mark.parametrize(("symbol", "degree", "semitones"), INVERSIONS)
 def test_the_bass_of_an_inversion_is_the_same_degree(
-    symbol: str, degree: str, semitones: int
+    encoded: Encoded, symbol: str, degree: str, semitones: int
 ) -> None:
     for root in ROOTS:
         tones, bass = encoded(f"{root}:{HARTE[symbol]}/{degree}")
@@ -112,7 +117,7 @@ def test_the_bass_of_an_inversion_is_the_same_degree(
 
 @pytest.mark.parametrize(("symbol", "label"), [("13", "13"), ("maj13", "maj13")])
 def test_major_thirteenths_leave_out_the_eleventh_that_mir_eval_keeps(
-    symbol: str, label: str
+    encoded: Encoded, symbol: str, label: str
 ) -> None:
     tones, _ = encoded(f"C:{label}")
     assert parse_chord("C" + symbol).tones == tones - {5}

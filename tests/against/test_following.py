@@ -8,6 +8,7 @@ by mir_eval from the first one on: the functions that trim five seconds are not 
 """
 
 from functools import lru_cache
+from types import ModuleType
 
 import numpy as np
 import numpy.typing as npt
@@ -17,10 +18,6 @@ from evaluator.follow import Path, follow
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, NONE, HandName, Simulated, simulate
-
-mir_beat = pytest.importorskip("mir_eval.beat")
-mir_onset = pytest.importorskip("mir_eval.onset")
-mir_transcription = pytest.importorskip("mir_eval.transcription")
 
 HANDS: tuple[HandName, ...] = ("tidy", "ordinary", "rough")
 SEEDS = range(500, 504)
@@ -41,39 +38,45 @@ def bar_starts(take: Simulated, path: Path) -> tuple[Times, Times]:
 
 
 @pytest.mark.parametrize("hand", HANDS)
-def test_bars_of_takes_with_mistakes_begin_where_they_were_played(hand: HandName) -> None:
+def test_bars_of_takes_with_mistakes_begin_where_they_were_played(
+    mir_eval: ModuleType, hand: HandName
+) -> None:
     for seed in SEEDS:
         take, _, path = followed(seed, hand, faults=True)
         true, found = bar_starts(take, path)
-        assert mir_beat.f_measure(true, found) >= (0.9 if hand == "rough" else 0.97), seed
+        assert mir_eval.beat.f_measure(true, found) >= (0.9 if hand == "rough" else 0.97), seed
 
 
 @pytest.mark.parametrize("hand", HANDS[:2])
-def test_bars_go_on_at_the_right_level_and_in_one_piece(hand: HandName) -> None:
+def test_bars_go_on_at_the_right_level_and_in_one_piece(
+    mir_eval: ModuleType, hand: HandName
+) -> None:
     """No half bars, no double ones, no off-beats: continuity at the very level of the truth."""
     for seed in SEEDS:
         take, _, path = followed(seed, hand, faults=False)
         true, found = bar_starts(take, path)
-        continuous, correct, *_ = mir_beat.continuity(true, found)
+        continuous, correct, *_ = mir_eval.beat.continuity(true, found)
         assert continuous == correct >= 0.97, seed
 
 
-def test_an_offbeat_path_would_be_seen() -> None:
+def test_an_offbeat_path_would_be_seen(mir_eval: ModuleType) -> None:
     take, _, path = followed(SEEDS[0], "tidy", faults=False)
     true, found = bar_starts(take, path)
     half = float(np.median(np.diff(true))) / 2
-    assert mir_beat.f_measure(true, found + half) < 0.1
-    assert mir_beat.f_measure(true, found[::2]) < 0.8
+    assert mir_eval.beat.f_measure(true, found + half) < 0.1
+    assert mir_eval.beat.f_measure(true, found[::2]) < 0.8
 
 
 @pytest.mark.parametrize("hand", HANDS)
-def test_strikes_stand_at_the_places_that_the_path_gives_them(hand: HandName) -> None:
+def test_strikes_stand_at_the_places_that_the_path_gives_them(
+    mir_eval: ModuleType, hand: HandName
+) -> None:
     """A strike's place by beat, laid between the bar lines found, is when it was played."""
     for seed in SEEDS:
         take, heard, path = followed(seed, hand, faults=False)
         laid, played = laid_and_played(take, heard, path)
         window = 0.05 if hand != "rough" else 0.1
-        measure, _, _ = mir_onset.f_measure(np.sort(laid), np.sort(played), window=window)
+        measure, _, _ = mir_eval.onset.f_measure(np.sort(laid), np.sort(played), window=window)
         assert measure >= 0.95, seed
 
 
@@ -89,13 +92,15 @@ def laid_and_played(take: Simulated, heard: list[Strike], path: Path) -> tuple[T
 
 
 @pytest.mark.parametrize("hand", HANDS[:2])
-def test_every_strike_of_the_chart_is_paired_with_the_one_that_answers_it(hand: HandName) -> None:
+def test_every_strike_of_the_chart_is_paired_with_the_one_that_answers_it(
+    mir_eval: ModuleType, hand: HandName
+) -> None:
     """mir_eval pairs by time and key: what the chart wants, timed by the true bar lines, with
     what the path puts there. The key is the beat's number in the whole take."""
     for seed in SEEDS:
         take, heard, path = followed(seed, hand, faults=False)
         wanted, found = wanted_notes(take), found_notes(take, heard, path)
-        precision, recall, measure, _ = mir_transcription.precision_recall_f1_overlap(
+        precision, recall, measure, _ = mir_eval.transcription.precision_recall_f1_overlap(
             *wanted, *found, onset_tolerance=0.08, offset_ratio=None
         )
         assert precision >= 0.95, seed

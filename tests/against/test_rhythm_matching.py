@@ -4,7 +4,8 @@
 and `transcription.match_notes` are built on it. Ours must find as many pairs.
 """
 
-import mir_eval
+from types import ModuleType
+
 import numpy as np
 import pytest
 
@@ -25,7 +26,7 @@ def bars(seed: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_as_many_pairs_as_a_maximum_matching(seed: int) -> None:
+def test_as_many_pairs_as_a_maximum_matching(mir_eval: ModuleType, seed: int) -> None:
     due, played = bars(seed)
     pairs = match(due.tolist(), played.tolist(), [WINDOW] * len(due))
     theirs = mir_eval.util.match_events(due, played, WINDOW)
@@ -33,7 +34,7 @@ def test_as_many_pairs_as_a_maximum_matching(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_the_same_hits_as_the_onset_measure(seed: int) -> None:
+def test_the_same_hits_as_the_onset_measure(mir_eval: ModuleType, seed: int) -> None:
     due, played = bars(seed)
     pairs = match(due.tolist(), played.tolist(), [WINDOW] * len(due))
     hits = sum(pair is not None for pair in pairs)
@@ -43,7 +44,9 @@ def test_the_same_hits_as_the_onset_measure(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(5))
-def test_the_same_pairs_as_note_matching_where_there_is_one_way(seed: int) -> None:
+def test_the_same_pairs_as_note_matching_where_there_is_one_way(
+    mir_eval: ModuleType, seed: int
+) -> None:
     due, _ = bars(seed)
     played = due + np.random.default_rng(seed).uniform(-0.04, 0.04, len(due))
     pitches = np.full(len(due), 261.6)

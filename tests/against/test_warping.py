@@ -14,10 +14,11 @@ asymmetric costs, 6 for both, are those of the R and Python packages dtw (Giorgi
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cache
 from unittest import mock
 
-import numba
 import numpy as np
+import numpy.typing as npt
 import pytest
 
 from evaluator.chart import read_chart
@@ -37,8 +38,15 @@ def left_alone(*_: object, **__: object) -> Callable[[object], object]:
     return lambda function: function
 
 
-with mock.patch.multiple(numba, vectorize=left_alone, guvectorize=left_alone):
-    from librosa.sequence import dtw
+@cache
+def librosas_warping() -> Callable[..., tuple[Floats, npt.NDArray[np.intp]]]:
+    """Loaded where it is asked for: it takes a second."""
+    import numba
+
+    with mock.patch.multiple(numba, vectorize=left_alone, guvectorize=left_alone):
+        from librosa.sequence import dtw
+    return dtw
+
 
 NEVER = 1e9
 """Nats: not within reach."""
@@ -109,7 +117,7 @@ def accumulated(follower: Follower, count: int) -> Floats:
 
 def by_librosa(cost: Floats, again: float, missed: float) -> tuple[Floats, Sequence[int]]:
     """Its accumulated costs, and the position of each strike on the way to the last cell."""
-    table, way = dtw(
+    table, way = librosas_warping()(
         C=cost,
         step_sizes_sigma=np.array([[1, 0], [1, 1], [1, 2]]),
         weights_add=np.array([again, 0.0, missed]),

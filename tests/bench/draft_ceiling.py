@@ -13,7 +13,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import mir_eval.chord
 import numpy as np
 
 from evaluator.take.strike import Strike
@@ -88,6 +87,8 @@ def _tones_struck(song: Annotation, played: Sequence[Strike]) -> Iterator[tuple[
     """Share of the time of chords with a third in which that is struck, and of those that
     `mir_eval.chord.sevenths` compares in which the seventh is struck, or none where there is
     none."""
+    import mir_eval.chord
+
     starts = [place for place in range(len(song.labels)) if _new(song.labels, place)]
     found: dict[str, list[tuple[float, bool]]] = {"thirds": [], "sevenths": []}
     for first, last in pairwise([*starts, len(song.labels)]):
