@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib.util import find_spec
 from pathlib import Path
 from unittest import mock
 
@@ -23,10 +24,10 @@ from tests.batch.dask_cluster import ROOT, SECONDS, Running, children, cluster, 
 from tests.cli.commands import CHART, evaluator, program, refused, take
 from tests.playing import WrongBass
 
-pytest.importorskip("distributed")
-pytestmark = pytest.mark.skipif(
-    not Path("/proc/self/task").is_dir(), reason="workers are found in /proc"
-)
+pytestmark = [
+    pytest.mark.skipif(not find_spec("distributed"), reason="distributed is not installed"),
+    pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="workers are found in /proc"),
+]
 
 
 @pytest.fixture(scope="module")
