@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from evaluator.follow.follower import BREATH
-from evaluator.follow.path import Path, PlayedBar
+from evaluator.follow.path import Path
 from evaluator.take.strike import Strike
 
 FEWEST_IN_COUNT: Final = 3
@@ -37,7 +37,7 @@ def _without_count_in(path: Path, strikes: Sequence[Strike]) -> Path:
     if len(path.bars) < 2:
         return path
     count, song = path.bars[:2]
-    inside = _inside(count)
+    inside = count.struck
     again = song.bar == count.bar and song.entry in ("jump", "restart")
     keys = {pitch for at in inside for pitch in strikes[at].pitches}
     if not again or len(inside) < FEWEST_IN_COUNT or len(keys) > 1:
@@ -52,7 +52,7 @@ def _without_close(path: Path, strikes: Sequence[Strike]) -> Path:
     if len(path.bars) < 2:
         return path
     song, close = path.bars[-2:]
-    inside, chord = _inside(close), _inside(song)[-1:]
+    inside, chord = close.struck, song.struck[-1:]
     again = song.bar == close.bar and close.entry == "jump"
     keys = {strikes[at].pitches for at in (*inside, *chord)}
     as_before = [one.beat for one in close.strikes] == [one.beat for one in song.strikes]
@@ -77,8 +77,3 @@ def after_silence(path: Path, strikes: Sequence[Strike]) -> int:
     begins = deepest + FEWEST_BEFORE
     heard = path.bars[0].start < times[begins - 1]
     return begins if heard and later[deepest] >= BREATH else 0
-
-
-def _inside(bar: PlayedBar) -> list[int]:
-    """The strikes of a bar, in order."""
-    return sorted((*(one.strike for one in bar.strikes), *bar.ornaments))

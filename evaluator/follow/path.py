@@ -61,6 +61,11 @@ class PlayedBar:
     """0 to 1, from the margin to the best path that disagrees about this bar."""
 
     @property
+    def struck(self) -> list[int]:
+        """All strikes within the bar, in order."""
+        return sorted({*(placed.strike for placed in self.strikes), *self.ornaments})
+
+    @property
     def halt_within(self) -> float:
         """Seconds of the bar, from `start` to `end`, that it stood still."""
         return self.pause if self.pause_beat > 0.0 else 0.0

@@ -52,7 +52,7 @@ def _heard(played: PlayedBar, strikes: Sequence[Strike], transposed: int) -> _He
     """Strikes by their own beat, not by the place that they were matched with."""
     seconds = max(played.end - played.start, 1e-3)
     found = []
-    for index in sorted({*(one.strike for one in played.strikes), *played.ornaments}):
+    for index in played.struck:
         beat = (strikes[index].time - played.start) / seconds * played.beats_played
         found.append(
             (beat, frozenset((pitch - transposed) % 12 for pitch in strikes[index].pitches))

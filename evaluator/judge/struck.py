@@ -116,8 +116,7 @@ def _bars_of_notes(strikes: Sequence[Strike], laid: Sequence[LaidBar]) -> dict[i
     """The played bar of every note; what comes after the last strike is the last bar's."""
     found: dict[int, int] = {}
     for index, bar in enumerate(laid):
-        inside = (*(placed.strike for placed in bar.played.strikes), *bar.played.ornaments)
-        for strike in inside:
+        for strike in bar.played.struck:
             found.update(dict.fromkeys(strikes[strike].notes, index))
     return found
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from evaluator.chart.graph import BarGraph
-from evaluator.follow.path import Path, PlayedBar
+from evaluator.follow.path import Path
 from evaluator.judge import judge
 from evaluator.judge.verdict import Judgement
 from evaluator.take.model import Take
@@ -28,7 +28,7 @@ def judge_lately(
     """The judgement on the bars of the way from `first` on; its marks are theirs alone."""
     about = max(first - ABOUT, 0)
     bars = path.bars[about:]
-    begin = min((_strikes_of(bar)[0] for bar in bars if _strikes_of(bar)), default=0)
+    begin = min((strike for bar in bars for strike in bar.struck), default=0)
     base = min(strikes[begin].notes) if begin else 0
     take = take_since(strikes[begin].time if begin else 0.0)
     if begin and not _numbered(take, strikes[begin], strikes[-1], base):
@@ -57,7 +57,3 @@ def _numbered(take: Take, first: Strike, last: Strike, base: int) -> bool:
     wanted = [*first.pitches, *last.pitches]
     notes = [note - base for note in (*first.notes, *last.notes)]
     return max(notes) < len(take) and take.pitches[notes].tolist() == wanted
-
-
-def _strikes_of(bar: PlayedBar) -> list[int]:
-    return sorted((*(placed.strike for placed in bar.strikes), *bar.ornaments))

@@ -45,8 +45,7 @@ def _played(graded: Graded) -> list[list[int]]:
     pitches, velocities = take.pitches.tolist(), take.velocities.tolist()
     found = []
     for played, verdict in zip(path.bars, graded.judgement.bars, strict=True):
-        struck = [placed.strike for placed in played.strikes] + list(played.ornaments)
-        notes = sorted(note for strike in struck for note in graded.strikes[strike].notes)
+        notes = sorted(note for strike in played.struck for note in graded.strikes[strike].notes)
         last = verdict.end + RINGS_ON
         numbers: list[int] = []
         for note in notes:
