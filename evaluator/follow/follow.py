@@ -99,17 +99,23 @@ def _without_prelude(
     What misfits its chords up to a silence is none of it, if the song begins behind that, fits
     there, and goes on with fewer jumps. A path straight on from the beginning leaves no doubt.
     """
-    inside = bool(path.bars) and path.bars[0].bar not in opening(grid.graph)
-    begins = after_silence(path, strikes) if inside or _jumps(path) else 0
-    if not begins or grid.written_out:
+    inside = _begins_inside(path, grid)
+    doubted = (inside or _jumps(path)) and not grid.written_out
+    begins = after_silence(path, strikes) if doubted else 0
+    if not begins:
         return path
     laid = lay_out(grid.graph, path.rhythm)
     if is_certain(follow_in(laid, strikes[:begins], path.transposed, gaps)):
         return path
     song = _heard_whole(grid, strikes[begins:], gaps)
-    whole = song.bars and song.bars[0].bar in opening(grid.graph) and is_certain(song)
+    whole = song.bars and not _begins_inside(song, grid) and is_certain(song)
     straight = _jumps(song) < _jumps(path) + inside and song.misfit < path.misfit
     return song.counted_on(begins) if whole and straight else path
+
+
+def _begins_inside(path: Path, grid: Grid) -> bool:
+    """Whether a path begins with another bar than the song does."""
+    return bool(path.bars) and path.bars[0].bar not in opening(grid.graph)
 
 
 def _settled(path: Path, grid: Grid, strikes: Sequence[Strike], gaps: Sequence[Gap]) -> Path:
@@ -124,9 +130,10 @@ def _from_the_beginning(
 ) -> Path:
     """The path, or where it begins inside the song and comes back there, or to what lies before,
     one that begins with the song, if that misfits less: whoever plays a part plays on."""
+    if not _begins_inside(path, grid):
+        return path
     place = places(grid.graph)[[bar.bar for bar in path.bars]]
-    whole = not path.bars or path.bars[0].bar in opening(grid.graph)
-    if whole or place[0] < min(place[1:], default=inf):
+    if place[0] < min(place[1:], default=inf):
         return path
     laid = lay_out(grid.graph, path.rhythm)
     other = follow_in(laid, strikes, path.transposed, gaps, costs=FROM_THE_BEGINNING)
