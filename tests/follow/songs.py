@@ -6,8 +6,10 @@ from typing import Any
 
 from evaluator.chart import BarGraph, read_chart
 from evaluator.follow import Path, follow
+from evaluator.take.midi_file import read_take
 from evaluator.take.model import make_take
 from evaluator.take.strike import Strike, strikes
+from tests.bench.students import Simulated
 from tests.playing import Fault, Performance, play
 
 HEAD = """title: The Ladder in the Pond
@@ -91,6 +93,11 @@ def followed(
     """The path found in a take of these bars; the song as written if none are named."""
     bars = None if numbers is None else order(graph, *numbers)
     return follow(graph, heard(play(graph, bars, faults=faults, **manner)))
+
+
+def path_of(take: Simulated) -> Path:
+    """The path found in a simulated take."""
+    return follow(take.graph, strikes(read_take(take.midi_bytes)))
 
 
 def numbers(graph: BarGraph, path: Path) -> list[int]:

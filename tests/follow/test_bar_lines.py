@@ -16,7 +16,7 @@ from evaluator.take.strike import strikes
 from tests.bench.by_hand import Script
 from tests.bench.by_hand import played as by_hand
 from tests.bench.edits import cut, play_twice
-from tests.follow.songs import BEAT, LINES, numbers, song, struck
+from tests.follow.songs import BEAT, LINES, numbers, path_of, song, struck
 from tests.playing import Miscounted, Performance, play, to_midi
 from tests.playing.mistakes import Fault
 
@@ -110,7 +110,7 @@ def test_lines_that_end_a_beat_too_soon_or_too_late_are_followed(
         return [Miscounted(at, beats) for at, bar in enumerate(bars) if at and bar.place == 0]
 
     take = by_hand(Script("miscounts the lines", chart, kind=kind, slips=miscounted))
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     starts = [bar.start for bar in path.bars]
     lost = [min(abs(bar.start - one) for one in starts) > 0.15 for bar in take.truth.bars]
     assert sum(lost) <= 0.15 * len(lost)

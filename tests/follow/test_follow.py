@@ -39,6 +39,7 @@ from tests.follow.songs import (
     heard,
     numbers,
     order,
+    path_of,
     song,
     turns,
 )
@@ -431,7 +432,7 @@ def test_the_same_strikes_give_the_same_path() -> None:
 def test_a_take_a_fourth_up_is_not_followed_from_jump_to_jump_in_the_charts_key() -> None:
     """Most of its notes are in the chart's own scale as well; simulated, seed 157."""
     take = simulate(157, "ordinary", faults=MANY)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     assert take.truth.transposed == path.transposed == 5
     assert sum(bar.entry in ("jump", "restart") for bar in path.bars) <= 2
 
@@ -439,7 +440,7 @@ def test_a_take_a_fourth_up_is_not_followed_from_jump_to_jump_in_the_charts_key(
 def test_noodling_before_the_song_does_not_set_its_tempo() -> None:
     """The first bars were found among single notes, and the song was lost at half its tempo."""
     take = play_kind("single notes before", 3)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     begun = {round(bar.start, 1) for bar in path.bars}
     true = [round(bar.start, 1) for bar in take.truth.bars]
     assert sum(at in begun for at in true) > 0.75 * len(true)
@@ -451,5 +452,5 @@ def test_a_verse_that_sounds_like_another_is_not_begun_with_and_gone_back_from(
 ) -> None:
     """The rhythm of these players was that of a later verse; simulated."""
     take = play_kind(kind, seed)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     assert [bar.bar for bar in path.bars] == [bar.index for bar in take.truth.bars]

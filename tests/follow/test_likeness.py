@@ -5,10 +5,8 @@ import pytest
 
 from evaluator.follow import follow
 from evaluator.follow.likeness import is_certain
-from evaluator.take.midi_file import read_take
-from evaluator.take.strike import strikes
 from tests.bench.strangers import OWN
-from tests.follow.songs import HEAD, LINES, followed, heard, order, song
+from tests.follow.songs import HEAD, LINES, followed, heard, order, path_of, song
 from tests.playing import WrongChord, play
 
 OTHER = HEAD + "[Verse]\n" + "| F#m | B7 | C#m | G#7 |\n| E | A | D#m | F# |\n" * 3
@@ -38,6 +36,6 @@ def test_what_is_misfit_is_the_chords_not_the_time() -> None:
 def test_a_take_in_another_key_with_one_strike_a_chord_is_followed() -> None:
     """Held chords bear little witness, but in the chart's own key there is no way at all."""
     take = OWN["transposed"](13)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     assert path.transposed == take.truth.transposed == -4
     assert is_certain(path)

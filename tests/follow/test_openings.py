@@ -5,11 +5,9 @@ from dataclasses import replace
 import pytest
 
 from evaluator.follow import follow
-from evaluator.take.midi_file import read_take
-from evaluator.take.strike import strikes
 from tests.bench.kinds import play_kind
 from tests.follow.rhythms import RHYTHMS, in_rhythm
-from tests.follow.songs import LINES, PLAIN, heard, song
+from tests.follow.songs import LINES, PLAIN, heard, path_of, song
 from tests.playing import Missed, Pause, Performance, play
 
 
@@ -49,7 +47,7 @@ def test_a_bar_begins_behind_the_breath_before_it(name: str, breath: float) -> N
 @pytest.mark.parametrize("seed", [2, 3, 6, 7])
 def test_hands_that_search_begin_their_bars(seed: int) -> None:
     take = play_kind("both hands search", seed)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     bars = zip(path.bars, take.truth.bars, strict=True)
     off = [abs(played.start - true.start) > 0.15 for played, true in bars]
     assert sum(off) < 0.06 * len(off)
@@ -66,13 +64,13 @@ def test_a_bar_without_its_downbeat_does_not_begin_with_an_off_beat_of_the_playe
 @pytest.mark.parametrize("name", ["broken in the left hand", "another pattern"])
 def test_a_bar_begins_with_the_early_strike_that_is_of_its_chord(name: str) -> None:
     take = play_kind(name, 5)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     true = [bar.start for bar in take.truth.bars]
     assert [bar.start for bar in path.bars] == pytest.approx(true, abs=0.15)
 
 
 def test_a_bar_does_not_begin_with_a_chord_that_this_player_pushes_now_and_then() -> None:
     take = play_kind("pushed chords", 5)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     true = [bar.start for bar in take.truth.bars]
     assert [bar.start for bar in path.bars] == pytest.approx(true, abs=0.15)

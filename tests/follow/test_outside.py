@@ -12,9 +12,8 @@ from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.by_hand import Script, played, trying_out
 from tests.bench.kinds import play_kind
-from tests.bench.students import Simulated
 from tests.follow import songs
-from tests.follow.songs import CHORUS, HEAD, song
+from tests.follow.songs import CHORUS, HEAD, path_of, song
 from tests.playing import Pause, Restart, WrongChord
 
 
@@ -39,16 +38,12 @@ def test_a_first_bar_begun_again_is_a_bar() -> None:
     assert [bar.bar for bar in path.bars[:3]] == [0, 0, 1]
 
 
-def found(take: Simulated) -> Path:
-    return follow(take.graph, strikes(read_take(take.midi_bytes)))
-
-
 @pytest.mark.parametrize("kind", ["single notes before", "chords before"])
 @pytest.mark.parametrize("seed", [1, 9, 20])
 def test_what_is_played_before_a_silence_and_the_song_is_none_of_it(kind: str, seed: int) -> None:
     """It fits some bars by chance; the song was found far into itself, and jumped back."""
     take = play_kind(kind, seed)
-    path = found(take)
+    path = path_of(take)
     assert [bar.bar for bar in path.bars] == [bar.index for bar in take.truth.bars]
     assert path.bars[0].start == pytest.approx(take.truth.bars[0].start, abs=0.1)
 
@@ -72,7 +67,7 @@ def test_a_first_line_with_wrong_chords_is_played_where_it_may_come_once_less() 
 @pytest.mark.parametrize("seed", [1, 3])
 def test_the_last_chord_struck_again_is_no_bar_that_came_again(seed: int) -> None:
     take = play_kind("last chord again", seed)
-    path = found(take)
+    path = path_of(take)
     assert [bar.bar for bar in path.bars] == [bar.index for bar in take.truth.bars]
     assert path.after
 

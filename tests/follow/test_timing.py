@@ -7,7 +7,7 @@ from evaluator.take.midi_file import read_take
 from evaluator.take.strike import strikes
 from tests.bench.kinds import play_kind
 from tests.follow.rhythms import RHYTHMS, in_turn
-from tests.follow.songs import HEAD, LINES, PLAIN, followed, heard, order, song
+from tests.follow.songs import HEAD, LINES, PLAIN, followed, heard, order, path_of, song
 from tests.playing import Missed, Pause, Restart, play
 
 NO_DOWNBEAT = HEAD.replace("left  | x . x . |", "left  | . . x . |")
@@ -121,6 +121,6 @@ def test_the_bar_line_at_which_the_tempo_turns_is_where_it_is_struck(
 def test_a_closing_ritard_takes_the_bar_lines_with_it(seed: int) -> None:
     """The last four bars slow down to half the tempo, one by one."""
     take = play_kind("a ritard of four bars", seed)
-    path = follow(take.graph, strikes(read_take(take.midi_bytes)))
+    path = path_of(take)
     starts = [bar.start for bar in path.bars]
     assert starts == pytest.approx([bar.start for bar in take.truth.bars], abs=0.15)
