@@ -10,13 +10,13 @@ prints confidence against truth): at no margin 93 of 100 bars are right, at 6 na
 from 8 nats on 999 of 1000.
 """
 
-import math
-from itertools import pairwise
+from collections.abc import Sequence
 
 import numpy as np
 
 from evaluator.follow.compiled import ancestors
 from evaluator.follow.follower import Follower
+from evaluator.follow.positions import Floats, Ints
 from evaluator.follow.trace import Link, Visit
 
 LAG = 10
@@ -30,48 +30,52 @@ DOUBTFUL_FIT, PER_DOUBT = 0.3, 1.5
 
 
 def confidences(visits: list[Visit], chain: list[Link], follower: Follower) -> list[float]:
-    """0 to 1 for each visit."""
-    cell_of = {link.strike: link.cell for link in chain}
-    last_strike = chain[-1].strike
+    """0 to 1 for each visit; one without strikes is as sure as the one before."""
+    struck = [visit for visit in visits if visit.links]
+    ends = [(visit.links[0].strike, visit.links[-1].strike) for visit in struck]
+    first, last = np.array(ends).T - chain[0].strike
+    asked = [chain[place] for place in np.minimum(last + LAG, len(chain) - 1).tolist()]
+    middles = [visit.links[len(visit.links) // 2] for visit in struck]
+    margin = _margins(middles, asked, follower)
+    doubt = np.minimum(_gains(first, last, chain, follower) - DOUBTFUL_FIT, 0.0)
+    odds = AT_NO_MARGIN + PER_NAT * margin + PER_DOUBT * doubt
+    sure = iter((1.0 / (1.0 + np.exp(-odds))).tolist())
     found: list[float] = []
     for visit in visits:
-        if not visit.links:
-            found.append(found[-1] if found else 0.5)
-            continue
-        middle = visit.links[len(visit.links) // 2]
-        asked = min(visit.links[-1].strike + LAG, last_strike)
-        margin = _margin(follower, middle, asked, cell_of[asked])
-        doubt = min(_gain(visit, cell_of, follower) - DOUBTFUL_FIT, 0.0)
-        odds = AT_NO_MARGIN + PER_NAT * margin + PER_DOUBT * doubt
-        found.append(1.0 / (1.0 + math.exp(-odds)))
+        found.append(next(sure) if visit.links else found[-1] if found else 0.5)
     return found
 
 
-def _gain(visit: Visit, cell_of: dict[int, int], follower: Follower) -> float:
-    """Nats per strike that the bar gained, form prices left aside where it was entered.
+def _gains(first: Ints, last: Ints, chain: Sequence[Link], follower: Follower) -> Floats:
+    """(V,) nats per strike that each bar gained, between two places of the chain, form prices left
+    aside where it was entered.
 
     What a wrong chord lacks counts in full here, however much of it the way is forgiven.
     """
-    first, last = visit.links[0].strike, visit.links[-1].strike
-    if first == last:
-        return DOUBTFUL_FIT
-    costs = [follower.steps[at].cost.item(cell_of[at]) for at in (first, last)]
-    amiss = [follower.steps[link.strike].amiss.item(link.cell) for link in visit.links]
-    beyond: list[float] = follower.beyond(np.array(amiss)).tolist()
-    forgiven = sum(max(after - before, 0.0) for before, after in pairwise(beyond))
-    return (costs[0] - costs[1] - forgiven) / (last - first)
+    beyond = follower.beyond(np.array([link.amiss for link in chain]))
+    forgiven = np.maximum(np.diff(beyond, prepend=0.0), 0.0).cumsum()
+    cost = np.array([link.cost for link in chain]) + forgiven
+    gained, many = cost[first] - cost[last], last - first
+    return np.where(many > 0, gained / np.maximum(many, 1), DOUBTFUL_FIT)
 
 
-def _margin(follower: Follower, middle: Link, asked: int, cell: int) -> float:
-    """Nats by which the best hypothesis that was elsewhere at `middle` is dearer."""
+def _margins(middles: Sequence[Link], asked: Sequence[Link], follower: Follower) -> Floats:
+    """(V,) nats by which the best hypothesis that was elsewhere at the middle of each bar is
+    dearer, when it is asked."""
     grid, sound = follower.grid, follower.grid.sound
-    cost = follower.steps[asked].cost
-    backs = [step.back for step in follower.steps[asked : middle.strike : -1]]
-    where = ancestors(len(cost), backs)
-    position = follower.steps[middle.strike].position[where]
-    other_sound = sound[grid.bar[position]] != sound[grid.bar[middle.position]]
-    beats_off = np.abs(grid.beat[position] - grid.beat[middle.position])
-    elsewhere = (where < 0) | other_sound | (beats_off > 0.5)
-    if not elsewhere.any():
-        return SURE
-    return max(float(cost[elsewhere].min() - cost[cell]), 0.0)
+    costs, where, positions = [], [], []
+    for middle, late in zip(middles, asked, strict=True):
+        backs = [step.back for step in follower.steps[late.strike : middle.strike : -1]]
+        costs.append(follower.steps[late.strike].cost)
+        where.append(ancestors(len(costs[-1]), backs))
+        positions.append(follower.steps[middle.strike].position[where[-1]])
+    counts = [len(cost) for cost in costs]
+    here = np.repeat([middle.position for middle in middles], counts)
+    position: Ints = np.concatenate(positions)
+    other_sound = sound[grid.bar[position]] != sound[grid.bar[here]]
+    beats_off = np.abs(grid.beat[position] - grid.beat[here])
+    elsewhere = (np.concatenate(where) < 0) | other_sound | (beats_off > 0.5)
+    dearer = np.where(elsewhere, np.concatenate(costs), np.inf)
+    best = np.minimum.reduceat(dearer, np.cumsum([0, *counts[:-1]]))
+    margin = np.maximum(best - np.array([late.cost for late in asked]), 0.0)
+    return np.where(np.isfinite(best), margin, SURE)

@@ -335,11 +335,13 @@ def _likely_keys(grid: Grid, strikes: Sequence[Strike]) -> list[int]:
     The chart's own key comes first unless the notes of the take, counted by pitch class,
     agree clearly better with the chart in another.
     """
-    wanted = np.zeros(12)
+    wanted = [0.0] * 12
     for bar in grid.graph.bars:
         for span in bar.spans:
-            wanted[list(span.allowed)] += float(span.beats)
-    likeness = key_likeness(wanted, strikes)
+            beats = float(span.beats)
+            for pc in span.allowed:
+                wanted[pc] += beats
+    likeness = key_likeness(np.array(wanted), strikes)
     likeness[0] += OWN_KEY
     return sorted(likeness, key=lambda shift: -likeness[shift])[:3]
 

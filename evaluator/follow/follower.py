@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evaluator.follow.costs import HIGH, LOW, TEMPI, TEMPO_SPREAD, Costs
-from evaluator.follow.form_prices import FormPrices, opens_section
+from evaluator.follow.form_prices import FormPrices
 from evaluator.follow.grid import APART, Grid, Whole
 from evaluator.follow.hearing import Hearing
 from evaluator.follow.positions import FREELY, Floats, Ints
@@ -188,8 +188,7 @@ class Follower:
         """(P,) written seconds from each position to the next at which a strike is natural."""
         self._differs = np.flatnonzero(grid.entry != grid.first)
         closing = np.isin(grid.of, grid.graph.written[-CLOSING:])
-        sections = [opens_section(grid.chart_bar(bar)) for bar in range(len(grid.of))]
-        self.opens = np.array(sections) | closing
+        self.opens = self.form.section_start[grid.of] | closing
         """(N,) whether a section opens with the bar, or the song comes to its close."""
 
     def push(self, strike: Strike, gaps: Sequence[Gap] = ()) -> None:
@@ -197,7 +196,7 @@ class Follower:
         if self.times:
             on = strike.time - self.times[-1] < BREATH
             self._in_breath = self._in_breath + 1 if on else 0
-            self._deaf = any(self.times[-1] < gap.end <= strike.time for gap in gaps)
+            self._deaf = bool(gaps) and any(self.times[-1] < gap.end <= strike.time for gap in gaps)
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)
@@ -597,13 +596,13 @@ def _first_few(bars: list[int], few: int) -> list[int]:
 
 def _onward_room(grid: Grid) -> Floats:
     """(N,) written seconds after each bar within which the next strike may fall for a leap."""
-    length, room = grid.bar_length.tolist(), grid.room.tolist()
-    return np.array(
-        [
-            max(length[bar], *(room[then] for then in grid.following(bar)), 0.0)
-            for bar in range(len(room))
-        ]
-    )
+    ways = [(bar, then) for bar, bars in enumerate(grid.graph.successors) for then in bars]
+    found = grid.bar_length.copy()
+    if ways:
+        for manner in range(len(grid.manners)):
+            bar, then = np.array(ways).T + manner * len(grid.graph.bars)
+            np.maximum.at(found, bar, grid.room[then])
+    return found
 
 
 def _no_cells() -> Cells:

@@ -43,10 +43,11 @@ class FormPrices:
         self._written_out = grid.written_out
         self.place = places(graph)
         self._line_start = np.array([bar.place == 0 for bar in graph.bars])
-        self._section_start = np.array([opens_section(bar) for bar in graph.bars])
-        self._section = np.cumsum(self._section_start[list(graph.written)])[self.place]
+        self.section_start = np.array([opens_section(bar) for bar in graph.bars])
+        """Whether a section opens with each bar of the song."""
+        self._section = np.cumsum(self.section_start[list(graph.written)])[self.place]
         self._line_end = _before(graph, self._line_start)
-        self._section_end = _before(graph, self._section_start)
+        self._section_end = _before(graph, self.section_start)
         self._written = np.array(graph.written, np.intp)
         self._tail_from, self._tail_until = _tails(graph)
         here = self.place
@@ -157,7 +158,7 @@ class FormPrices:
         whole = np.ix_(self._line_end[bars], self._line_start)
         price[whole] = (jump + self._far(apart, lines))[ahead[whole]]
         if patterned:
-            whole = np.ix_(self._section_end[bars], self._section_start)
+            whole = np.ix_(self._section_end[bars], self.section_start)
             sections = self._section - self._section[bars, None] - 1
             most = (
                 costs.far_by_sections_pattern

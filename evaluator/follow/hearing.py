@@ -161,32 +161,34 @@ def _witnesses(harmony: Harmony, trust: float, bass: float) -> tuple[Floats, Flo
     chord = harmony.span.chord
     if chord is None and not harmony.written:
         return np.full(12, -0.3), np.zeros(12)
-    tones, basses = np.full(12, FOREIGN), np.full(12, FOREIGN_BASS)
+    tones, basses = [FOREIGN] * 12, [FOREIGN_BASS] * 12
     if chord is not None:
         _hear_chord(chord, harmony.span, tones, basses)
     if harmony.written:
-        np.minimum(tones, BESIDE_WRITTEN, out=tones)
-    tones[list(harmony.around)] = np.maximum(tones[list(harmony.around)], BESIDE_WRITTEN)
-    if harmony.written:
-        tones[list(harmony.written)] = WRITTEN
+        tones = [min(gain, BESIDE_WRITTEN) for gain in tones]
+    for pc in harmony.around:
+        tones[pc] = max(tones[pc], BESIDE_WRITTEN)
+    for pc in harmony.written:
+        tones[pc] = WRITTEN
     if harmony.low is None:
-        return tones * trust, np.zeros(12)
+        return np.array(tones) * trust, np.zeros(12)
     basses[harmony.low] = BASS
-    return tones * trust, basses * (trust * bass)
+    return np.array(tones) * trust, np.array(basses) * (trust * bass)
 
 
-def _hear_chord(chord: ChordSymbol, span: Span, tones: Floats, basses: Floats) -> None:
+def _hear_chord(chord: ChordSymbol, span: Span, tones: list[float], basses: list[float]) -> None:
     """Put in what a chord's tones, and those near it, speak for it."""
     for step in NEIGHBOURLY:
         tones[(chord.root.pc + step) % 12] = NEIGHBOUR
     for colour in span.colours:
-        tones[list(colour.tones)] = COLOUR
-    tones[list(chord.tones)] = EXTENSION
-    basses[list(chord.tones)] = OTHER_BASS
+        for pc in colour.tones:
+            tones[pc] = COLOUR
+    for pc in chord.tones:
+        tones[pc], basses[pc] = EXTENSION, OTHER_BASS
     for degree, gain in ((3, THIRD), (5, FIFTH), (1, ROOT)):
-        pc = chord.degree(degree)
-        if pc is not None:
-            tones[pc] = gain
+        tone = chord.degree(degree)
+        if tone is not None:
+            tones[tone] = gain
     fifth = chord.degree(5)
     if fifth is not None:
         basses[fifth] = FIFTH_BASS

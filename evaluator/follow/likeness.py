@@ -32,12 +32,11 @@ def misfit(chain: list[Link], jumps: int, follower: Follower) -> float:
     for link, here, own in zip(chain, signs, freely, strict=True):
         if link.kind == ORNAMENT:
             continue
-        amiss = follower.steps[link.strike].amiss.item(link.cell)
         same = here == sign and link.kind in UNDER_A_SIGN
         believed = 1.0 if own else in_pattern
-        lacking += believed * (amiss - before if same else amiss)
+        lacking += believed * (link.amiss - before if same else link.amiss)
         weight += follower.echo if same else 1.0
-        before, sign = amiss, here
+        before, sign = link.amiss, here
     return (lacking + costs.jump * jumps) / weight if weight else 0.0
 
 

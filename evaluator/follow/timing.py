@@ -12,14 +12,17 @@ Units: places are performed written seconds, times are seconds of the take.
 """
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import chain
-from math import sqrt
-from operator import mul
+from itertools import accumulate
+
+import numpy as np
+from numpy.typing import NDArray
 
 from evaluator.follow.costs import DRIFT, SCATTER
 from evaluator.follow.follower import BESIDE
 from evaluator.follow.grid import Grid
+from evaluator.follow.positions import Floats
 from evaluator.follow.trace import Visit, begins_anew, is_halt
 
 ENOUGH = 6
@@ -56,6 +59,7 @@ class _Bounds:
     """Where a visit lies on the unrolled line, and on which stretches its bar lines fall."""
 
     begin: float
+    end: float
     first: int
     last: int
     pause: float = 0.0
@@ -66,7 +70,10 @@ def stays(visits: list[Visit], times: list[float], grid: Grid) -> list[Stay]:
     """Times of each visit; `times` are the strikes' seconds."""
     stretches, bounds = _unroll(visits, times, grid)
     tempo = _tempo(stretches)
-    starts = [_time_at(stretches[bound.first], bound.begin, tempo) for bound in bounds]
+    lines = [(bound.first, bound.begin) for bound in bounds]
+    lines += [(bound.last, bound.end) for bound in bounds]
+    clock = _times_at(lines, stretches, tempo)
+    starts, ends = clock[: len(bounds)], clock[len(bounds) :]
     found = []
     for number, (visit, bound) in enumerate(zip(visits, bounds, strict=True)):
         following = bounds[number + 1] if number + 1 < len(visits) else None
@@ -80,8 +87,7 @@ def stays(visits: list[Visit], times: list[float], grid: Grid) -> list[Stay]:
         elif following is not None and following.first == bound.last:
             end = starts[number + 1]
         else:
-            length = float(grid.bar_length[visit.bar])
-            end = _time_at(stretches[bound.last], bound.begin + length, tempo)
+            end = ends[number]
             if following is not None:
                 end = min(end, starts[number + 1])
         end = max(end, starts[number] + 1e-3)
@@ -94,16 +100,21 @@ def _unroll(
 ) -> tuple[list[_Stretch], list[_Bounds]]:
     stretches, bounds = [_Stretch()], []
     begin = 0.0
-    for visit in visits:
-        links, line = visit.links, float(grid.bar_x[visit.bar])
-        offset = float(grid.x[links[0].position]) - line if links else 0.0
-        anew = bool(links) and (begins_anew(links[0]) or (is_halt(links[0]) and offset < 1e-9))
-        bound = _Bounds(begin, len(stretches) - 1 + anew, len(stretches) - 1)
-        for link in links:
+    positions = [link.position for visit in visits for link in visit.links]
+    into_bars = (grid.x[positions] - grid.bar_x[grid.bar[positions]]).tolist()
+    at = 0
+    for visit, length in zip(
+        visits, grid.bar_length[[v.bar for v in visits]].tolist(), strict=True
+    ):
+        links, into = visit.links, into_bars[at : at + len(visit.links)]
+        at += len(links)
+        anew = bool(links) and (begins_anew(links[0]) or (is_halt(links[0]) and into[0] < 1e-9))
+        end = begin + length
+        bound = _Bounds(begin, end, len(stretches) - 1 + anew, len(stretches) - 1)
+        for link, offset in zip(links, into, strict=True):
             if link.kind == BESIDE:
                 continue
-            place = begin + (float(grid.x[link.position]) - line)
-            time, open_stretch = times[link.strike], stretches[-1]
+            place, time, open_stretch = begin + offset, times[link.strike], stretches[-1]
             if is_halt(link) or begins_anew(link):
                 silence = time - open_stretch.times[-1]
                 due = 0.0
@@ -117,7 +128,7 @@ def _unroll(
             stretches[-1].times.append(time)
         bound.last = len(stretches) - 1
         bounds.append(bound)
-        begin += float(grid.bar_length[visit.bar])
+        begin = end
     return stretches, bounds
 
 
@@ -160,48 +171,70 @@ def _beats_till(end: float, visit: Visit, times: list[float], grid: Grid, tempo:
     return min(float(grid.beat[last.position]) + since, float(bar.beats))
 
 
-def _time_at(stretch: _Stretch, place: float, tempo: float) -> float:
-    """Clock time of a performed place: what the strikes about it lead one to expect, and the
-    strike on it, each as much as it can be relied on.
+def _times_at(
+    lines: Sequence[tuple[int, float]], stretches: list[_Stretch], tempo: float
+) -> list[float]:
+    """Clock times of performed places, each with the number of its stretch: what the strikes
+    about it lead one to expect, and the strike on it, each as much as it can be relied on.
 
     A strike that surprises is believed if those after it, or those before, bear it out by
     themselves: the tempo turns there, or a breath was taken. With one that neither does the bar
     begins if it comes late, as nothing of the bar was struck before.
     """
-    after = bisect_left(stretch.places, place - 1e-6)
-    on_it = bisect_left(stretch.places, place + 1e-6)
-    low, high = max(after - ENOUGH, 0), min(on_it + ENOUGH, len(stretch.places))
-    before, then = [*range(low, after)], [*range(on_it, high)]
-    if not before and not then:
-        return stretch.times[after]
-    straight = _expected(stretch, place, before + then, tempo)
-    if on_it == after:
-        return straight[0]
-    strike = stretch.times[after]
-    sides = (_expected(stretch, place, side, tempo) for side in (then, before) if side)
-    for expected, doubt in chain([straight], sides):
-        if abs(strike - expected) <= SURPRISING * sqrt(doubt + SCATTER**2):
-            return expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
-    return max(strike, straight[0])
+    until = [*accumulate(len(stretch.places) for stretch in stretches)]
+    rows = []
+    for number, place in lines:
+        where, first = stretches[number].places, until[number] - len(stretches[number].places)
+        about_it = (bisect_left(where, place - 1e-6), bisect_left(where, place + 1e-6), len(where))
+        rows.append((first, *(first + at for at in about_it)))
+    begin, after, on_it, end = np.array(rows, np.intp).T
+    places = np.array([place for stretch in stretches for place in stretch.places])
+    times = np.array([time for stretch in stretches for time in stretch.times])
+    about = np.hstack((after[:, None] + _BEFORE, on_it[:, None] + _THEN))
+    there = (about >= begin[:, None]) & (about < end[:, None])
+    about = np.where(there, about, begin[:, None])
+    away = places[about] - np.array([[place] for _, place in lines])
+    strike = times[np.minimum(after, end - 1)]
+    sides = (there, there & _IS_THEN, there & ~_IS_THEN)
+    fits = [_expected(away, times[about], side, tempo) for side in sides]
+    straight, _ = fits[0]
+    surprises = on_it > after
+    found = np.where(surprises, np.maximum(strike, straight), straight)
+    for side, (expected, doubt) in zip(sides, fits, strict=True):
+        near = np.abs(strike - expected) <= SURPRISING * np.sqrt(doubt + SCATTER**2)
+        believed = surprises & side.any(axis=1) & near
+        weighed = expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
+        found[believed] = weighed[believed]
+        surprises &= ~believed
+    alone = ~there.any(axis=1)
+    found[alone] = strike[alone]
+    clock: list[float] = found.tolist()
+    return clock
+
+
+_BEFORE, _THEN = np.arange(-ENOUGH, 0), np.arange(ENOUGH)
+_IS_THEN = np.arange(2 * ENOUGH) >= ENOUGH
+"""Places in a row of the strikes before a bar line and of those from then on."""
 
 
 def _expected(
-    stretch: _Stretch, place: float, strikes: list[int], tempo: float
-) -> tuple[float, float]:
-    """When a place was, and the variance of that, by a straight line through some strikes: the
-    farther away they are, the less is known of the tempo between."""
-    away = [stretch.places[at] - place for at in strikes]
-    times = [stretch.times[at] for at in strikes]
-    weights = [1 / (SCATTER**2 + (DRIFT * tempo * one) ** 2) for one in away]
-    total = sum(weights)
-    x, t = sum(map(mul, weights, away)) / total, sum(map(mul, weights, times)) / total
-    along, late = [one - x for one in away], [time - t for time in times]
-    weighed = list(map(mul, weights, along))
-    spread = sum(w * one**2 for w, one in zip(weights, along, strict=True))
+    away: Floats, times: Floats, those: NDArray[np.bool_], tempo: float
+) -> tuple[Floats, Floats]:
+    """(R,) when each place was, and the variance of that, by a straight line through some
+    strikes: the farther away they are, the less is known of the tempo between.
+
+    `away` and `times`, (R, K): how far beyond the place each strike stands, and when it was;
+    `those`: which of them count.
+    """
+    weights = those / (SCATTER**2 + (DRIFT * tempo * away) ** 2)
+    total = np.maximum(weights.sum(axis=1), 1e-9)
+    x, t = (weights * away).sum(axis=1) / total, (weights * times).sum(axis=1) / total
+    along, late = away - x[:, None], times - t[:, None]
     # Beforehand a tempo is as likely to be a quarter off that of the take as not.
     known = 1 / (TEMPO_DOUBT * tempo) ** 2
-    slope = (sum(map(mul, weighed, late)) + known * tempo) / (spread + known)
+    spread = (weights * along**2).sum(axis=1) + known
+    slope = ((weights * along * late).sum(axis=1) + known * tempo) / spread
     # Strikes that lie on no straight line, as where the tempo changes, say less.
-    off = [(time - slope * one) ** 2 for one, time in zip(along, late, strict=True)]
-    bent = sum(map(mul, weights, off)) / len(off)
-    return t - x * slope, max(bent, 1.0) * (1 / total + x * x / (spread + known))
+    off = (weights * (late - slope[:, None] * along) ** 2).sum(axis=1)
+    bent = off / np.maximum(those.sum(axis=1), 1)
+    return t - x * slope, np.maximum(bent, 1.0) * (1 / total + x * x / spread)

@@ -5,7 +5,6 @@ warping) and turns the chain of placed strikes into visits of bars with times.
 """
 
 from dataclasses import dataclass, field
-from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -52,6 +51,10 @@ class Link(NamedTuple):
     """Index into the follower's cells after that strike."""
     position: int
     kind: int
+    cost: float
+    """Of the way so far, nats,"""
+    amiss: float
+    """and what the strikes under the sign lack."""
 
 
 @dataclass(slots=True)
@@ -67,10 +70,8 @@ class Visit:
     """Begun anew just when the bar before it was due to end."""
 
     def placed(self, grid: Grid) -> tuple[PlacedStrike, ...]:
-        beats = grid.beat[[link.position for link in self.links]].tolist() if self.links else ()
-        return tuple(
-            PlacedStrike(link.strike, beat) for link, beat in zip(self.links, beats, strict=True)
-        )
+        beat_of = grid.beat.item
+        return tuple(PlacedStrike(link.strike, beat_of(link.position)) for link in self.links)
 
 
 def best_chain(follower: Follower, *, over: bool = True) -> tuple[list[Link], float]:
@@ -85,7 +86,9 @@ def best_chain(follower: Follower, *, over: bool = True) -> tuple[list[Link], fl
     step_number, cell = best_step, best_cell
     while cell >= 0:
         step = follower.steps[step_number]
-        chain.append(Link(step_number, cell, step.position.item(cell), step.kind.item(cell)))
+        placed = step.position.item(cell), step.kind.item(cell)
+        nats = step.cost.item(cell), step.amiss.item(cell)
+        chain.append(Link(step_number, cell, *placed, *nats))
         cell = step.back.item(cell)
         step_number -= 1
     return chain[::-1], best_cost
@@ -145,12 +148,13 @@ def _cheapest_ends(
 
 def _left_over(follower: Follower) -> Floats:
     """Price of ending with each strike, for what comes after it."""
-    outside, times = cache(follower.form.outside), follower.times
-    prices, in_breath = [0.0], 0
-    for before, after in zip(times[-2::-1], times[:0:-1], strict=True):
-        in_breath = in_breath + 1 if after - before < BREATH else 0
-        prices.append(outside(in_breath))
-    return np.array(prices[::-1])
+    silences = np.flatnonzero(np.diff(follower.times) >= BREATH)
+    places = np.arange(len(follower.times))
+    last = len(places) - 1
+    in_breath = np.append(silences, last)[silences.searchsorted(places)] - places
+    outside = follower.form.outside
+    prices = np.array([outside(many) for many in range(in_breath.max(initial=0) + 1)])
+    return np.where(places < last, prices[in_breath], 0.0)
 
 
 def visits(chain: list[Link], follower: Follower) -> list[Visit]:
