@@ -14,8 +14,8 @@ from evaluator.draft.bars import PlayedSpan
 from evaluator.draft.hands import Played
 from evaluator.draft.model import Draft
 from evaluator.draft.write import write_draft
-from evaluator.follow.follow import follow_in
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import follow_in
 from evaluator.judge import judge
 from evaluator.judge.verdict import BarVerdict, SpanVerdict
 from evaluator.take.model import Take

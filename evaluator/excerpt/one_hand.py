@@ -14,8 +14,9 @@ import numpy as np
 
 from evaluator.chart.graph import Bar, BarGraph, Hand
 from evaluator.errors import UsageError
-from evaluator.follow.follow import follow_in, key_likeness
 from evaluator.follow.grid import lay_out
+from evaluator.follow.keys import key_likeness
+from evaluator.follow.one_way import follow_in
 from evaluator.follow.path import Path
 from evaluator.judge.verdict import BarVerdict, Judgement
 from evaluator.take.gaps import Gap

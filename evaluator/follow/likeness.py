@@ -1,4 +1,4 @@
-"""Do the chords of this way leave a doubt?
+"""Does this way leave a doubt?
 
 Along the way that explains a take best, the misfit is what the strikes under each sign of the
 chart lack of its chord, and what the jumps that no chart allows cost, a strike. A way that
@@ -18,6 +18,10 @@ CERTAIN = 0.25
 FEWEST_BARS = 8
 """Bars of a chart from which misfitting chords are a reason to doubt the tempo, or the song: of a
 passage of two bars one wrong chord is half."""
+
+ASTRAY, ASTRAY_SHARE, POOR_FIT = 4, 0.08, 0.4
+"""Jumps and restarts, at least, and as a share of the bars or at a poor fit, from which more
+keys and single tempi are tried."""
 
 
 def misfit(chain: list[Link], jumps: int, follower: Follower) -> float:
@@ -48,3 +52,9 @@ def has_few_bars(graph: BarGraph) -> bool:
 def is_certain(path: Path) -> bool:
     """Whether the chords of a path leave nothing to be asked."""
     return path.misfit <= CERTAIN
+
+
+def is_astray(path: Path) -> bool:
+    """Whether the way jumps again and again."""
+    often = path.fit < POOR_FIT or path.jumps >= ASTRAY_SHARE * len(path.bars)
+    return path.jumps >= ASTRAY and often

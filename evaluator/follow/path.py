@@ -102,6 +102,11 @@ class Path:
     rhythm: Rhythm = "chart"
     """By what it was followed."""
 
+    @property
+    def jumps(self) -> int:
+        """Jumps and restarts on the way."""
+        return sum(bar.entry in ("jump", "restart") for bar in self.bars)
+
     def counted_on(self, by: int) -> "Path":
         """The path with its strikes numbered so many higher; those before them were not on it."""
         return replace(

@@ -17,8 +17,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from evaluator.follow.follow import trace
 from evaluator.follow.follower import Follower
+from evaluator.follow.one_way import trace
 from evaluator.follow.path import Path
 
 JOINT = 6

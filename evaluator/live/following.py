@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from evaluator.chart.graph import BarGraph
+from evaluator.follow import follow
 from evaluator.follow.compiled import follower
 from evaluator.follow.costs import TEMPI
-from evaluator.follow.follow import GOOD_FIT, follow
 from evaluator.follow.grid import lay_out
 from evaluator.follow.hearing import lies_above
+from evaluator.follow.keys import GOOD_FIT
 from evaluator.follow.outside import song_alone
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import Floats

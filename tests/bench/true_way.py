@@ -12,9 +12,9 @@ from itertools import pairwise
 import numpy as np
 
 from evaluator.chart.graph import BarGraph
-from evaluator.follow.follow import FULL_GAIN
 from evaluator.follow.follower import Cells, Follower
 from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.one_way import FULL_GAIN
 from evaluator.follow.path import Path
 from evaluator.follow.trace import best_chain
 from evaluator.take.strike import Strike

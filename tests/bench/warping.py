@@ -34,9 +34,9 @@ from evaluator.chart import read_chart
 from evaluator.chart.graph import BarGraph
 from evaluator.follow import follow
 from evaluator.follow.compiled import kernel
-from evaluator.follow.follow import trace
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import trace
 from evaluator.take.model import make_take
 from evaluator.take.strike import Strike, strikes
 from tests.playing import play

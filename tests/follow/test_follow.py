@@ -14,9 +14,11 @@ import pytest
 from evaluator.chart import read_chart
 from evaluator.follow import follow
 from evaluator.follow.costs import TEMPI
-from evaluator.follow.follow import follow_in, straighter
 from evaluator.follow.grid import Grid, lay_out
+from evaluator.follow.one_way import follow_in
+from evaluator.follow.otherwise import straighter
 from evaluator.follow.path import Path
+from evaluator.follow.playing import Playing
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.invent import invent
@@ -236,7 +238,7 @@ def test_the_transpose_button_is_recognised(semitones: int) -> None:
 @pytest.fixture
 def long_ones(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """How many strikes were followed each time, where a take of more than forty is long."""
-    module = import_module("evaluator.follow.follow")
+    module = import_module("evaluator.follow.playing")
     monkeypatch.setattr(module, "SAMPLE", 40)
     lengths: list[int] = []
 
@@ -378,7 +380,8 @@ def test_a_way_that_goes_astray_is_tried_from_other_tempi() -> None:
     grid, taken = lay_out(graph), heard(play(song(LINES), jitter_ms=10, spread_ms=8, seed=1))
     right = follow_in(grid, taken, 0, tempi=TEMPI[3:4])
     lost = tuple(replace(bar, bar=bar.bar // 2, entry="jump") for bar in right.bars)
-    found = straighter(replace(right, bars=lost, fit=right.fit / 2), grid, taken, ())
+    mistaken = replace(right, bars=lost, fit=right.fit / 2)
+    found = straighter(mistaken, Playing(graph, taken))
     assert numbers(graph, found) == WHOLE
     assert found.fit == pytest.approx(right.fit, rel=0.05)
 
@@ -387,7 +390,7 @@ def test_a_way_that_is_straight_is_left_alone() -> None:
     graph = song(PLAIN)
     grid, taken = lay_out(graph), heard(play(song(LINES), seed=1))
     straight = follow_in(grid, taken, 0)
-    assert straighter(straight, grid, taken, ()) is straight
+    assert straighter(straight, Playing(graph, taken)) is straight
 
 
 def test_another_songs_take_fits_badly() -> None:

@@ -10,7 +10,6 @@ import pytest
 
 from evaluator.follow import Path, follow
 from evaluator.follow.costs import TEMPI, Costs
-from evaluator.follow.follow import trace
 from evaluator.follow.follower import (
     AT_FIRST,
     HASTY,
@@ -22,6 +21,7 @@ from evaluator.follow.follower import (
     Follower,
 )
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import trace
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.students import FEW, simulate

@@ -18,9 +18,9 @@ from evaluator.chart import BarGraph, read_chart
 from evaluator.follow import compiled
 from evaluator.follow.compiled import CompiledFollower, follower
 from evaluator.follow.costs import Costs
-from evaluator.follow.follow import trace
 from evaluator.follow.follower import APIECE, BESIDE, SLOWER, Cells, Follower
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import trace
 from evaluator.follow.positions import KINDS
 from evaluator.notation import import_score
 from evaluator.take.midi_file import read_take

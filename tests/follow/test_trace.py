@@ -2,9 +2,10 @@
 
 import pytest
 
-from evaluator.follow.follow import follow, trace
+from evaluator.follow import follow
 from evaluator.follow.follower import PAUSE, RESTART, START, Follower
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import trace
 from evaluator.follow.trace import best_chain, is_halt, visits
 from evaluator.take.strike import Strike
 from tests.follow.songs import BEAT, HEAD, LINES, VERSE, heard, order, song, struck

@@ -10,8 +10,8 @@ from dataclasses import replace
 
 import pytest
 
-from evaluator.follow.follow import follow_in
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import follow_in
 from evaluator.follow.path import Path
 from evaluator.judge import Judgement, judge
 from evaluator.take.strike import strikes

@@ -6,9 +6,9 @@ from functools import cache
 import pytest
 
 from evaluator.chart import read_chart
-from evaluator.follow.follow import trace
 from evaluator.follow.follower import Follower
 from evaluator.follow.grid import lay_out
+from evaluator.follow.one_way import trace
 from evaluator.follow.path import Path
 from evaluator.live.backtrack import WHOLE, Tidying, way
 from evaluator.take.midi_file import read_take

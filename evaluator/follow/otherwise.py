@@ -1,0 +1,123 @@
+"""A way that leaves a doubt: is there a better one that is followed otherwise?
+
+From one certain tempo, by the chords in any rhythm, without the patterns of the chart, or with a
+tempo that bends.
+"""
+
+from collections.abc import Sequence
+from math import inf
+
+import numpy as np
+
+from evaluator.follow.costs import TEMPI, Costs
+from evaluator.follow.likeness import FEWEST_BARS, has_few_bars, is_astray, is_certain
+from evaluator.follow.path import Path
+from evaluator.follow.playing import Playing
+from evaluator.follow.positions import Floats
+
+CERTAIN_TEMPI = range(0, len(TEMPI), 2)
+"""Half, 0.7, once, 1.4 times and double the written length of a beat."""
+CHORDS_AGAIN = 0.5
+"""Weight of the misfit of the chords among ways begun at different tempi."""
+NO_FIT = 0.05
+"""A way that fits no better explains next to nothing of the take."""
+LESS_MISFIT = 0.1
+"""By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
+than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
+elsewhere in the song."""
+MOST_FREE, NEARLY_ALL_FREE = 0.5, 0.8
+"""Share of the strikes in a rhythm of the player's own from which the patterns are put aside: in a
+take whose way jumps or is in doubt, and in any other."""
+AS_WELL, FEW_OUTSIDE = 0.02, 0.05
+"""A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
+that share of the strikes more."""
+BENDING = 0.06
+"""Relative variance that the tempo of who breathes with the phrase may gain with each beat: it is
+faster and slower by a tenth or two within eight bars. Chosen on tuning seeds of such players."""
+BENDS = 0.01
+"""By so much such a way must fit better."""
+IN_TIME = 0.06
+"""Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
+sought: of tuning takes that breathe none were, and nine in ten of all others."""
+
+
+def straighter(path: Path, playing: Playing) -> Path:
+    """A way that goes astray or misfits its chords, or a better one begun at one certain tempo.
+
+    A rhythm that fits two thirds of the tempo as well, or what is played before the song, may
+    mislead the first bars.
+    """
+    undoubted = has_few_bars(playing.graph) or is_certain(path)
+    if path.fit >= NO_FIT and undoubted and not is_astray(path):
+        return path
+    ways = [TEMPI[[at]] for at in CERTAIN_TEMPI]
+    if playing.is_long:
+        ways = [_likeliest((TEMPI, *ways), path.transposed, playing.beginning())]
+    others = (playing.way(path.transposed, tempi=tempi) for tempi in ways if tempi is not TEMPI)
+    best = max((path, *others), key=_likely)
+    return best if playing.written_out else _by_chords(best, playing)
+
+
+def _likeliest(tempi: Sequence[Floats], transposed: int, playing: Playing) -> Floats:
+    """Those with which it begins best."""
+    return max(tempi, key=lambda ones: _likely(playing.way(transposed, tempi=ones)))
+
+
+def _likely(way: Path) -> float:
+    """How well a way fits, its chords and jumps counting once more: rhythms fit many tempi."""
+    return way.fit - CHORDS_AGAIN * way.misfit if way.bars else -inf
+
+
+def _by_chords(path: Path, playing: Playing) -> Path:
+    """The path, or one in any rhythm that misfits the chords clearly less."""
+    if playing.is_long:
+        beginning = playing.beginning()
+        begun = beginning.way(path.transposed)
+        if _by_chords(begun, beginning) is begun:
+            return path
+    other = playing.way(path.transposed, "any")
+    nothing = path.fit < NO_FIT and len(other.bars) >= FEWEST_BARS
+    clearer = nothing or other.misfit + LESS_MISFIT < path.misfit
+    return other if other.fit >= NO_FIT and clearer else path
+
+
+def by_metre(path: Path, playing: Playing) -> Path:
+    """The path, or where most was not played in the chart's patterns, the one without them.
+
+    Beside a pattern lines and sections are lost more easily, as each strike bears witness; and
+    what adds notes freely bears little. But whoever plays a good part in the pattern, and goes
+    straight on, is followed best by it: hands that search come late where it strikes.
+    """
+    straight = is_certain(path) and not path.jumps
+    in_pattern = path.freely < (NEARLY_ALL_FREE if straight else MOST_FREE)
+    if (in_pattern and not is_astray(path)) or playing.written_out:
+        return path
+    plain = playing.way(path.transposed, "metre")
+    outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
+    few = outside <= FEW_OUTSIDE * len(playing.strikes)
+    return plain if plain.bars and plain.misfit <= path.misfit + AS_WELL and few else path
+
+
+def bending(path: Path, playing: Playing) -> Path:
+    """The path, or where it explains the take better, one whose tempo bends with the phrase.
+
+    One that may always bend so far is led astray by hands that search and by bars that are lost.
+    """
+    if playing.written_out or _is_in_time(path):
+        return path
+    if playing.is_long:
+        beginning = playing.beginning()
+        begun = beginning.way(path.transposed, path.rhythm)
+        if bending(begun, beginning) is begun:
+            return path
+    other = playing.way(path.transposed, path.rhythm, costs=Costs(bend=BENDING))
+    return other if other.fit > path.fit + BENDS else path
+
+
+def _is_in_time(path: Path) -> bool:
+    """Whether the bars of a path go at much the same tempo; of none at all, they do."""
+    paces = [(bar.end - bar.start) / bar.beats_played for bar in path.bars if bar.beats_played]
+    if not paces:
+        return True
+    away = np.abs(np.log(np.maximum(paces, 1e-3)) - np.log(np.median(paces)))
+    return bool(np.quantile(away, 0.75) < IN_TIME)
