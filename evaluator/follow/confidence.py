@@ -17,7 +17,8 @@ import numpy as np
 from evaluator.follow.compiled import ancestors
 from evaluator.follow.follower import Follower
 from evaluator.follow.positions import Floats, Ints
-from evaluator.follow.trace import Link, Visit
+from evaluator.follow.trace import Link
+from evaluator.follow.visits import Visit
 
 LAG = 10
 """Strikes after the bar at which the hypotheses are asked."""

@@ -18,7 +18,8 @@ from evaluator.follow.openings import begin_with_first
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.positions import AS_WRITTEN, FREELY, Floats
 from evaluator.follow.timing import stays
-from evaluator.follow.trace import Link, best_chain, visits
+from evaluator.follow.trace import Link, best_chain
+from evaluator.follow.visits import visits
 from evaluator.take.gaps import Gap
 from evaluator.take.strike import Strike
 

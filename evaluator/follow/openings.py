@@ -14,7 +14,8 @@ from itertools import pairwise
 from evaluator.follow.follower import BESIDE, Follower
 from evaluator.follow.grid import Grid
 from evaluator.follow.positions import WANTED
-from evaluator.follow.trace import Link, Visit, begins_anew
+from evaluator.follow.trace import Link, begins_anew
+from evaluator.follow.visits import Visit
 
 LATEST, EARLIEST = 1.0, 0.5
 """Beats behind the bar line, and before it, within which a bar may begin."""

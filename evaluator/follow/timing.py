@@ -23,7 +23,8 @@ from evaluator.follow.costs import DRIFT, SCATTER
 from evaluator.follow.follower import BESIDE
 from evaluator.follow.grid import Grid
 from evaluator.follow.positions import Floats
-from evaluator.follow.trace import Visit, begins_anew, is_halt
+from evaluator.follow.trace import begins_anew, is_halt
+from evaluator.follow.visits import Visit
 
 ENOUGH = 6
 """Strikes on either side of a bar line that take part in the fit."""

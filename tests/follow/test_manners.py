@@ -18,7 +18,8 @@ from evaluator.follow.follower import BESIDE, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.likeness import CERTAIN
 from evaluator.follow.positions import AS_WRITTEN, FREELY
-from evaluator.follow.trace import best_chain, visits
+from evaluator.follow.trace import best_chain
+from evaluator.follow.visits import visits
 from evaluator.take.strike import Strike
 from tests.bench.kinds import MIXED, play_kind
 from tests.follow.rhythms import (

@@ -6,7 +6,8 @@ from evaluator.follow import follow
 from evaluator.follow.follower import PAUSE, RESTART, START, Follower
 from evaluator.follow.grid import lay_out
 from evaluator.follow.one_way import trace
-from evaluator.follow.trace import best_chain, is_halt, visits
+from evaluator.follow.trace import best_chain, is_halt
+from evaluator.follow.visits import visits
 from evaluator.take.strike import Strike
 from tests.follow.songs import BEAT, HEAD, LINES, VERSE, heard, order, song, struck
 from tests.playing import Missed, Pause, Restart, play
