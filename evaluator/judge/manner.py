@@ -174,10 +174,11 @@ def _price(due: Sequence[float], struck: Sequence[Struck], near: float, texture:
     left = list(struck)
     price = 0.0
     for beat in map(float, due):  # a fraction would be turned into one for every strike
-        answer = min(left, key=lambda one: (abs(one.beat - beat), -one.tones), default=None)
-        if answer is None or abs(answer.beat - beat) > near:
+        close = [one for one in left if abs(one.beat - beat) <= near]
+        if not close:
             price += 1.0
             continue
+        answer = min(close, key=lambda one: (abs(one.beat - beat), -one.tones))
         left.remove(answer)
         if texture and (answer.tones > 1) != (texture == "chords"):
             price += OTHER_TEXTURE

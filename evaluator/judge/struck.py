@@ -190,14 +190,17 @@ def _off_the_pattern(laid: Sequence[LaidBar], rough: Sequence[HandStrike], hand:
     Off the beat a hand that is early or late may only be one that swings otherwise.
     """
     starts = [bar.played.start for bar in laid]
+    # Fractions are slow to reckon with.
+    own = [[float(one.beat) for one in bar.bar.strikes if one.hand == hand] for bar in laid]
     found = []
     for strike in rough:
-        bar = laid[max(0, bisect_right(starts, strike.time) - 1)]
-        beat = bar.beat_of(strike.time)
-        own = [one.beat for one in bar.bar.strikes if one.hand == hand]
-        near = min(own, key=lambda at: abs(beat - at), default=None)
-        if strike.hand == hand and near is not None and near.denominator == 1:
-            found.append((beat - float(near)) * bar.beat_seconds)
+        if strike.hand != hand:
+            continue
+        at = max(0, bisect_right(starts, strike.time) - 1)
+        late = [laid[at].beat_of(strike.time) - beat for beat in own[at]]
+        near = min(range(len(late)), key=lambda place: abs(late[place]), default=None)
+        if near is not None and own[at][near].is_integer():
+            found.append(late[near] * laid[at].beat_seconds)
     return _usual([seconds for seconds in found if abs(seconds) <= APART])
 
 
