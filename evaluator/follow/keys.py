@@ -42,7 +42,17 @@ def in_its_key(own: Path, playing: Playing) -> Path:
             best = other
         if transposed == first and _fits(best):
             break
-    return best
+    return _in_any_rhythm(best, first, playing)
+
+
+def _in_any_rhythm(best: Path, likeliest: int, playing: Playing) -> Path:
+    """The best path, or the one in the likeliest key that is followed in any rhythm: a rhythm that
+    the chart does not have may hide the key."""
+    if (is_certain(best) and best.bars) or likeliest == best.transposed or playing.written_out:
+        return best
+    other = playing.way(likeliest, "any")
+    whole = is_certain(other) and len(other.bars) >= FEWEST_BARS
+    return other if whole and other.fit > best.fit else best
 
 
 def _fits(path: Path) -> bool:

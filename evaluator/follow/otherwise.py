@@ -111,7 +111,8 @@ def bending(path: Path, playing: Playing) -> Path:
         if bending(begun, beginning) is begun:
             return path
     other = playing.way(path.transposed, path.rhythm, costs=Costs(bend=BENDING))
-    return other if other.fit > path.fit + BENDS else path
+    as_well = other.misfit <= path.misfit + AS_WELL
+    return other if other.fit > path.fit + BENDS and as_well else path
 
 
 def _is_in_time(path: Path) -> bool:

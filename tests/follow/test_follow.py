@@ -278,6 +278,26 @@ def test_a_take_in_another_key_is_known_by_its_chords_where_the_metre_says_littl
     assert follow(graph, strikes(read_take(known.midi_bytes))).transposed == -4
 
 
+@pytest.mark.parametrize(
+    ("kind", "seed"), [("transposed, in another manner", 55), ("many mistakes", 33)]
+)
+def test_a_rhythm_that_the_chart_does_not_have_hides_no_key(kind: str, seed: int) -> None:
+    """As the chart has it the take fits in no key, or better in a wrong one."""
+    known = OWN[kind](seed)
+    graph = read_chart(known.chart_text)
+    path = follow(graph, strikes(read_take(known.midi_bytes)))
+    assert path.transposed == known.performance.truth.transposed
+    assert len(path.bars) == pytest.approx(len(known.performance.truth.bars), abs=6)
+
+
+def test_a_tempo_does_not_bend_away_from_the_chords() -> None:
+    known = OWN["a part in another manner"](67)
+    path = follow(read_chart(known.chart_text), strikes(read_take(known.midi_bytes)))
+    assert [bar.bar for bar in path.bars[:17]] == [
+        true.index for true in known.performance.truth.bars
+    ]
+
+
 def test_a_take_in_the_charts_key_is_not_transposed() -> None:
     assert followed(song(LINES), None, WrongChord(3, "Dm"), WrongChord(9, "Bb")).transposed == 0
 
