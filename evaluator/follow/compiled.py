@@ -47,7 +47,7 @@ BAR = np.dtype(
     [
         *(
             (name, "f8")
-            for name in ("x", "length", "room", "onward_room", "wanted_by_end", "early")
+            for name in ("x", "length", "room", "onward_room", "wanted_by_end", "early", "bend")
         ),
         *((name, "i4") for name in ("first", "entry", "rest_after", "opens")),
     ],
@@ -118,6 +118,7 @@ def tables(of: Follower) -> dict[str, Table]:
         "onward_room": of.onward_room,
         "wanted_by_end": of.wanted_by_end,
         "early": of.early,
+        "bend": of.bend,
         "opens": of.opens,
     }
     return {
@@ -154,7 +155,6 @@ def numbers(of: Follower) -> dict[str, float]:
         "at_first": plain.AT_FIRST,
         "scatter_variance": costs.scatter**2,
         "drift_variance": costs.drift**2,
-        "bend_variance": costs.bend**2,
         "on_time": costs.on_time,
         "astray_price": costs.astray,
         "pull": costs.pull,

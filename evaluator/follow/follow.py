@@ -14,7 +14,7 @@ from evaluator.follow.form_prices import places
 from evaluator.follow.grid import opening
 from evaluator.follow.keys import in_its_key
 from evaluator.follow.likeness import is_astray, is_certain
-from evaluator.follow.otherwise import bending, by_metre, straighter
+from evaluator.follow.otherwise import bending, by_metre, held_back, straighter
 from evaluator.follow.outside import after_silence, song_alone
 from evaluator.follow.path import Path
 from evaluator.follow.playing import Playing
@@ -41,8 +41,9 @@ def _heard_whole(playing: Playing) -> Path:
     own = straighter(own, playing) if lost else own
     path = in_its_key(own, playing)
     path = path if path is own and lost else straighter(path, playing)
-    path = _from_the_beginning(path, playing)
-    return song_alone(bending(by_metre(path, playing), playing), playing.strikes)
+    for better in (_from_the_beginning, by_metre, bending, held_back):
+        path = better(path, playing)
+    return song_alone(path, playing.strikes)
 
 
 def _from_the_beginning(path: Path, playing: Playing) -> Path:

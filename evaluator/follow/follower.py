@@ -188,6 +188,8 @@ class Follower:
         """(P,) written seconds from each position to the next at which a strike is natural."""
         self._differs = np.flatnonzero(grid.entry != grid.first)
         closing = np.isin(grid.of, grid.graph.written[-CLOSING:])
+        self.bend = self.costs.bend**2 + self.costs.held_back**2 * closing
+        """(N,) relative variance that the tempo may gain with each beat of a bar."""
         self.opens = self.form.section_start[grid.of] | closing
         """(N,) whether a section opens with the bar, or the song comes to its close."""
 
@@ -518,7 +520,9 @@ class Follower:
         strength /= strength + 2 * costs.scatter**2
         ratio = ratio * (1 + strength * late / span)
         np.minimum(np.maximum(ratio, SLOWEST_FASTEST[0]), SLOWEST_FASTEST[1], out=ratio)
-        doubt = np.where(moved, doubt * (1 - strength) + costs.bend**2 * span, doubt)
+        doubt = np.where(
+            moved, doubt * (1 - strength) + self.bend[self.grid.bar[position]] * span, doubt
+        )
         doubt = np.where(start | turned, START_DOUBT, doubt)
         now = np.where(_STAYS[kind], before.beat_time[source], time - (1 - costs.pull) * late)
         return Cells(position, cost, now, ratio, doubt, usual, amiss, source, kind)

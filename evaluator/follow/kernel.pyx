@@ -26,7 +26,7 @@ cdef enum:
     STACKS = 256  # in which ways are dealt out by cost: more than there are ways, mostly
 
 cdef struct Numbers:
-    double beam, scatter_variance, drift_variance, bend_variance, on_time, astray_price
+    double beam, scatter_variance, drift_variance, on_time, astray_price
     double pull, tempo_jump, tempo_section, tempo_again, again, missed, ornament, echo, wrong
     double slower, slower_on, slow_second, tempo_back, pause, held
     double beside, hasty_price, unhalted, breath
@@ -41,7 +41,7 @@ cdef struct Place:
     int bar, harmony, kind, span
 
 cdef struct Bar:
-    double x, length, room, onward_room, wanted_by_end, early
+    double x, length, room, onward_room, wanted_by_end, early, bend
     int first, entry, rest_after, opens
 
 cdef struct Start:
@@ -647,7 +647,8 @@ cdef class Kernel:
         strength /= strength + 2 * self.n.scatter_variance
         cell.ratio = within(before.ratio * (1 + strength * late / span), self.n.slowest,
                             self.n.fastest)
-        cell.doubt = before.doubt * (1 - strength) + self.n.bend_variance * span
+        cell.doubt = before.doubt * (1 - strength) + (
+            self.bars[self.places[way.position].bar].bend * span)
         cell.beat_time = self.time - (1 - self.n.pull) * late
 
     cdef int other_tempi(self) except -1:

@@ -10,8 +10,9 @@ from math import inf
 import numpy as np
 
 from evaluator.follow.costs import TEMPI, Costs
+from evaluator.follow.follower import CLOSING
 from evaluator.follow.likeness import FEWEST_BARS, has_few_bars, is_astray, is_certain
-from evaluator.follow.path import Path
+from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.playing import Playing
 from evaluator.follow.positions import Floats
 
@@ -39,6 +40,10 @@ BENDS = 0.01
 IN_TIME = 0.06
 """Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
 sought: of tuning takes that breathe none were, and nine in ten of all others."""
+HOLDING_BACK = 0.15
+"""Relative variance that the tempo may gain with each beat of the last bars, in a ritard."""
+UNEVEN = 0.1
+"""One is sought where one of the last bars is so far from the tempo before, a logarithm."""
 
 
 def straighter(path: Path, playing: Playing) -> Path:
@@ -115,10 +120,33 @@ def bending(path: Path, playing: Playing) -> Path:
     return other if other.fit > path.fit + BENDS and as_well else path
 
 
+def held_back(path: Path, playing: Playing) -> Path:
+    """The path, or where its last bars are not in time, one whose tempo may be held back there, if
+    it is the same up to there and goes on as well."""
+    if playing.written_out or (np.abs(_at_the_close(path)) < UNEVEN).all():
+        return path
+    costs = Costs(held_back=HOLDING_BACK)
+    other = playing.way(path.transposed, path.rhythm, costs=costs)
+    begun = [bar.bar for bar in path.bars[: -2 * CLOSING]]
+    same = begun == [bar.bar for bar in other.bars[: len(begun)]]
+    as_well = other.misfit <= path.misfit + AS_WELL and other.jumps <= path.jumps
+    slower = bool(other.bars) and _at_the_close(other).mean() > 0.0
+    return other if same and as_well and slower else path
+
+
+def _at_the_close(path: Path) -> Floats:
+    """(4,) how much slower the last bars are than those before them, a logarithm; fewer if it has
+    fewer."""
+    return _slower(path.bars[-4 * CLOSING :])[-CLOSING:]
+
+
+def _slower(bars: Sequence[PlayedBar]) -> Floats:
+    """(N,) how much slower each bar is than at their median tempo, a logarithm."""
+    paces = [(bar.end - bar.start) / bar.beats_played for bar in bars if bar.beats_played]
+    return np.log(np.maximum(paces, 1e-3) / np.median(paces or [1.0]))
+
+
 def _is_in_time(path: Path) -> bool:
     """Whether the bars of a path go at much the same tempo; of none at all, they do."""
-    paces = [(bar.end - bar.start) / bar.beats_played for bar in path.bars if bar.beats_played]
-    if not paces:
-        return True
-    away = np.abs(np.log(np.maximum(paces, 1e-3)) - np.log(np.median(paces)))
-    return bool(np.quantile(away, 0.75) < IN_TIME)
+    away = np.abs(_slower(path.bars))
+    return not len(away) or bool(np.quantile(away, 0.75) < IN_TIME)

@@ -205,6 +205,7 @@ def test_at_other_prices() -> None:
         wrong=5.0,
         missed=0.7,
         pull=0.2,
+        held_back=0.2,
         jump_pattern=2.0,
         restart=1.0,
     )
