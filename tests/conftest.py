@@ -22,6 +22,8 @@ Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 # Unit tests time nothing: other work on the machine is no fault of what is tested.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("untimed")
+# As the program does; before any test loads numpy.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 NO_SKIPS = bool(os.environ.get("EVALUATOR_NO_SKIPS"))
 ROOT = Path(__file__).parent
 EARLY = (

@@ -49,6 +49,9 @@ example: evaluator grade charts/kettle_lane.txt recordings/kettle_lane-student.m
 def main(words: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit status."""
     words = sys.argv[1:] if words is None else words
+    # Numpy starts a thread for every core, for products of matrices such as there are none here:
+    # a sixth of what grading a take costs the processor.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = _run(words)
         if sys.stdout is not None:

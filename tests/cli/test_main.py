@@ -1,5 +1,6 @@
 """The command line itself: help, wrong words, being stopped."""
 
+import os
 import signal
 import subprocess
 import sys
@@ -126,3 +127,14 @@ def test_an_output_that_was_closed_is_no_mistake(folder: Path) -> None:
 
 def test_it_is_also_a_module(folder: Path) -> None:
     assert evaluator(folder, "--help").stdout.startswith("usage: evaluator COMMAND")
+
+
+@pytest.mark.parametrize(("named", "threads"), [(None, "1"), ("4", "4")])
+def test_numpy_starts_no_threads_unless_somebody_wants_them(
+    monkeypatch: pytest.MonkeyPatch, named: str | None, threads: str
+) -> None:
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    if named is not None:
+        monkeypatch.setenv("OPENBLAS_NUM_THREADS", named)
+    assert main(["--help"]) == 0
+    assert os.environ["OPENBLAS_NUM_THREADS"] == threads
