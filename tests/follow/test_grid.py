@@ -3,6 +3,8 @@
 A chart with a pattern lies on the line twice: its first half is what the pattern says.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -178,6 +180,23 @@ def test_notes_written_out_are_wanted_in_either_manner() -> None:
     for laid in (0, 2):
         found = kinds(grid, laid)
         assert {beat: found[beat] for beat in wanted} == wanted
+
+
+def test_about_a_written_ornament_its_keys_may_be_struck() -> None:
+    """E5 with the notes beside it, an augmented second left out: from half a beat before it for as
+    long as it lasts."""
+    lines = "[A]\n        | C          |\n  right | G4 E5 - A4 |\n  left  | C3 - - -    |\n"
+    graph = song(HEAD + lines)
+    bar = graph.bars[0]
+    adorned = tuple(
+        replace(one, around=frozenset({74, 76, 77, 79})) if 76 in one.pitches else one
+        for one in bar.strikes
+    )
+    grid = lay_out(replace(graph, bars=(replace(bar, strikes=adorned),)))
+    around = [grid.harmonies[harmony].around for harmony in grid.harmony.tolist()]
+    on = {beat: keys for beat, keys in zip(grid.beat.tolist(), around, strict=True) if keys}
+    assert set(on.values()) == {frozenset({2, 4, 5})}
+    assert (min(on), max(on)) == (0.5, 2.75)
 
 
 def test_in_a_rhythm_of_ones_own_the_metre_says_what_a_place_expects() -> None:

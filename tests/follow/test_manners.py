@@ -247,20 +247,6 @@ def test_a_tempo_that_bends_with_the_phrase_is_followed(seed: int) -> None:
     )
 
 
-@pytest.mark.parametrize(
-    ("kind", "seed"),
-    [("a ritard of four bars", 8), ("a ritard of four bars", 24), ("last chord held, ritard", 6)],
-)
-def test_the_bars_of_a_strong_ritard_are_where_they_were_played(kind: str, seed: int) -> None:
-    """To half the tempo in four bars of the same chord: half bars are soon as long as bars were."""
-    take = play_kind(kind, seed)
-    path = follow(take.graph, heard(take.performance))
-    assert [bar.bar for bar in path.bars] == [bar.index for bar in take.truth.bars]
-    assert [bar.start for bar in path.bars[-6:]] == pytest.approx(
-        [bar.start for bar in take.truth.bars[-6:]], abs=0.2
-    )
-
-
 def test_slow_whole_notes_stay_on_their_bar_lines_though_every_other_bar_is_longer() -> None:
     """What is near its place depends on how long one waited for it: a tenth of four seconds."""
     graph = song(PLAIN)

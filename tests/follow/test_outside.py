@@ -8,13 +8,14 @@ import pytest
 
 from evaluator.chart import read_chart
 from evaluator.follow import Path, follow
+from evaluator.follow.outside import FEWEST_BEFORE, after_silence
 from evaluator.take.midi_file import read_take
 from evaluator.take.strike import Strike, strikes
 from tests.bench.by_hand import Script, played, trying_out
 from tests.bench.kinds import play_kind
 from tests.follow import songs
 from tests.follow.songs import CHORUS, HEAD, path_of, song
-from tests.playing import Pause, Restart, WrongChord
+from tests.playing import Pause, Restart, WrongChord, play, to_midi
 
 
 def followed(script: Script) -> tuple[Path, tuple[Strike, ...]]:
@@ -75,3 +76,12 @@ def test_the_last_chord_struck_again_is_no_bar_that_came_again(seed: int) -> Non
 def test_a_last_bar_played_whole_again_is_a_bar() -> None:
     path, _ = followed(Script("once more", "quarry_road", bars="1-56 56"))
     assert [bar.bar for bar in path.bars[-2:]] == [55, 55]
+
+
+def test_where_too_little_was_played_nothing_lies_before_the_song() -> None:
+    graph = song(HEAD + "[Verse]\n| C | F |\n")
+    few = strikes(read_take(to_midi(play(graph))))[:FEWEST_BEFORE]
+    path = follow(graph, few)
+    assert path.bars
+    assert after_silence(path, few) == 0
+    assert after_silence(follow(graph, ()), ()) == 0
