@@ -62,7 +62,7 @@ class Costs:
     pull: float = 0.55
     """Share of a strike's lateness that moves the path's own beat."""
     bend: float = 0.02
-    """Relative variance that the tempo may gain with each beat,"""
+    """Relative deviation that the tempo may gain with each beat,"""
     held_back: float = 0.0
     """and what it may gain more in the last bars of the song."""
     tempo_jump: float = 10.0

@@ -33,7 +33,7 @@ AS_WELL, FEW_OUTSIDE = 0.02, 0.05
 """A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
 that share of the strikes more."""
 BENDING = 0.06
-"""Relative variance that the tempo of who breathes with the phrase may gain with each beat: it is
+"""Relative deviation that the tempo of who breathes with the phrase may gain with each beat: it is
 faster and slower by a tenth or two within eight bars. Chosen on tuning seeds of such players."""
 BENDS = 0.01
 """By so much such a way must fit better."""
@@ -41,7 +41,7 @@ IN_TIME = 0.06
 """Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
 sought: of tuning takes that breathe none were, and nine in ten of all others."""
 HOLDING_BACK = 0.15
-"""Relative variance that the tempo may gain with each beat of the last bars, in a ritard."""
+"""The same in the last bars of who holds the tempo back there. Chosen on tuning seeds of such."""
 UNEVEN = 0.1
 """One is sought where one of the last bars is so far from the tempo before, a logarithm."""
 

@@ -178,7 +178,7 @@ def _times_at(
     """Clock times of performed places, each with the number of its stretch: what the strikes
     about it lead one to expect, and the strike on it, each as much as it can be relied on.
 
-    A strike that surprises is believed if those after it, or those before, bear it out by
+    A strike that unsettled is believed if those after it, or those before, bear it out by
     themselves: the tempo turns there, or a breath was taken. With one that neither does the bar
     begins if it comes late, as nothing of the bar was struck before.
     """
@@ -199,14 +199,14 @@ def _times_at(
     sides = (there, there & _IS_THEN, there & ~_IS_THEN)
     fits = [_expected(away, times[about], side, tempo) for side in sides]
     straight, _ = fits[0]
-    surprises = on_it > after
-    found = np.where(surprises, np.maximum(strike, straight), straight)
+    unsettled = on_it > after
+    found = np.where(unsettled, np.maximum(strike, straight), straight)
     for side, (expected, doubt) in zip(sides, fits, strict=True):
         near = np.abs(strike - expected) <= SURPRISING * np.sqrt(doubt + SCATTER**2)
-        believed = surprises & side.any(axis=1) & near
+        believed = unsettled & side.any(axis=1) & near
         weighed = expected + (strike - expected) * doubt / (doubt + ON_THE_LINE**2)
         found[believed] = weighed[believed]
-        surprises &= ~believed
+        unsettled &= ~believed
     alone = ~there.any(axis=1)
     found[alone] = strike[alone]
     clock: list[float] = found.tolist()
