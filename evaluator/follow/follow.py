@@ -49,7 +49,7 @@ def _heard_whole(playing: Playing) -> Path:
 def _from_the_beginning(path: Path, playing: Playing) -> Path:
     """The path, or where it begins inside the song and comes back there, or to what lies before,
     one that begins with the song, if that misfits less: whoever plays a part plays on."""
-    if not _begins_inside(path, playing):
+    if not _begins_inside(path, playing.graph):
         return path
     place = places(playing.graph)[[bar.bar for bar in path.bars]]
     if place[0] < min(place[1:], default=inf):
@@ -64,20 +64,19 @@ def _without_prelude(path: Path, playing: Playing) -> Path:
     What misfits its chords up to a silence is none of it, if the song begins behind that, fits
     there, and goes on with fewer jumps. A path straight on from the beginning leaves no doubt.
     """
-    inside = _begins_inside(path, playing)
-    doubted = (inside or path.jumps) and not playing.written_out
+    inside = _begins_inside(path, playing.graph)
+    doubted = (inside or path.strays) and not playing.written_out
     begins = after_silence(path, playing.strikes) if doubted else 0
     if not begins:
         return path
     if is_certain(playing.only(0, begins).way(path.transposed, path.rhythm)):
         return path
-    behind = playing.only(begins)
-    song = _heard_whole(behind)
-    whole = song.bars and not _begins_inside(song, behind) and is_certain(song)
-    straight = song.jumps < path.jumps + inside and song.misfit < path.misfit
+    song = _heard_whole(playing.only(begins))
+    whole = song.bars and not _begins_inside(song, playing.graph) and is_certain(song)
+    straight = song.strays < path.strays + inside and song.misfit < path.misfit
     return song.counted_on(begins) if whole and straight else path
 
 
-def _begins_inside(path: Path, playing: Playing) -> bool:
+def _begins_inside(path: Path, graph: BarGraph) -> bool:
     """Whether a path begins with another bar than the song does."""
-    return bool(path.bars) and path.bars[0].bar not in opening(playing.graph)
+    return bool(path.bars) and path.bars[0].bar not in opening(graph)

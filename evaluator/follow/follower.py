@@ -198,7 +198,7 @@ class Follower:
         if self.times:
             on = strike.time - self.times[-1] < BREATH
             self._in_breath = self._in_breath + 1 if on else 0
-            self._deaf = bool(gaps) and any(self.times[-1] < gap.end <= strike.time for gap in gaps)
+            self._deaf = any(self.times[-1] < gap.end <= strike.time for gap in gaps)
         self._cells = self._step(strike)
         self.steps.append(self._cells)
         self.times.append(strike.time)

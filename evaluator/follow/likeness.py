@@ -56,5 +56,5 @@ def is_certain(path: Path) -> bool:
 
 def is_astray(path: Path) -> bool:
     """Whether the way jumps again and again."""
-    often = path.fit < POOR_FIT or path.jumps >= ASTRAY_SHARE * len(path.bars)
-    return path.jumps >= ASTRAY and often
+    often = path.fit < POOR_FIT or path.strays >= ASTRAY_SHARE * len(path.bars)
+    return path.strays >= ASTRAY and often

@@ -29,9 +29,10 @@ elsewhere in the song."""
 MOST_FREE, NEARLY_ALL_FREE = 0.5, 0.8
 """Share of the strikes in a rhythm of the player's own from which the patterns are put aside: in a
 take whose way jumps or is in doubt, and in any other."""
-AS_WELL, FEW_OUTSIDE = 0.02, 0.05
-"""A way without the patterns may misfit the chords by so much more, nats a strike, and leave out
-that share of the strikes more."""
+AS_WELL = 0.02
+"""Another way may misfit the chords by so much more, nats a strike,"""
+FEW_OUTSIDE = 0.05
+"""and one without the patterns leave out that share of the strikes more."""
 BENDING = 0.06
 """Relative deviation that the tempo of who breathes with the phrase may gain with each beat: it is
 faster and slower by a tenth or two within eight bars. Chosen on tuning seeds of such players."""
@@ -41,9 +42,10 @@ IN_TIME = 0.06
 """Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
 sought: of tuning takes that breathe none were, and nine in ten of all others."""
 HOLDING_BACK = 0.15
-"""The same in the last bars of who holds the tempo back there. Chosen on tuning seeds of such."""
+"""Relative deviation that the tempo of who holds it back may gain more with each beat of the last
+bars. Chosen on tuning seeds of such players."""
 UNEVEN = 0.1
-"""One is sought where one of the last bars is so far from the tempo before, a logarithm."""
+"""Such a way is sought where one of the last bars is so far from the tempo before, a logarithm."""
 
 
 def straighter(path: Path, playing: Playing) -> Path:
@@ -93,14 +95,14 @@ def by_metre(path: Path, playing: Playing) -> Path:
     what adds notes freely bears little. But whoever plays a good part in the pattern, and goes
     straight on, is followed best by it: hands that search come late where it strikes.
     """
-    straight = is_certain(path) and not path.jumps
+    straight = is_certain(path) and not path.strays
     in_pattern = path.freely < (NEARLY_ALL_FREE if straight else MOST_FREE)
     if (in_pattern and not is_astray(path)) or playing.written_out:
         return path
     plain = playing.way(path.transposed, "metre")
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
     few = outside <= FEW_OUTSIDE * len(playing.strikes)
-    return plain if plain.bars and plain.misfit <= path.misfit + AS_WELL and few else path
+    return plain if plain.bars and few and _suits_as_well(plain, path) else path
 
 
 def bending(path: Path, playing: Playing) -> Path:
@@ -116,8 +118,7 @@ def bending(path: Path, playing: Playing) -> Path:
         if bending(begun, beginning) is begun:
             return path
     other = playing.way(path.transposed, path.rhythm, costs=Costs(bend=BENDING))
-    as_well = other.misfit <= path.misfit + AS_WELL
-    return other if other.fit > path.fit + BENDS and as_well else path
+    return other if other.fit > path.fit + BENDS and _suits_as_well(other, path) else path
 
 
 def held_back(path: Path, playing: Playing) -> Path:
@@ -129,9 +130,14 @@ def held_back(path: Path, playing: Playing) -> Path:
     other = playing.way(path.transposed, path.rhythm, costs=costs)
     begun = [bar.bar for bar in path.bars[: -2 * CLOSING]]
     same = begun == [bar.bar for bar in other.bars[: len(begun)]]
-    as_well = other.misfit <= path.misfit + AS_WELL and other.jumps <= path.jumps
+    as_well = _suits_as_well(other, path) and other.strays <= path.strays
     slower = bool(other.bars) and _at_the_close(other).mean() > 0.0
     return other if same and as_well and slower else path
+
+
+def _suits_as_well(other: Path, path: Path) -> bool:
+    """Whether the chords of another way are borne out about as well."""
+    return other.misfit <= path.misfit + AS_WELL
 
 
 def _at_the_close(path: Path) -> Floats:

@@ -103,7 +103,7 @@ class Path:
     """By what it was followed."""
 
     @property
-    def jumps(self) -> int:
+    def strays(self) -> int:
         """Jumps and restarts on the way."""
         return sum(bar.entry in ("jump", "restart") for bar in self.bars)
 

@@ -17,7 +17,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand, Meter, Span
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -120,8 +120,7 @@ def _rows(
         place, here = max(bisect_right(begins, at) - 1, 0), struck.get(at, ())
         span = bar.spans[place]
         if patterned:
-            hands = {strike.hand for strike in here}
-            kind, low = _hands_kind(hands), _single_low(here) if here else None
+            kind, low = _hands_kind({strike.hand for strike in here}), _single_low(here)
         else:
             changes = weight != DOWNBEAT and at in begins
             kind = BETWEEN if span.chord is None else CHANGE if changes else weight
@@ -208,7 +207,7 @@ def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:
     return (whole + swung) * quarter
 
 
-def _hands_kind(hands: set[Hand]) -> int:
+def _hands_kind(hands: set[str]) -> int:
     if len(hands) == 2:
         return EXPECTS_BOTH
     if not hands:

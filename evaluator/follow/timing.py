@@ -172,6 +172,11 @@ def _beats_till(end: float, visit: Visit, times: list[float], grid: Grid, tempo:
     return min(float(grid.beat[last.position]) + since, float(bar.beats))
 
 
+_BEFORE, _THEN = np.arange(-ENOUGH, 0), np.arange(ENOUGH)
+_IS_THEN = np.arange(2 * ENOUGH) >= ENOUGH
+"""Places in a row of the strikes before a bar line and of those from then on."""
+
+
 def _times_at(
     lines: Sequence[tuple[int, float]], stretches: list[_Stretch], tempo: float
 ) -> list[float]:
@@ -211,11 +216,6 @@ def _times_at(
     found[alone] = strike[alone]
     clock: list[float] = found.tolist()
     return clock
-
-
-_BEFORE, _THEN = np.arange(-ENOUGH, 0), np.arange(ENOUGH)
-_IS_THEN = np.arange(2 * ENOUGH) >= ENOUGH
-"""Places in a row of the strikes before a bar line and of those from then on."""
 
 
 def _expected(

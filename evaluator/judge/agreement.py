@@ -10,9 +10,9 @@ kappa (Educational and Psychological Measurement 20, 1960).
 The figures were chosen on 815 invented takes (those of tests/bench/strangers.py and more of
 their kind, seeds below 700) and 59 of the tuning half of real accompaniments. With any kappa from
 0.4 to 0.44, and two bars a jump or three, nearly as many were told rightly. Of 1800 later ones
-(tests/bench/strangers.py, seeds 1 to 90) 620 of 630 other songs are refused with it, and 1168 of
-1170 takes of the song are taken for it. With 0.45 two more other songs would be refused, and with
-them a take of which every third chord is wrong.
+(tests/bench/strangers.py, seeds 1 to 90) 620 of 630 other songs are refused with it, and 1169 of
+1170 takes of the song are taken for it. With 0.45 hardly more other songs would be refused, and a
+take of which every third chord is wrong.
 """
 
 from collections.abc import Sequence
