@@ -2,18 +2,20 @@
 
 The whole-take form of following: one way through the song, and others where it leaves a doubt:
 in another key (the piano's transpose button), from another tempo or without the patterns, from
-the beginning, or behind what was played before the song.
+the beginning, behind what was played before the song, or with the hands put together.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import inf
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.costs import Costs
 from evaluator.follow.form_prices import places
 from evaluator.follow.grid import opening
+from evaluator.follow.hands_apart import hands_together
 from evaluator.follow.keys import in_its_key
-from evaluator.follow.likeness import is_astray, is_certain
+from evaluator.follow.likeness import is_astray, is_certain, suits_as_well
 from evaluator.follow.otherwise import bending, by_metre, held_back, straighter
 from evaluator.follow.outside import after_silence, song_alone
 from evaluator.follow.path import Path
@@ -31,7 +33,29 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     `gaps`: when nothing could be heard, so that the player may have gone on.
     """
     playing = Playing(graph, strikes, gaps)
+    return _hands_together(_song_alone(playing), playing)
+
+
+def _song_alone(playing: Playing) -> Path:
+    """The path of a take, and what was played before the song left out of it."""
     return _without_prelude(_heard_whole(playing), playing)
+
+
+def _hands_together(path: Path, playing: Playing) -> Path:
+    """The path, or where one hand comes behind the other throughout, one that is followed as if it
+    did not, if more of the take is explained so, its chords as well, and it goes as straight."""
+    together = None if playing.written_out else hands_together(playing)
+    if together is None:
+        return path
+    meant = replace(playing, strikes=together.strikes)
+    other = _song_alone(meant)
+    if not (other.bars and suits_as_well(other, path) and other.strays <= path.strays):
+        return path
+    # Fits can be compared if the song is laid out for the same rhythm.
+    ways = (other, meant.way(path.transposed, path.rhythm))
+    explained = max(way.fit for way in ways) * len(meant.strikes)
+    more = explained > path.fit * len(playing.strikes)
+    return other.in_pieces(together.pieces) if more else path
 
 
 def _heard_whole(playing: Playing) -> Path:

@@ -19,6 +19,9 @@ FEWEST_BARS = 8
 """Bars of a chart from which misfitting chords are a reason to doubt the tempo, or the song: of a
 passage of two bars one wrong chord is half."""
 
+AS_WELL = 0.02
+"""Another way may misfit the chords by so much more, nats a strike."""
+
 ASTRAY, ASTRAY_SHARE, POOR_FIT = 4, 0.08, 0.4
 """Jumps and restarts, at least, and as a share of the bars or at a poor fit, from which more
 keys and single tempi are tried."""
@@ -58,3 +61,8 @@ def is_astray(path: Path) -> bool:
     """Whether the way jumps again and again."""
     often = path.fit < POOR_FIT or path.strays >= ASTRAY_SHARE * len(path.bars)
     return path.strays >= ASTRAY and often
+
+
+def suits_as_well(other: Path, path: Path) -> bool:
+    """Whether the chords of another way are borne out about as well."""
+    return other.misfit <= path.misfit + AS_WELL

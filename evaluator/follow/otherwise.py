@@ -11,7 +11,13 @@ import numpy as np
 
 from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import CLOSING
-from evaluator.follow.likeness import FEWEST_BARS, has_few_bars, is_astray, is_certain
+from evaluator.follow.likeness import (
+    FEWEST_BARS,
+    has_few_bars,
+    is_astray,
+    is_certain,
+    suits_as_well,
+)
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.playing import Playing
 from evaluator.follow.positions import Floats
@@ -29,10 +35,8 @@ elsewhere in the song."""
 MOST_FREE, NEARLY_ALL_FREE = 0.5, 0.8
 """Share of the strikes in a rhythm of the player's own from which the patterns are put aside: in a
 take whose way jumps or is in doubt, and in any other."""
-AS_WELL = 0.02
-"""Another way may misfit the chords by so much more, nats a strike,"""
 FEW_OUTSIDE = 0.05
-"""and one without the patterns leave out that share of the strikes more."""
+"""A way without the patterns may leave out that share of the strikes more."""
 BENDING = 0.06
 """Relative deviation that the tempo of who breathes with the phrase may gain with each beat: it is
 faster and slower by a tenth or two within eight bars. Chosen on tuning seeds of such players."""
@@ -102,7 +106,7 @@ def by_metre(path: Path, playing: Playing) -> Path:
     plain = playing.way(path.transposed, "metre")
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
     few = outside <= FEW_OUTSIDE * len(playing.strikes)
-    return plain if plain.bars and few and _suits_as_well(plain, path) else path
+    return plain if plain.bars and few and suits_as_well(plain, path) else path
 
 
 def bending(path: Path, playing: Playing) -> Path:
@@ -118,7 +122,7 @@ def bending(path: Path, playing: Playing) -> Path:
         if bending(begun, beginning) is begun:
             return path
     other = playing.way(path.transposed, path.rhythm, costs=Costs(bend=BENDING))
-    return other if other.fit > path.fit + BENDS and _suits_as_well(other, path) else path
+    return other if other.fit > path.fit + BENDS and suits_as_well(other, path) else path
 
 
 def held_back(path: Path, playing: Playing) -> Path:
@@ -130,14 +134,9 @@ def held_back(path: Path, playing: Playing) -> Path:
     other = playing.way(path.transposed, path.rhythm, costs=costs)
     begun = [bar.bar for bar in path.bars[: -2 * CLOSING]]
     same = begun == [bar.bar for bar in other.bars[: len(begun)]]
-    as_well = _suits_as_well(other, path) and other.strays <= path.strays
+    as_well = suits_as_well(other, path) and other.strays <= path.strays
     slower = bool(other.bars) and _at_the_close(other).mean() > 0.0
     return other if same and as_well and slower else path
-
-
-def _suits_as_well(other: Path, path: Path) -> bool:
-    """Whether the chords of another way are borne out about as well."""
-    return other.misfit <= path.misfit + AS_WELL
 
 
 def _at_the_close(path: Path) -> Floats:

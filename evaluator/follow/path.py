@@ -6,6 +6,7 @@ when it began and ended, and where in it every strike lies. Nothing here is judg
 Units: seconds of the take; beats of a bar's own meter from 0 (floats: played positions).
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -72,10 +73,18 @@ class PlayedBar:
 
     def counted_on(self, by: int) -> "PlayedBar":
         """The bar with its strikes numbered so many higher."""
+        return self._renumbered(lambda strike: (strike + by,))
+
+    def in_pieces(self, pieces: Sequence[tuple[int, ...]]) -> "PlayedBar":
+        """The bar with each strike as those that it was made of."""
+        return self._renumbered(pieces.__getitem__)
+
+    def _renumbered(self, numbers: Callable[[int], tuple[int, ...]]) -> "PlayedBar":
+        placed = [PlacedStrike(at, one.beat) for one in self.strikes for at in numbers(one.strike)]
         return replace(
             self,
-            strikes=tuple(replace(one, strike=one.strike + by) for one in self.strikes),
-            ornaments=tuple(strike + by for strike in self.ornaments),
+            strikes=tuple(sorted(placed, key=lambda one: one.strike)),
+            ornaments=_numbered(self.ornaments, numbers),
         )
 
 
@@ -115,3 +124,16 @@ class Path:
             before=(*range(by), *(strike + by for strike in self.before)),
             after=tuple(strike + by for strike in self.after),
         )
+
+    def in_pieces(self, pieces: Sequence[tuple[int, ...]]) -> "Path":
+        """The path with each strike as those that it was made of."""
+        return replace(
+            self,
+            bars=tuple(bar.in_pieces(pieces) for bar in self.bars),
+            before=_numbered(self.before, pieces.__getitem__),
+            after=_numbered(self.after, pieces.__getitem__),
+        )
+
+
+def _numbered(strikes: Sequence[int], numbers: Callable[[int], tuple[int, ...]]) -> tuple[int, ...]:
+    return tuple(sorted(number for strike in strikes for number in numbers(strike)))
