@@ -16,7 +16,7 @@ from evaluator.follow.grid import opening
 from evaluator.follow.hands_apart import hands_together
 from evaluator.follow.keys import in_its_key
 from evaluator.follow.likeness import is_astray, is_certain, suits_as_well
-from evaluator.follow.otherwise import bending, by_metre, held_back, straighter
+from evaluator.follow.otherwise import bending, by_metre, held_back, line_by_line, straighter
 from evaluator.follow.outside import after_silence, song_alone
 from evaluator.follow.path import Path
 from evaluator.follow.playing import Playing
@@ -65,7 +65,7 @@ def _heard_whole(playing: Playing) -> Path:
     own = straighter(own, playing) if lost else own
     path = in_its_key(own, playing)
     path = path if path is own and lost else straighter(path, playing)
-    for better in (_from_the_beginning, by_metre, bending, held_back):
+    for better in (_from_the_beginning, by_metre, bending, line_by_line, held_back):
         path = better(path, playing)
     return song_alone(path, playing.strikes)
 

@@ -1,7 +1,7 @@
 """A way that leaves a doubt: is there a better one that is followed otherwise?
 
-From one certain tempo, by the chords in any rhythm, without the patterns of the chart, or with a
-tempo that bends.
+From one certain tempo, by the chords in any rhythm, without the patterns of the chart, with a
+tempo that bends, or by a player who loses beats or waits at the ends of lines as a habit.
 """
 
 from collections.abc import Sequence
@@ -9,6 +9,7 @@ from math import inf
 
 import numpy as np
 
+from evaluator.chart.graph import BarGraph
 from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import CLOSING
 from evaluator.follow.likeness import (
@@ -18,6 +19,7 @@ from evaluator.follow.likeness import (
     is_certain,
     suits_as_well,
 )
+from evaluator.follow.one_way import FULL_GAIN
 from evaluator.follow.path import Path, PlayedBar
 from evaluator.follow.playing import Playing
 from evaluator.follow.positions import Floats
@@ -45,6 +47,16 @@ BENDS = 0.01
 IN_TIME = 0.06
 """Where three quarters of the bars are nearer to the median tempo than this, a logarithm, none is
 sought: of tuning takes that breathe none were, and nine in ten of all others."""
+LINE_BY_LINE = Costs(short_line=1.5, pause_line=1.5)
+"""Prices of who goes on a beat too soon, or too late, from line after line."""
+HABIT = 10.0
+"""So many nats more must be explained by such a habit. It and those prices were chosen on tuning
+seeds of such players; others gave much the same."""
+UNEVEN_BARS, UNEVEN_SHARE = 3, 0.05
+"""So many bars at least, and as a share, that are cut short, waited for or jumped to make one look
+for it."""
+BEAT_LOST, WAITED = 0.4, 0.2
+"""Beats, and seconds, from which a bar is called so."""
 HOLDING_BACK = 0.15
 """Relative deviation that the tempo of who holds it back may gain more with each beat of the last
 bars. Chosen on tuning seeds of such players."""
@@ -125,6 +137,18 @@ def bending(path: Path, playing: Playing) -> Path:
     return other if other.fit > path.fit + BENDS and suits_as_well(other, path) else path
 
 
+def line_by_line(path: Path, playing: Playing) -> Path:
+    """The path, or where bars are uneven time and again, one of a player who goes on too soon or
+    too late from the ends of lines, if that explains clearly more and goes as straight."""
+    uneven = _uneven_bars(path, playing.graph)
+    if playing.written_out or uneven < max(UNEVEN_BARS, UNEVEN_SHARE * len(path.bars)):
+        return path
+    other = playing.way(path.transposed, path.rhythm, costs=LINE_BY_LINE)
+    more = (other.fit - path.fit) * FULL_GAIN * len(playing.strikes)
+    as_well = suits_as_well(other, path) and other.strays <= path.strays
+    return other if more > HABIT and as_well else path
+
+
 def held_back(path: Path, playing: Playing) -> Path:
     """The path, or where its last bars are not in time, one whose tempo may be held back there, if
     it is the same up to there and goes on as well."""
@@ -137,6 +161,13 @@ def held_back(path: Path, playing: Playing) -> Path:
     as_well = suits_as_well(other, path) and other.strays <= path.strays
     slower = bool(other.bars) and _at_the_close(other).mean() > 0.0
     return other if same and as_well and slower else path
+
+
+def _uneven_bars(path: Path, graph: BarGraph) -> int:
+    """How many bars lost a beat, came after waiting or were reached astray."""
+    lengths = ((bar.beats_played, float(graph.bars[bar.bar].beats)) for bar in path.bars)
+    short = sum(0.0 < played < beats - BEAT_LOST for played, beats in lengths)
+    return short + sum(bar.pause > WAITED for bar in path.bars) + path.strays
 
 
 def _at_the_close(path: Path) -> Floats:
