@@ -26,6 +26,9 @@ from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import FormFinding, FormKind
 from evaluator.judge.written_halts import AT_PLACE, BREAK_BEATS, BREAK_SECONDS, held_over, is_music
 
+BEFORE_A_LINE = 1.25
+"""Beats of a halt before a line up to which a beat was counted there too many; common practice, no
+source."""
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
 
@@ -37,7 +40,7 @@ def judge_form(
 
     `last_end`: seconds at which the last key was let go; a final chord may be held over the bars
     that are left. A standstill is a halt beyond `patience` times `BREAK_SECONDS` and
-    `BREAK_BEATS`.
+    `BREAK_BEATS`, or, before a line, `BEFORE_A_LINE`.
     """
     if not path.bars:
         return ()
@@ -216,7 +219,9 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
     beat = moving_beat(played)
     if is_music(graph, path, index):
         return []
-    if played.pause <= patience * BREAK_BEATS * beat:
+    counted = bar.place == 0 and not played.halt_within and not bar.exact
+    beats = BEFORE_A_LINE if counted else BREAK_BEATS
+    if played.pause <= patience * beats * beat:
         return []
     return [
         FormFinding(
@@ -225,7 +230,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             count=0,
             section=bar.section,
             tail=bar.tail,
-            at=played.start + played.pause_beat * beat - (played.pause - played.halt_within),
+            at=played.start + played.pause_beat * beat - played.pause_before,
             halt=played.pause,
         )
     ]

@@ -20,10 +20,10 @@ from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.inner_keys import LeftOut, left_out
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.marks import marked
+from evaluator.judge.miscounted import miscounted_bars
 from evaluator.judge.over_the_bar import let_pass
 from evaluator.judge.rhythm import Awaited, Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
-from evaluator.judge.short_bars import short_bars
 from evaluator.judge.struck import struck_bars
 from evaluator.judge.tempo import BarPace, drift, judge_tempo, section_tempi
 from evaluator.judge.timing import Timing, time_strikes
@@ -70,7 +70,7 @@ def judge(
         sections=() if drifts else section_tempi(graph, verdicts),
         swing=timing.swing,
         drift=drifts,
-        short=short_bars(graph, path, verdicts),
+        miscounted=miscounted_bars(graph, path, verdicts),
         slow=tuple(path.bars[index].bar for index in found.hard),
         counted=beats_counted(graph, verdicts, sorted(strike.time for strike in played)),
     )
