@@ -34,9 +34,10 @@ LESS_MISFIT = 0.1
 """By so much, nats a strike, a way that asks for the chords in any rhythm must misfit them less
 than one that asks for the metre or the pattern of the chart: these may fit at another tempo, or
 elsewhere in the song."""
-MOST_FREE, NEARLY_ALL_FREE = 0.5, 0.8
+SOME_FREE, MOST_FREE, NEARLY_ALL_FREE = 0.3, 0.5, 0.8
 """Share of the strikes in a rhythm of the player's own from which the patterns are put aside: in a
-take whose way jumps or is in doubt, and in any other."""
+take whose way jumps or is in doubt, if clearly better without them, or else if as well; and in any
+other."""
 FEW_OUTSIDE = 0.05
 """A way without the patterns may leave out that share of the strikes more."""
 BENDING = 0.06
@@ -112,13 +113,17 @@ def by_metre(path: Path, playing: Playing) -> Path:
     straight on, is followed best by it: hands that search come late where it strikes.
     """
     straight = is_certain(path) and not path.strays
-    in_pattern = path.freely < (NEARLY_ALL_FREE if straight else MOST_FREE)
+    in_pattern = path.freely < (NEARLY_ALL_FREE if straight else SOME_FREE)
     if (in_pattern and not is_astray(path)) or playing.written_out:
         return path
     plain = playing.way(path.transposed, "metre")
     outside = len(plain.before) + len(plain.after) - len(path.before) - len(path.after)
     few = outside <= FEW_OUTSIDE * len(playing.strikes)
-    return plain if plain.bars and few and suits_as_well(plain, path) else path
+    if is_astray(path) or path.freely >= MOST_FREE:
+        better = suits_as_well(plain, path)
+    else:
+        better = plain.strays < path.strays and not suits_as_well(path, plain)
+    return plain if plain.bars and few and better else path
 
 
 def bending(path: Path, playing: Playing) -> Path:
