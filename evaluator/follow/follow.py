@@ -33,7 +33,7 @@ def follow(graph: BarGraph, strikes: Sequence[Strike], gaps: Sequence[Gap] = ())
     `gaps`: when nothing could be heard, so that the player may have gone on.
     """
     playing = Playing(graph, strikes, gaps)
-    return _hands_together(_song_alone(playing), playing)
+    return _with_hands_together(_song_alone(playing), playing)
 
 
 def _song_alone(playing: Playing) -> Path:
@@ -41,7 +41,7 @@ def _song_alone(playing: Playing) -> Path:
     return _without_prelude(_heard_whole(playing), playing)
 
 
-def _hands_together(path: Path, playing: Playing) -> Path:
+def _with_hands_together(path: Path, playing: Playing) -> Path:
     """The path, or where one hand comes behind the other throughout, one that is followed as if it
     did not, if more of the take is explained so, its chords as well, and it goes as straight."""
     together = None if playing.written_out else hands_together(playing)

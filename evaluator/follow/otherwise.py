@@ -150,7 +150,7 @@ def line_by_line(path: Path, playing: Playing) -> Path:
         return path
     other = playing.way(path.transposed, path.rhythm, costs=LINE_BY_LINE)
     more = (other.fit - path.fit) * FULL_GAIN * len(playing.strikes)
-    as_well = suits_as_well(other, path) and other.strays <= path.strays
+    as_well = is_certain(other) and suits_as_well(other, path) and other.strays <= path.strays
     return other if more > HABIT and as_well else path
 
 
