@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from evaluator.judge import bass, chord, form, rhythm, slips, written, written_halts
+from evaluator.judge import bass, chord, rhythm, slips, written, written_halts
 from evaluator.judge.marks import form_mark, give_marks, leaves
 from evaluator.judge.rubric import STEADY, Rubric
 from evaluator.judge.rubric_text import read_rubric
@@ -206,8 +206,6 @@ def test_how_long_a_hesitation_is() -> None:
     assert said(
         f"shorter than {written_halts.BREAK_SECONDS:g} seconds or a beat, whichever is longer"
     )
-    assert form.BEFORE_A_LINE == 1.25
-    assert said("one shorter than a beat and a quarter")
 
 
 def test_what_the_touch_is_marked_by() -> None:

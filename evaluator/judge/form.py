@@ -26,9 +26,6 @@ from evaluator.judge.song_form import SongForm
 from evaluator.judge.verdict import FormFinding, FormKind
 from evaluator.judge.written_halts import AT_PLACE, BREAK_BEATS, BREAK_SECONDS, held_over, is_music
 
-BEFORE_A_LINE = 1.25
-"""Beats of a halt before a line up to which a beat was counted there too many; common practice, no
-source."""
 RINGS_ON = 0.5
 """A last chord held over so much of the bars that are left stands for them."""
 
@@ -40,7 +37,7 @@ def judge_form(
 
     `last_end`: seconds at which the last key was let go; a final chord may be held over the bars
     that are left. A standstill is a halt beyond `patience` times `BREAK_SECONDS` and
-    `BREAK_BEATS`, or, before a line, `BEFORE_A_LINE`.
+    `BREAK_BEATS`.
     """
     if not path.bars:
         return ()
@@ -219,9 +216,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
     beat = moving_beat(played)
     if is_music(graph, path, index):
         return []
-    counted = bar.place == 0 and not played.halt_within and not bar.exact
-    beats = BEFORE_A_LINE if counted else BREAK_BEATS
-    if played.pause <= patience * beats * beat:
+    if played.pause <= patience * BREAK_BEATS * beat:
         return []
     return [
         FormFinding(

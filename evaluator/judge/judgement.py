@@ -70,7 +70,6 @@ def judge(
         sections=() if drifts else section_tempi(graph, verdicts),
         swing=timing.swing,
         drift=drifts,
-        miscounted=miscounted_bars(graph, path, verdicts),
         slow=tuple(path.bars[index].bar for index in found.hard),
         counted=beats_counted(graph, verdicts, sorted(strike.time for strike in played)),
     )
@@ -79,9 +78,11 @@ def judge(
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, timing.hands)
     form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
     form = begun_again(path, outside(form, path, free), playing)
+    form = not_led_up_to(path, form, playing, rubric.halt_beats)
+    tempo = replace(tempo, miscounted=miscounted_bars(graph, path, verdicts, form))
     judgement = Judgement(
         bars=verdicts,
-        form=not_led_up_to(path, form, playing, rubric.halt_beats),
+        form=form,
         tempo=tempo,
         matches=_matches(graph, strikes, path, strict),
         rubric=rubric,

@@ -3,17 +3,18 @@
 Who rushes into the next line gives its last bar three beats of four, and who counts its last
 chord for too long gives it five. Such a bar differs from those around it by whole beats, while
 these are as long as ever; one that differs otherwise is a tempo that bends, or a hesitation. It
-is said and costs nothing by itself: the strikes on the beats that were lost are missed ones.
-Common practice, no source.
+is said and costs nothing by itself: the strikes on the beats that were lost are missed ones, and
+where a beat too many lasts as long as a halt, it is told as one. Common practice, no source.
 """
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from statistics import median
 from typing import Final
 
 from evaluator.chart.graph import BarGraph
 from evaluator.follow.path import Path
-from evaluator.judge.verdict import BarVerdict, MiscountedBar
+from evaluator.judge.verdict import BarVerdict, FormFinding, MiscountedBar
 
 AROUND: Final = 4
 """Bars on either side by which the length is known;"""
@@ -26,13 +27,14 @@ STEADY: Final = 0.3
 
 
 def miscounted_bars(
-    graph: BarGraph, path: Path, verdicts: Sequence[BarVerdict]
+    graph: BarGraph, path: Path, verdicts: Sequence[BarVerdict], form: Sequence[FormFinding]
 ) -> tuple[MiscountedBar, ...]:
     """The bars after which the player went on some beats too soon, or, at the end of a line, one
     too late, in the order of playing.
 
-    `verdicts` belong to the bars of the path, one for each.
+    `verdicts` belong to the bars of the path, one for each; `form` is what is said of the halts.
     """
+    halts = {number for one in form if one.kind == "break" for number in one.bars}
     paces = [_pace(graph, path, verdicts, at) for at in range(len(verdicts))]
     found = []
     for at, verdict in enumerate(verdicts[:-1]):
@@ -45,7 +47,7 @@ def miscounted_bars(
         waited = path.bars[at + 1].pause_before / graph.bars[verdict.bar].seconds
         more = beats * ((here + waited) / usual - 1.0)
         whole = round(more)
-        counted = -beats < whole < 0 or (whole == 1 and _ends_line(graph, path, at))
+        counted = -beats < whole < 0 or (whole == 1 and _ends_line(graph, path, at, halts))
         if (
             counted
             and abs(more - whole) <= EXACT
@@ -68,7 +70,8 @@ def _pace(graph: BarGraph, path: Path, verdicts: Sequence[BarVerdict], at: int) 
     return (played.end - played.start) / graph.bars[played.bar].seconds
 
 
-def _ends_line(graph: BarGraph, path: Path, at: int) -> bool:
-    """Whether the next bar begins a line, where no notes are written out."""
+def _ends_line(graph: BarGraph, path: Path, at: int, halts: AbstractSet[int]) -> bool:
+    """Whether the next bar begins a line, without a halt, where no notes are written out."""
     here, following = (graph.bars[bar.bar] for bar in path.bars[at : at + 2])
-    return following.place == 0 and not here.exact and not following.exact
+    plain = not here.exact and not following.exact
+    return following.place == 0 and plain and following.number not in halts

@@ -29,12 +29,17 @@ def test_two_beats_that_are_lost_are_counted() -> None:
     assert miscounted(Miscounted(8, 2.0)) == (MiscountedBar(7, -2),)
 
 
-@pytest.mark.parametrize("tempo", [1.0, 0.5])
-def test_a_line_that_begins_a_beat_too_late_makes_the_bar_before_it_long(tempo: float) -> None:
-    """At half the tempo the beat lasts as long as a halt; it is counted, and none."""
-    found = judged(Miscounted(4, 5.0), Miscounted(8, 5.0), tempo=tempo)
+def test_a_line_that_begins_a_beat_too_late_makes_the_bar_before_it_long() -> None:
+    found = judged(Miscounted(4, 5.0), Miscounted(8, 5.0))
     assert found.tempo.miscounted == (MiscountedBar(3, 1), MiscountedBar(7, 1))
     assert found.form == ()
+
+
+def test_a_beat_too_many_that_lasts_as_long_as_a_halt_is_told_once() -> None:
+    """At two thirds of the tempo a beat is nearly a second long."""
+    found = judged(Pause(5, 0.0, 0.98), Pause(9, 0.0, 0.9), tempo=0.66)
+    assert [(one.kind, one.bars) for one in found.form] == [("break", (5,))]
+    assert found.tempo.miscounted == (MiscountedBar(7, 1),)
 
 
 def test_a_beat_too_many_inside_a_line_is_a_hesitation() -> None:
