@@ -32,7 +32,7 @@ WIDE = {
     *("judge/test_agreement.py", "judge/test_form.py", "judge/test_rhythm.py"),
     *("judge/test_counting.py", "judge/test_form_of_loops.py", "judge/test_grades.py"),
     *("judge/test_hard_bars.py", "judge/test_leniency.py", "judge/test_marks.py"),
-    *("judge/test_miscounted.py", "report/test_form_sections.py", "theory/test_naming.py"),
+    *("judge/test_short_bars.py", "report/test_form_sections.py", "theory/test_naming.py"),
     "judge/test_form_places.py::test_a_restart_counts_the_bars_that_it_repeats_or_skips",
     "judge/test_manner.py::test_another_manner_is_heard_and_accuses_of_nothing",
     "practise/test_guide.py::"

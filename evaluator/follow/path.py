@@ -71,11 +71,6 @@ class PlayedBar:
         """Seconds of the bar, from `start` to `end`, that it stood still."""
         return self.pause if self.pause_beat > 0.0 else 0.0
 
-    @property
-    def pause_before(self) -> float:
-        """Seconds of standstill before its bar line."""
-        return self.pause - self.halt_within
-
     def counted_on(self, by: int) -> "PlayedBar":
         """The bar with its strikes numbered so many higher."""
         return self._renumbered(lambda strike: (strike + by,))

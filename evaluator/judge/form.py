@@ -225,7 +225,7 @@ def _halts(graph: BarGraph, path: Path, index: int, patience: float) -> list[For
             count=0,
             section=bar.section,
             tail=bar.tail,
-            at=played.start + played.pause_beat * beat - played.pause_before,
+            at=played.start + played.pause_beat * beat - (played.pause - played.halt_within),
             halt=played.pause,
         )
     ]

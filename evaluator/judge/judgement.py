@@ -20,10 +20,10 @@ from evaluator.judge.heard import HeardBar, hear
 from evaluator.judge.inner_keys import LeftOut, left_out
 from evaluator.judge.layout import HALT, Due
 from evaluator.judge.marks import marked
-from evaluator.judge.miscounted import miscounted_bars
 from evaluator.judge.over_the_bar import let_pass
 from evaluator.judge.rhythm import Awaited, Ear, get_used_to, judge_rhythm
 from evaluator.judge.rubric import STEADY, Rubric
+from evaluator.judge.short_bars import short_bars
 from evaluator.judge.struck import struck_bars
 from evaluator.judge.tempo import BarPace, drift, judge_tempo, section_tempi
 from evaluator.judge.timing import Timing, time_strikes
@@ -70,6 +70,7 @@ def judge(
         sections=() if drifts else section_tempi(graph, verdicts),
         swing=timing.swing,
         drift=drifts,
+        short=short_bars(graph, path, verdicts),
         slow=tuple(path.bars[index].bar for index in found.hard),
         counted=beats_counted(graph, verdicts, sorted(strike.time for strike in played)),
     )
@@ -78,11 +79,9 @@ def judge(
     playing = Playing(graph, take, heard, due, answers, followed, path.transposed, timing.hands)
     form = judge_form(graph, path, last_end=last_end, patience=rubric.halt_beats)
     form = begun_again(path, outside(form, path, free), playing)
-    form = not_led_up_to(path, form, playing, rubric.halt_beats)
-    tempo = replace(tempo, miscounted=miscounted_bars(graph, path, verdicts, form))
     judgement = Judgement(
         bars=verdicts,
-        form=form,
+        form=not_led_up_to(path, form, playing, rubric.halt_beats),
         tempo=tempo,
         matches=_matches(graph, strikes, path, strict),
         rubric=rubric,

@@ -288,13 +288,13 @@ class SectionTempo:
 
 
 @dataclass(frozen=True, slots=True)
-class MiscountedBar:
-    """A bar after which the player went on too soon or too late."""
+class ShortBar:
+    """A bar after which the player went on too soon."""
 
     bar: int
     """Index into `BarGraph.bars`."""
     beats: int
-    """That it had too many; below zero, that it lost."""
+    """That it lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,8 +323,8 @@ class Tempo:
     """Long to short eighth as played; None where that was not heard."""
     drift: Drift | None = None
     """None where the tempo stays, or changes otherwise than little by little."""
-    miscounted: tuple[MiscountedBar, ...] = ()
-    """Bars that lost a beat or more, or had one too many."""
+    short: tuple[ShortBar, ...] = ()
+    """Bars that lost a beat or more."""
     slow: tuple[int, ...] = ()
     """Bars that were played much more slowly than those around them, indices into
     `BarGraph.bars`."""

@@ -42,7 +42,7 @@ def remarks(graph: BarGraph, take: Take, judgement: Judgement, path: Path) -> tu
     }
     told += [_tempo(graph, one) for one in judgement.tempo.sections]
     told += _drift(judgement)
-    told += _miscounted(graph, judgement)
+    told += _short(graph, judgement)
     told += _slow(graph, judgement)
     if judgement.tempo.counted is not None:
         counted, beats = number_word(judgement.tempo.counted), number_word(graph.meter.beats)
@@ -91,18 +91,18 @@ def _drift(judgement: Judgement) -> list[str]:
     return [REMARKS[case].format(first=found.first, last=found.last)]
 
 
-def _miscounted(graph: BarGraph, judgement: Judgement) -> list[str]:
-    """Bars that lost a beat, or had one too many; each number of beats by itself."""
+def _short(graph: BarGraph, judgement: Judgement) -> list[str]:
+    """Bars that lost a beat; of those that lost two or more each number by itself."""
     told = []
-    for beats in sorted({one.beats for one in judgement.tempo.miscounted}, key=abs):
+    for beats in sorted({one.beats for one in judgement.tempo.short}):
         found = {
-            one.bar: graph.bars[one.bar] for one in judgement.tempo.miscounted if one.beats == beats
+            one.bar: graph.bars[one.bar] for one in judgement.tempo.short if one.beats == beats
         }
         told.append(
-            REMARKS["short" if beats < 0 else "long"].format(
+            REMARKS["short"].format(
                 places=capital(places(found.values())),
                 is_are="is" if len(found) == 1 else "are",
-                beats="a beat" if abs(beats) == 1 else amount(abs(beats), "beat"),
+                beats="a beat" if beats == 1 else amount(beats, "beat"),
                 last=last_of_lines(graph, tuple(found.values())),
             )
         )

@@ -182,7 +182,6 @@ REMARKS: Final = {
     "{last:.0f} at last.",
     "counted": "{counted} beats are played in every bar; the chart has {beats}.",
     "short": "{places} {is_are} {beats} short{last}.",
-    "long": "{places} {is_are} {beats} too long{last}.",
     "slow": "{places} {is_are} much slower than the bars around {it_them}.",
     "repairs": "The recording had to be repaired. {repairs}",
     "more repairs": "And {repairs}.",

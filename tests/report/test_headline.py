@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from evaluator.judge.verdict import Drift, Judgement, MiscountedBar, StrikeFault
+from evaluator.judge.verdict import Drift, Judgement, ShortBar, StrikeFault
 from tests.report.builders import (
     finding,
     incomplete_chord,
@@ -204,30 +204,21 @@ def test_a_tempo_that_drifts_is_told_with_both_ends() -> None:
     )
 
 
-def miscounted(*bars: tuple[int, int]) -> Judgement:
-    """Bars of the chart that had so many beats too many, by number."""
+def short(*bars: tuple[int, int]) -> Judgement:
+    """Bars of the chart that lost so many beats, by number."""
     judged = judgement(song())
     index = {song().bars[at].number: at for at in song().written}
-    lost = tuple(MiscountedBar(index[number], beats) for number, beats in bars)
-    return replace(judged, tempo=replace(judged.tempo, miscounted=lost))
+    lost = tuple(ShortBar(index[number], beats) for number, beats in bars)
+    return replace(judged, tempo=replace(judged.tempo, short=lost))
 
 
 def test_bars_that_lost_a_beat_are_told() -> None:
     graph = song()
-    assert report(miscounted((7, -1)), graph).remarks == ("Verse 1, bar 7 is a beat short.",)
-    assert report(miscounted((4, -1), (8, -1), (12, -1)), graph).remarks == (
+    assert report(short((7, 1)), graph).remarks == ("Verse 1, bar 7 is a beat short.",)
+    assert report(short((4, 1), (8, 1), (12, 1)), graph).remarks == (
         "Intro, bar 4; Verse 1, bars 8 and 12 are a beat short, each of them the last of its line.",
     )
-    assert report(miscounted((7, -2)), graph).remarks == ("Verse 1, bar 7 is two beats short.",)
-
-
-def test_bars_that_have_a_beat_too_many_are_told() -> None:
-    graph = song()
-    assert report(miscounted((8, 1)), graph).remarks == ("Verse 1, bar 8 is a beat too long.",)
-    assert report(miscounted((4, 1), (8, 1), (10, -1)), graph).remarks == (
-        "Intro, bar 4; Verse 1, bar 8 are a beat too long.",
-        "Verse 1, bar 10 is a beat short.",
-    )
+    assert report(short((7, 2)), graph).remarks == ("Verse 1, bar 7 is two beats short.",)
 
 
 def test_bars_that_go_slowly_are_told() -> None:
