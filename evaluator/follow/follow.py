@@ -15,7 +15,7 @@ from evaluator.follow.form_prices import places
 from evaluator.follow.grid import opening
 from evaluator.follow.hands_apart import hands_together
 from evaluator.follow.keys import in_its_key
-from evaluator.follow.likeness import is_astray, is_certain, suits_as_well
+from evaluator.follow.likeness import goes_as_well, is_astray, is_certain
 from evaluator.follow.otherwise import bending, by_metre, held_back, line_by_line, straighter
 from evaluator.follow.outside import after_silence, song_alone
 from evaluator.follow.path import Path
@@ -49,13 +49,13 @@ def _with_hands_together(path: Path, playing: Playing) -> Path:
         return path
     meant = replace(playing, strikes=together.strikes)
     other = _song_alone(meant)
-    if not (other.bars and suits_as_well(other, path) and other.strays <= path.strays):
+    if not (other.bars and goes_as_well(other, path)):
         return path
     # Fits can be compared if the song is laid out for the same rhythm.
     ways = (other, meant.way(path.transposed, path.rhythm))
     explained = max(way.fit for way in ways) * len(meant.strikes)
     more = explained > path.fit * len(playing.strikes)
-    return other.in_pieces(together.pieces) if more else path
+    return other.renumbered(together.pieces.__getitem__) if more else path
 
 
 def _heard_whole(playing: Playing) -> Path:

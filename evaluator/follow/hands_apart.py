@@ -8,7 +8,6 @@ strikes are put together with the other hand's. Common practice of teaching, no 
 Units: seconds.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,7 +15,7 @@ import numpy as np
 from evaluator.follow.hearing import OCTAVE, SPLIT, octaves_above
 from evaluator.follow.playing import Playing
 from evaluator.follow.positions import Floats
-from evaluator.take.strike import HAND_WINDOW, Strike
+from evaluator.take.strike import HAND_WINDOW, HANDS_WINDOW, Strike, joined
 
 MOST = 0.18
 """So far apart hands may lie: 0.15 in the players of tests/bench/kinds.py, and some more."""
@@ -42,7 +41,8 @@ def hands_together(playing: Playing) -> Together | None:
     split = SPLIT + OCTAVE * octaves_above(strikes, playing.grid())
     low = [at for at, strike in enumerate(strikes) if strike.pitches[-1] < split]
     high = [at for at, strike in enumerate(strikes) if strike.pitches[0] >= split]
-    behind = _behind(_times(strikes, low), _times(strikes, high), len(strikes))
+    times = np.array([strike.time for strike in strikes])
+    behind = _behind(times[low], times[high], len(strikes))
     if not behind:
         return None
     late = set(high if behind > 0.0 else low)
@@ -54,7 +54,7 @@ def hands_together(playing: Playing) -> Together | None:
     for strike, piece in meant[1:]:
         before, pieces = whole[-1]
         if strike.time - before.time <= HAND_WINDOW and _are_two_hands(before, strike, split):
-            whole[-1] = (_joined(before, strike), pieces + piece)
+            whole[-1] = (joined((before, strike), HANDS_WINDOW), pieces + piece)
         else:
             whole.append((strike, piece))
     return Together(tuple(strike for strike, _ in whole), tuple(pieces for _, pieces in whole))
@@ -80,29 +80,11 @@ def _behind(low: Floats, high: Floats, count: int) -> float:
     return behind if len(usual) >= enough and abs(behind) > HAND_WINDOW else 0.0
 
 
-def _times(strikes: Sequence[Strike], chosen: Sequence[int]) -> Floats:
-    """When those were struck."""
-    return np.array([strikes[at].time for at in chosen])
-
-
 def _earlier(strike: Strike, by: float) -> Strike:
     return replace(strike, time=strike.time - by, last=strike.last - by)
 
 
 def _are_two_hands(one: Strike, other: Strike, split: int) -> bool:
     """Whether one strike lies below the split and the other above it."""
-    low, high = sorted((one, other), key=lambda strike: strike.pitches)
-    return low.pitches[-1] < split <= high.pitches[0]
-
-
-def _joined(one: Strike, other: Strike) -> Strike:
-    """The strike of the two hands."""
-    low, high = sorted((one, other), key=lambda strike: strike.pitches)
-    return Strike(
-        time=one.time,
-        last=max(one.last, other.last),
-        notes=low.notes + high.notes,
-        pitches=low.pitches + high.pitches,
-        velocities=low.velocities + high.velocities,
-        rolled=one.rolled or other.rolled,
-    )
+    low, high = sorted((one.pitches, other.pitches))
+    return low[-1] < split <= high[0]

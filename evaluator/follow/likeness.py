@@ -66,3 +66,8 @@ def is_astray(path: Path) -> bool:
 def suits_as_well(other: Path, path: Path) -> bool:
     """Whether the chords of another way are borne out about as well."""
     return other.misfit <= path.misfit + AS_WELL
+
+
+def goes_as_well(other: Path, path: Path) -> bool:
+    """Whether another way suits the chords as well and goes as straight."""
+    return suits_as_well(other, path) and other.strays <= path.strays

@@ -14,6 +14,7 @@ from evaluator.follow.costs import TEMPI, Costs
 from evaluator.follow.follower import CLOSING
 from evaluator.follow.likeness import (
     FEWEST_BARS,
+    goes_as_well,
     has_few_bars,
     is_astray,
     is_certain,
@@ -150,8 +151,7 @@ def line_by_line(path: Path, playing: Playing) -> Path:
         return path
     other = playing.way(path.transposed, path.rhythm, costs=LINE_BY_LINE)
     more = (other.fit - path.fit) * FULL_GAIN * len(playing.strikes)
-    as_well = is_certain(other) and suits_as_well(other, path) and other.strays <= path.strays
-    return other if more > HABIT and as_well else path
+    return other if more > HABIT and is_certain(other) and goes_as_well(other, path) else path
 
 
 def held_back(path: Path, playing: Playing) -> Path:
@@ -163,9 +163,8 @@ def held_back(path: Path, playing: Playing) -> Path:
     other = playing.way(path.transposed, path.rhythm, costs=costs)
     begun = [bar.bar for bar in path.bars[: -2 * CLOSING]]
     same = begun == [bar.bar for bar in other.bars[: len(begun)]]
-    as_well = suits_as_well(other, path) and other.strays <= path.strays
     slower = bool(other.bars) and _at_the_close(other).mean() > 0.0
-    return other if same and as_well and slower else path
+    return other if same and goes_as_well(other, path) and slower else path
 
 
 def _uneven_bars(path: Path, graph: BarGraph) -> int:

@@ -28,6 +28,10 @@ Rhythm = Literal["chart", "any", "metre"]
 none; any rhythm over its chords; or its metre, as if it had no patterns."""
 
 
+Numbers = Callable[[int], tuple[int, ...]]
+"""Which strikes stand for the one of that number, as those that it was made of."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlacedStrike:
     """A strike of the take at its place in a played bar."""
@@ -73,13 +77,10 @@ class PlayedBar:
 
     def counted_on(self, by: int) -> "PlayedBar":
         """The bar with its strikes numbered so many higher."""
-        return self._renumbered(lambda strike: (strike + by,))
+        return self.renumbered(lambda strike: (strike + by,))
 
-    def in_pieces(self, pieces: Sequence[tuple[int, ...]]) -> "PlayedBar":
-        """The bar with each strike as those that it was made of."""
-        return self._renumbered(pieces.__getitem__)
-
-    def _renumbered(self, numbers: Callable[[int], tuple[int, ...]]) -> "PlayedBar":
+    def renumbered(self, numbers: Numbers) -> "PlayedBar":
+        """The bar with other strikes in the place of each."""
         placed = [PlacedStrike(at, one.beat) for one in self.strikes for at in numbers(one.strike)]
         return replace(
             self,
@@ -118,22 +119,18 @@ class Path:
 
     def counted_on(self, by: int) -> "Path":
         """The path with its strikes numbered so many higher; those before them were not on it."""
-        return replace(
-            self,
-            bars=tuple(bar.counted_on(by) for bar in self.bars),
-            before=(*range(by), *(strike + by for strike in self.before)),
-            after=tuple(strike + by for strike in self.after),
-        )
+        moved = self.renumbered(lambda strike: (strike + by,))
+        return replace(moved, before=(*range(by), *moved.before))
 
-    def in_pieces(self, pieces: Sequence[tuple[int, ...]]) -> "Path":
-        """The path with each strike as those that it was made of."""
+    def renumbered(self, numbers: Numbers) -> "Path":
+        """The path with other strikes in the place of each."""
         return replace(
             self,
-            bars=tuple(bar.in_pieces(pieces) for bar in self.bars),
-            before=_numbered(self.before, pieces.__getitem__),
-            after=_numbered(self.after, pieces.__getitem__),
+            bars=tuple(bar.renumbered(numbers) for bar in self.bars),
+            before=_numbered(self.before, numbers),
+            after=_numbered(self.after, numbers),
         )
 
 
-def _numbered(strikes: Sequence[int], numbers: Callable[[int], tuple[int, ...]]) -> tuple[int, ...]:
+def _numbered(strikes: Sequence[int], numbers: Numbers) -> tuple[int, ...]:
     return tuple(sorted(number for strike in strikes for number in numbers(strike)))

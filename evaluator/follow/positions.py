@@ -17,7 +17,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Meter, Span
+from evaluator.chart.graph import Bar, BarGraph, ExpectedStrike, Hand, Meter, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -207,7 +207,7 @@ def _swung(beat: Fraction, ratio: Fraction, unit: int) -> Fraction:
     return (whole + swung) * quarter
 
 
-def _hands_kind(hands: set[str]) -> int:
+def _hands_kind(hands: set[Hand]) -> int:
     if len(hands) == 2:
         return EXPECTS_BOTH
     if not hands:

@@ -103,21 +103,6 @@ def join_rolls(take: Take, strikes: Sequence[Strike]) -> list[tuple[int, ...]]:
     return [tuple(group) for group in groups]
 
 
-def joined(pieces: Sequence[Strike]) -> Strike:
-    """One strike of all the pieces, which are in order of time and share no key."""
-    if len(pieces) == 1:
-        return pieces[0]
-    columns = sorted(
-        (pitch, note, velocity)
-        for piece in pieces
-        for pitch, note, velocity in zip(piece.pitches, piece.notes, piece.velocities, strict=True)
-    )
-    pitches, notes, velocities = zip(*columns, strict=True)
-    last = max(piece.last for piece in pieces)
-    rolled = any(piece.rolled for piece in pieces) or last - pieces[0].time > WITHIN
-    return Strike(pieces[0].time, last, notes, pitches, velocities, rolled)
-
-
 def closing_pieces(
     strikes: Sequence[Strike], last: int, after: Sequence[int], beat_seconds: float
 ) -> list[int]:

@@ -21,12 +21,12 @@ from evaluator.judge.hard_bars import hard_bars
 from evaluator.judge.layout import Due, LaidBar, dues, lay_out
 from evaluator.judge.manner import Manners, find_manners
 from evaluator.judge.manner_places import as_played
-from evaluator.judge.pieces import closing_pieces, join_pieces, join_rolls, joined, nearest_due
+from evaluator.judge.pieces import WITHIN, closing_pieces, join_pieces, join_rolls, nearest_due
 from evaluator.judge.verdict import Manner
 from evaluator.judge.written_hands import as_written, written_places
 from evaluator.judge.written_notes import Matched, match_written
 from evaluator.take.model import Take
-from evaluator.take.strike import Strike
+from evaluator.take.strike import Strike, joined
 
 APART: Final = 0.200
 """Strikes of the two hands so near to each other may be meant to sound together."""
@@ -98,7 +98,7 @@ def struck_bars(
     near = nearest_due(chosen, due, late)
     groups = join_pieces(take, chosen, near, due)
     firsts = [group[0] for group in groups]
-    whole = [joined([chosen[piece] for piece in group]) for group in groups]
+    whole = [joined([chosen[piece] for piece in group], WITHIN) for group in groups]
     near = [near[first] for first in firsts]
     wanted = _wanted(graph, near, due)
     both = late != TOGETHER or _far_apart(rough)
@@ -137,7 +137,7 @@ def _inside(
         found |= dict.fromkeys(closing, laid[-1].stretch)
         order += closing
     groups = join_rolls(take, [strikes[index] for index in order])
-    whole = [joined([strikes[order[piece]] for piece in group]) for group in groups]
+    whole = [joined([strikes[order[piece]] for piece in group], WITHIN) for group in groups]
     return whole, [found[order[group[0]]] for group in groups]
 
 

@@ -11,6 +11,7 @@ than runs of single notes (sixteenths at 160 a minute are 94 ms apart).
 Works one note at a time, so that a file and a live take are cut alike. Units: seconds.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -136,6 +137,22 @@ class StrikeGrouper:
             step <= NO_ORDER or (later - earlier) * direction > 0
             for step, (earlier, later) in zip(gaps, pairwise(pitches), strict=True)
         )
+
+
+def joined(pieces: Sequence[Strike], within: float) -> Strike:
+    """One strike of all the pieces, which are in order of time and share no key; rolled if one of
+    them is, or if they are spread over more than `within` seconds."""
+    if len(pieces) == 1:
+        return pieces[0]
+    columns = sorted(
+        (pitch, note, velocity)
+        for piece in pieces
+        for pitch, note, velocity in zip(piece.pitches, piece.notes, piece.velocities, strict=True)
+    )
+    pitches, notes, velocities = zip(*columns, strict=True)
+    last = max(piece.last for piece in pieces)
+    rolled = any(piece.rolled for piece in pieces) or last - pieces[0].time > within
+    return Strike(pieces[0].time, last, notes, pitches, velocities, rolled)
 
 
 def strikes(take: Take) -> tuple[Strike, ...]:

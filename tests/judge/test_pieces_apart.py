@@ -9,9 +9,9 @@ import pytest
 
 from evaluator.chart.graph import ExpectedStrike, Hand, StrikePart
 from evaluator.judge.layout import Due
-from evaluator.judge.pieces import closing_pieces, join_pieces, joined, nearest_due
+from evaluator.judge.pieces import WITHIN, closing_pieces, join_pieces, nearest_due
 from evaluator.take.model import Take, make_take
-from evaluator.take.strike import Strike
+from evaluator.take.strike import Strike, joined
 
 
 def due(beat: float, hand: Hand = "right", part: StrikePart = "chord") -> Due:
@@ -121,17 +121,17 @@ def test_a_strike_is_meant_for_the_nearest_within_a_third_of_a_beat() -> None:
 
 def test_pieces_put_together_are_one_chord_from_the_lowest_key_up() -> None:
     _, strikes = struck((1.0, 0.5, 67), (1.05, 0.5, 60), (1.05, 0.5, 64))
-    whole = joined(strikes)
+    whole = joined(strikes, WITHIN)
     assert (whole.time, whole.last) == (1.0, 1.05)
     assert (whole.pitches, whole.notes) == ((60, 64, 67), (1, 2, 0))
     assert not whole.rolled
-    assert joined(strikes[:1]) is strikes[0]
+    assert joined(strikes[:1], WITHIN) is strikes[0]
 
 
 def test_a_chord_with_a_rolled_piece_is_rolled() -> None:
     rolled = Strike(1.0, 1.04, (0,), (60,), (60,), True)
     plain = Strike(1.06, 1.06, (1,), (64,), (60,), False)
-    assert joined([rolled, plain]).rolled
+    assert joined([rolled, plain], WITHIN).rolled
 
 
 @pytest.mark.parametrize(("beat", "found"), [(1.0, [1, 2]), (0.5, [1]), (0.1, [1])])
